@@ -1,0 +1,1 @@
+"""The tests of Lampside; run them with `python3 -m tests`."""
