@@ -1,0 +1,110 @@
+"""The command line: set up if need be, then run one command.
+
+Modules of the project are imported by command, since most need packages that exist only once the
+set-up has made them; ``calc`` needs none and runs with any Python at once.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from webapp import bootstrap
+
+USAGE = """usage: python3 -m webapp COMMAND [options]
+
+  demo    set everything up and serve the demo: --port N, --data DIR, --no-browser
+  calc    one calculation on the command line: calc NAME, JSON in, JSON out
+  serve   the real server, behind a TLS proxy
+  init    prepare a new installation
+  users   the people who may sign in
+  build   build the browser's files again
+"""
+
+
+def main() -> int:
+    """Run the command that was typed; return its exit code."""
+    name, arguments = (sys.argv[1], sys.argv[2:]) if sys.argv[1:] else ("", [])
+    if name not in COMMANDS:
+        print(USAGE, end="", file=sys.stdout if name in ("--help", "-h") else sys.stderr)
+        return 0 if name in ("--help", "-h") else 2
+    try:
+        bootstrap.require_python("webapp", sys.argv[1:])
+        if name != "calc":
+            set_up(always_build=name == "build")
+        return COMMANDS[name](arguments)
+    except bootstrap.SetUpFailed as failure:
+        print(f"\n{failure}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+
+
+def set_up(always_build: bool) -> None:
+    """Enter the project's environment and bring the browser's files up to date."""
+    if not bootstrap.is_checkout():
+        return
+    bootstrap.enter("webapp", sys.argv[1:], extra="assets")
+    from webapp.asset_build import build
+
+    build.bring_up_to_date(always=always_build)
+
+
+def demo(arguments: list[str]) -> int:
+    """Serve the invented hospital of the Tern Islands on this machine."""
+    import argparse
+    from pathlib import Path
+
+    from webapp.demo import run
+
+    parser = argparse.ArgumentParser(prog="python3 -m webapp demo")
+    parser.add_argument("--port", type=int, help="port to listen on; default: a free one near 8000")
+    parser.add_argument("--data", type=Path, help="folder for the demo's data; default: .demo")
+    parser.add_argument("--no-browser", action="store_true", help="only print the address")
+    chosen = parser.parse_args(arguments)
+    return run(chosen.data, chosen.port, not chosen.no_browser) or 0
+
+
+def calc(arguments: list[str]) -> int:
+    """Answer one calculation."""
+    from webapp.calc import main as answer
+
+    return answer(arguments)
+
+
+def serve(arguments: list[str]) -> int:
+    """Start the real server."""
+    from webapp.serve import run
+
+    return run(arguments) or 0
+
+
+def init(arguments: list[str]) -> int:
+    """Prepare a new installation."""
+    from webapp.initialise import main as prepare
+
+    return prepare(arguments)
+
+
+def users(arguments: list[str]) -> int:
+    """List, add and change the people who may sign in."""
+    from webapp.users import main as manage
+
+    return manage(arguments)
+
+
+def build(arguments: list[str]) -> int:
+    """Nothing is left to do: the set-up before this command built the browser's files."""
+    return 0
+
+
+COMMANDS = {
+    "demo": demo,
+    "calc": calc,
+    "serve": serve,
+    "init": init,
+    "users": users,
+    "build": build,
+}
+
+if __name__ == "__main__":
+    sys.exit(main())

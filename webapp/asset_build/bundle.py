@@ -1,0 +1,112 @@
+"""One hashed file for each part of the offline app, by esbuild.
+
+The order matters, since each part is told the addresses of those made before it: MicroPython and
+the core, then the worker that runs them, then the page that starts the worker.
+"""
+
+import hashlib
+import json
+import re
+import shutil
+from pathlib import Path
+
+from webapp.asset_build.node import PACKAGES, STATIC, run_node
+from webapp.asset_build.precache import Precache
+from webapp.core_bundle import bundle_bytes, core_sha256
+
+MICROPYTHON = "@micropython/micropython-webassembly-pyscript/micropython.mjs"
+ICON = re.compile(r"(?:/assets/|/static/|\./|/)?icons/([A-Za-z0-9_.-]+)")
+ESBUILD = str(PACKAGES / "esbuild" / "bin" / "esbuild")
+COMMON = ["--bundle", "--format=esm", "--minify", "--target=es2022", "--legal-comments=none"]
+
+
+def make_all(out: Path) -> dict[str, str]:
+    """Write every part but the service worker under ``out``; return name -> address."""
+    addresses = {f"icons/{p.name}": keep(p, out) for p in sorted((STATIC / "icons").glob("*"))}
+    addresses |= make_core(out)
+    addresses["worker"] = run_esbuild(out, "core_worker=./core/worker.js", addresses)
+    addresses["css"] = run_esbuild(out, "app.css", addresses)
+    addresses["main"] = run_esbuild(out, "main.js", addresses)
+    addresses["shell"] = fill_in(out, "app.html", "/app/", addresses)
+    addresses["webmanifest"] = fill_in(out, "app.webmanifest", "/app.webmanifest", addresses)
+    return addresses
+
+
+def make_core(out: Path) -> dict[str, str]:
+    """Write the calculation core and the engine that runs it."""
+    (out / "core").mkdir(parents=True)
+    (out / "core" / f"{core_sha256()}.json").write_bytes(bundle_bytes())
+    engine = PACKAGES / MICROPYTHON
+    flags = ["--minify", "--legal-comments=none", "--log-level=warning"]
+    script = run_node([ESBUILD, str(engine), *flags])
+    return {
+        "core": f"/core/{core_sha256()}.json",
+        "wasm": keep(engine.with_suffix(".wasm"), out),
+        "micropython": write_hashed(out, "micropython", ".js", script.encode("utf-8")),
+    }
+
+
+def run_esbuild(out: Path, entry: str, addresses: dict[str, str]) -> str:
+    """Bundle one entry point and return its address."""
+    facts = out / "esbuild.json"
+    where = [f"--outdir={out / 'assets'}", "--entry-names=[name]-[hash]", "--public-path=/assets"]
+    # The engine stays a file of its own, so that a change of ours does not send it again.
+    engine = [f"--alias:{MICROPYTHON}={addresses['micropython']}", "--external:/assets/*"]
+    pictures = ["--loader:.svg=file", "--loader:.png=file", "--asset-names=[name]-[hash]"]
+    names = [f"--define:__BUILD__={json.dumps(build_names(addresses))}"]
+    quiet = [f"--metafile={facts}", "--log-level=warning"]
+    run_node([ESBUILD, entry, *COMMON, *where, *engine, *pictures, *names, *quiet])
+    outputs: dict[str, dict[str, str]] = json.loads(facts.read_bytes())["outputs"]
+    facts.unlink()
+    made = next(path for path, output in outputs.items() if "entryPoint" in output)
+    return f"/assets/{Path(made).name}"
+
+
+def build_names(addresses: dict[str, str]) -> dict[str, str]:
+    """Return what page and worker know as ``__BUILD__``."""
+    return {
+        "coreUrl": addresses["core"],
+        "coreSha256": core_sha256(),
+        "wasmUrl": addresses["wasm"],
+        "workerUrl": addresses.get("worker", ""),
+    }
+
+
+def make_service_worker(out: Path, precache: Precache) -> None:
+    """Bundle sw.js with the list of what it keeps."""
+    names = [f"--define:__PRECACHE__={json.dumps(precache)}"]
+    target = [f"--outfile={out / 'sw.js'}", "--log-level=warning"]
+    run_node([ESBUILD, "sw.js", *COMMON, "--format=iife", *names, *target])
+
+
+def fill_in(out: Path, name: str, address: str, addresses: dict[str, str]) -> str:
+    """Copy a page with the addresses of its parts put in; return the page's own address."""
+    text = (STATIC / name).read_text(encoding="utf-8")
+    for mark in ("main", "css"):
+        text = text.replace(f"%{mark.upper()}%", addresses[mark])
+    text = ICON.sub(lambda found: addresses[f"icons/{found[1]}"], text)
+    (out / name).write_text(text, encoding="utf-8")
+    return address
+
+
+def keep(path: Path, out: Path) -> str:
+    """Copy a file under a name that holds its hash."""
+    return write_hashed(out, path.stem, path.suffix, path.read_bytes())
+
+
+def write_hashed(out: Path, stem: str, suffix: str, content: bytes) -> str:
+    """Write ``content`` under a name that holds its hash; return its address."""
+    name = f"{stem}-{hashlib.sha256(content).hexdigest()[:12]}{suffix}"
+    (out / "assets").mkdir(parents=True, exist_ok=True)
+    (out / "assets" / name).write_bytes(content)
+    return f"/assets/{name}"
+
+
+def copy_fonts(out: Path) -> None:
+    """Copy the typefaces of the order sheet, which only the server uses, with their licence."""
+    fonts = PACKAGES / "@expo-google-fonts" / "noto-sans"
+    (out / "fonts").mkdir(parents=True)
+    for weight in ("Regular", "Bold"):
+        source = next(fonts.glob(f"*/NotoSans_[0-9]00{weight}.ttf"))
+        shutil.copyfile(source, out / "fonts" / f"NotoSans-{weight}.ttf")
+    shutil.copyfile(fonts / "LICENSE_FONT", out / "fonts" / "LICENSE.txt")

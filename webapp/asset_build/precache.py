@@ -1,0 +1,56 @@
+"""What a phone keeps so that it can start with no network: addresses, hashes and sizes."""
+
+import hashlib
+import json
+from pathlib import Path
+from typing import TypedDict
+
+from webapp.asset_build.node import run_node
+
+COMPRESS = Path(__file__).parent / "compress.mjs"
+PICTURES = (".png", ".ttf")
+# Where the server finds a file whose address is not its path.
+PATHS = {"/app/": "app.html"}
+
+
+class Entry(TypedDict):
+    """One file that a phone keeps."""
+
+    url: str
+    sha256: str
+    bytes: int
+
+
+class Precache(TypedDict):
+    """All that a phone keeps; the version changes when any file does."""
+
+    version: str
+    entries: list[Entry]
+
+
+def path_of(out: Path, address: str) -> Path:
+    """Return the built file that an address serves."""
+    return out / PATHS.get(address, address.lstrip("/"))
+
+
+def precache_of(out: Path, addresses: dict[str, str]) -> Precache:
+    """Return the service worker's list; its version is the hash of the list itself."""
+    linked = {f"/assets/{path.name}" for path in (out / "assets").iterdir()}
+    entries = [_entry(out, address) for address in sorted(linked | set(addresses.values()))]
+    version = hashlib.sha256(json.dumps(entries).encode("utf-8")).hexdigest()[:16]
+    return Precache(version=version, entries=entries)
+
+
+def sizes_sent(out: Path) -> dict[str, int]:
+    """Write a brotli copy beside each file worth it; return path -> bytes sent to a phone."""
+    files = sorted(path for path in out.rglob("*") if path.is_file() and path.suffix != ".br")
+    worth_it = [str(path) for path in files if path.suffix not in PICTURES]
+    compressed: dict[str, int] = json.loads(run_node([str(COMPRESS), *worth_it]))
+    as_is = {str(path): path.stat().st_size for path in files if path.suffix in PICTURES}
+    return {Path(path).relative_to(out).as_posix(): n for path, n in (as_is | compressed).items()}
+
+
+def _entry(out: Path, address: str) -> Entry:
+    content = path_of(out, address).read_bytes()
+    digest = hashlib.sha256(content).hexdigest()
+    return Entry(url=address, sha256=digest, bytes=len(content))
