@@ -1,0 +1,55 @@
+"""Who is acting: a signed-in person with the roles they hold now and the sites they hold them at."""
+
+from typing import NamedTuple
+
+from webapp.flow.refusal import NotFound, Refused
+
+ALL_SITES = "all"
+
+
+class RoleAt(NamedTuple):
+    """One role held at one site."""
+
+    role: str
+    site: str
+
+
+class Actor(NamedTuple):
+    """A signed-in person, with roles read from the database at the start of this request."""
+
+    user_id: str
+    sign_in_name: str
+    name: str
+    roles: tuple[RoleAt, ...]
+    address: str = ""
+
+    def sites(self, *roles: str) -> frozenset[str]:
+        """Return the sites where any of these roles is held; with no role named, any role."""
+        return frozenset(held.site for held in self.roles if not roles or held.role in roles)
+
+    def holds(self, role: str, site: str) -> bool:
+        """Say whether this role is held at this site."""
+        return RoleAt(role, site) in self.roles
+
+    def has_role(self, role: str) -> bool:
+        """Say whether this role is held anywhere."""
+        return any(held.role == role for held in self.roles)
+
+    def may_read(self, site: str) -> bool:
+        """Say whether records of this site may be read: any clinical role there.
+
+        Administrators carry out no clinical work and see no patient; reference records (catalogue
+        and limits) are for everyone.
+        """
+        return site == ALL_SITES or site in self.sites("optometrist", "surgeon", "desk")
+
+    def require_site(self, site: str, what: str) -> None:
+        """Raise NotFound unless this site may be read, so that other sites cannot be probed."""
+        if not self.may_read(site):
+            raise NotFound(what)
+
+    def require_role(self, role: str, site: str | None = None) -> None:
+        """Raise Refused unless this role is held (at this site, when one is named)."""
+        if not (self.holds(role, site) if site else self.has_role(role)):
+            place = f" at {site}" if site else ""
+            raise Refused("role.missing", f"This needs the role {role}{place}; you do not hold it.")
