@@ -1,0 +1,152 @@
+"""The beam figure: where the lens will sit, as one curve a length over the lamplit window.
+
+Every row has one scale, 0 to 1100 micrometres, and the window runs behind all rows unbroken.
+Only geometry is made here; the template writes it as SVG attributes and classes.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
+
+from webapp.desk.numbers import in_hundred, millimetres, spoken_in_hundred
+
+UM_MAX = 1100
+CURVE_STEP_UM = 20
+WIDTH_PX = 264
+ROW_PX = 66
+BASE_PX = 40
+PEAK_PX = 30
+LABELLED_UM = (0, 250, 500, 750, 1000)
+
+
+class Row(NamedTuple):
+    """One length: its paths, its interval bar and the three counts in their zones."""
+
+    length: str
+    mean_um: int
+    low95_um: int
+    high95_um: int
+    inside: str
+    below: str
+    above: str
+    line: str
+    bar_left_px: str
+    bar_right_px: str
+    mean_px: str
+    low: str
+    within: str
+    high: str
+    spoken: str
+    is_chosen: bool
+
+
+class Figure(NamedTuple):
+    """All rows and the window they stand before."""
+
+    rows: list[Row]
+    height_px: int
+    window_left_px: str
+    window_width_px: str
+    window_right_px: str
+    low_middle_px: str
+    window_middle_px: str
+    high_middle_px: str
+    window_um: Sequence[int]
+    ticks: list[tuple[str, int]]
+
+
+def figure(
+    lengths: Sequence[Mapping[str, Any]], window_um: Sequence[int], chosen_um: int | None
+) -> Figure:
+    """Return the geometry for the lengths of a plan.
+
+    Args:
+        lengths: the plan's lengths, with curve samples every 20 um from 0 to 1100.
+        window_um: lower and upper edge of the window [um].
+        chosen_um: length to mark [um], or None.
+    """
+    left, right = window_um
+    tallest = max((max(length["curve"]) for length in lengths), default=0)
+    rows = [_row(length, left, right, chosen_um, tallest) for length in lengths]
+    return Figure(
+        rows=rows,
+        height_px=ROW_PX * len(rows),
+        window_left_px=_px(left),
+        window_width_px=_px(right - left),
+        window_right_px=_px(right),
+        low_middle_px=_px(left / 2),
+        window_middle_px=_px((left + right) / 2),
+        high_middle_px=_px((right + UM_MAX) / 2),
+        window_um=window_um,
+        ticks=[(_px(um), um) for um in LABELLED_UM],
+    )
+
+
+def _row(
+    length: Mapping[str, Any], left: int, right: int, chosen_um: int | None, tallest: int
+) -> Row:
+    """Return one length's row; the same vertical scale in all rows, so that wide means low."""
+    points = [
+        (float(index * CURVE_STEP_UM), BASE_PX - PEAK_PX * height / (tallest or 1))
+        for index, height in enumerate(length["curve"])
+    ]
+    low, within, high = (length[f"p_{zone}_e4"] for zone in ("low", "in", "high"))
+    return Row(
+        length=millimetres(length["length_um"]),
+        mean_um=length["mean_um"],
+        low95_um=length["low95_um"],
+        high95_um=length["high95_um"],
+        inside=_area(points, left, right),
+        below=_area(points, 0, left),
+        above=_area(points, right, UM_MAX),
+        line=_path(points),
+        bar_left_px=_px(_within(length["low95_um"])),
+        bar_right_px=_px(_within(length["high95_um"])),
+        mean_px=_px(_within(length["mean_um"])),
+        low=in_hundred(low),
+        within=in_hundred(within),
+        high=in_hundred(high),
+        spoken=_spoken(length),
+        is_chosen=length["length_um"] == chosen_um,
+    )
+
+
+def _spoken(length: Mapping[str, Any]) -> str:
+    """Return the row as a sentence."""
+    return (
+        f"{millimetres(length['length_um'])} millimetres. Predicted vault {length['mean_um']} "
+        f"micrometres, 95 in 100 between {length['low95_um']} and {length['high95_um']}. "
+        f"Of 100 such eyes: {spoken_in_hundred(length['p_in_e4'])} in the window, "
+        f"{spoken_in_hundred(length['p_low_e4'])} too low, "
+        f"{spoken_in_hundred(length['p_high_e4'])} too high."
+    )
+
+
+def _within(um: int) -> int:
+    """Return ``um`` held to the drawn scale; only the drawing, the printed number is untouched."""
+    return max(0, min(UM_MAX, um))
+
+
+def _px(um: float) -> str:
+    """Return a place on the scale as an SVG number."""
+    return f"{um * WIDTH_PX / UM_MAX:.1f}"
+
+
+def _height_at(points: Sequence[tuple[float, float]], um: float) -> float:
+    """Return the curve's height [px] between two samples."""
+    place = min(int(um // CURVE_STEP_UM), len(points) - 2)
+    (before_um, before), (after_um, after) = points[place], points[place + 1]
+    return before + (after - before) * (um - before_um) / (after_um - before_um)
+
+
+def _path(points: Sequence[tuple[float, float]]) -> str:
+    """Return the points as an SVG path."""
+    return "M" + " L".join(f"{_px(um)} {height:.1f}" for um, height in points)
+
+
+def _area(points: Sequence[tuple[float, float]], left: float, right: float) -> str:
+    """Return the closed path under the curve between two places [um]."""
+    if len(points) < 2:
+        return ""
+    inner = [point for point in points if left < point[0] < right]
+    top = [(left, _height_at(points, left)), *inner, (right, _height_at(points, right))]
+    return f"{_path([(left, BASE_PX), *top, (right, BASE_PX)])}Z"

@@ -1,0 +1,73 @@
+"""The states of a case in the order of its flow, in words and shapes, and who does what next."""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from webapp.desk.eyes import BOTH, Eye
+
+
+class State(NamedTuple):
+    """How one state is shown: word, chip shape, sentence of what is next, and by whom."""
+
+    code: str
+    word: str
+    chip: str
+    next: str
+    whom: str
+
+
+# The stream of the worklist, left to right, then the states beside the stream.
+STREAM = (
+    State("measuring", "Measuring", "outline", "Measure the {eye}.", "Optometrist"),
+    State("ready", "Ready to send", "outline", "Send the {eye} for a plan.", "Optometrist"),
+    State("queued", "With surgeon", "hourglass", "Decide on the {eye}.", "Surgeon"),
+    State("returned", "Surgeon asks", "triangle", "Answer about the {eye}.", "Optometrist"),
+    State("approved", "Approved", "done", "Place order, {eye}.", "Desk"),
+    State("ordered", "Ordered", "done", "Lens for the {eye} is awaited.", "Supplier"),
+)
+ASIDE = (
+    State("stale", "Approval stale", "broken", "Review the {eye} again.", "Surgeon"),
+    State("conflict", "Two approvals", "stop", "Settle the {eye}.", "Surgeons"),
+    State("cancelled", "Cancelled", "outline", "Decide on the {eye} again.", "Surgeon"),
+    State("declined", "Declined", "outline", "Nothing more for the {eye}.", "Nobody"),
+)
+STATES = {state.code: state for state in (*STREAM, *ASIDE)}
+
+# What the desk should look at first; a person stands under the most pressing eye.
+PRESSING = (
+    "conflict", "stale", "approved", "returned", "queued", "ready", "measuring", "cancelled",
+    "ordered", "declined",
+)  # fmt: skip
+
+
+class NextStep(NamedTuple):
+    """One line of the worklist's last columns."""
+
+    text: str
+    whom: str
+    is_ours: bool
+
+
+def next_step(eyes: Mapping[str, Mapping[str, Any]]) -> NextStep:
+    """Return what happens next for a person, the more pressing eye first."""
+    first = min(BOTH, key=lambda eye: PRESSING.index(eyes[eye.code]["state"]))
+    state = STATES[eyes[first.code]["state"]]
+    if all(eyes[eye.code]["state"] == "approved" for eye in BOTH):
+        return NextStep("Place both orders.", "Desk, one after the other", True)
+    return NextStep(_worded(state, first), state.whom, state.code == "approved")
+
+
+def _worded(state: State, eye: Eye) -> str:
+    """Return the state's next step with the eye in it."""
+    return state.next.format(eye=eye.word)
+
+
+def eye_note(eye: Mapping[str, Any]) -> str:
+    """Return the short line below the chip: what is missing, asked or said of this eye."""
+    if eye.get("question"):
+        return f"“{eye['question']}”"
+    if eye["state"] == "measuring":
+        if eye.get("missing"):
+            return f"{eye['missing']} still missing"
+        return f"{eye['wanted']} wanted" if eye.get("wanted") else ""
+    return str(eye.get("state_why") or "")
