@@ -1,0 +1,46 @@
+/** What is being typed, kept at each key press so that a killed or reloaded app loses nothing. */
+import { withDatabase } from "./idb.js";
+
+/**
+ * @typedef {{ key: string, value: unknown, saved: string }} Draft
+ */
+
+/**
+ * Keep what has been typed so far under a key such as `capture/ID/R/reading.refraction`.
+ *
+ * @param {string} key
+ * @param {unknown} value plain data
+ */
+export async function keepDraft(key, value) {
+  const saved = new Date().toISOString();
+  await withDatabase((database) => database.put("drafts", { key, value, saved }));
+}
+
+/**
+ * Return what was typed, or null.
+ *
+ * @param {string} key
+ * @returns {Promise<any>}
+ */
+export async function readDraft(key) {
+  const draft = await withDatabase((database) => database.get("drafts", key));
+  return draft?.value ?? null;
+}
+
+/**
+ * Forget a draft, because it was saved or thrown away.
+ *
+ * @param {string} key
+ */
+export async function dropDraft(key) {
+  await withDatabase((database) => database.delete("drafts", key));
+}
+
+/**
+ * Return every draft; while there is one, the app does not change its version.
+ *
+ * @returns {Promise<Draft[]>}
+ */
+export function openDrafts() {
+  return withDatabase((database) => database.getAll("drafts"));
+}

@@ -1,0 +1,70 @@
+/**
+ * The people enrolled on this device, as stored: who, which key, which site, how many tries left.
+ *
+ * @import { Verifier } from "./passphrase.js"
+ * @typedef {{ role: string, site: string }} Role
+ * @typedef {{ id: string, title: string }} Site
+ * @typedef {{ id: string, name: string, roles: Role[] }} User
+ *
+ * @typedef {object} Enrolment
+ * @property {string} userId
+ * @property {User} user
+ * @property {Site[]} sites
+ * @property {string} kid name of the key: hex SHA-256 of its public half
+ * @property {CryptoKey} privateKey cannot be exported
+ * @property {string} spki public half, base64url
+ * @property {string} label what the desk calls this device
+ * @property {string | null} site the camp new records belong to
+ * @property {boolean} isEnrolled the server has accepted the key
+ * @property {Verifier | null} verifier
+ * @property {number} triesLeft below zero once the tries are used up
+ */
+import { withDatabase, writeStrictly } from "./idb.js";
+
+/**
+ * Return a person's enrolment on this device, finished or not, or null.
+ *
+ * @param {string} userId
+ * @returns {Promise<Enrolment | null>}
+ */
+export async function enrolmentOf(userId) {
+  return (await withDatabase((database) => database.get("identities", userId))) ?? null;
+}
+
+/**
+ * Keep an enrolment on the disk, in place of an older one of the same person.
+ *
+ * @param {Enrolment} enrolment
+ */
+export async function keepEnrolment(enrolment) {
+  await writeStrictly(["identities"], (transaction) =>
+    transaction.objectStore("identities").put(enrolment),
+  );
+}
+
+/**
+ * Change some of a stored enrolment by a function of what it is now; return the new one.
+ *
+ * @param {string} userId
+ * @param {(kept: Enrolment) => Partial<Enrolment>} change
+ * @returns {Promise<Enrolment>}
+ */
+export function changeEnrolment(userId, change) {
+  return writeStrictly(["identities"], async (transaction) => {
+    const store = transaction.objectStore("identities");
+    const kept = await store.get(userId);
+    const changed = { ...kept, ...change(kept) };
+    await store.put(changed);
+    return changed;
+  });
+}
+
+/**
+ * Say whether an enrolment was finished, so that its person may work here.
+ *
+ * @param {Enrolment} enrolment
+ * @returns {boolean}
+ */
+export function isUsable({ isEnrolled, verifier }) {
+  return isEnrolled && verifier !== null;
+}

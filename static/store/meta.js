@@ -1,0 +1,23 @@
+/** Single facts about this device: who works here now, when the base was last heard, and so on. */
+import { withDatabase } from "./idb.js";
+
+/**
+ * Return a fact, or null.
+ *
+ * @param {string} name
+ * @returns {Promise<any>}
+ */
+export async function readFact(name) {
+  const row = await withDatabase((database) => database.get("meta", name));
+  return row?.value ?? null;
+}
+
+/**
+ * Keep a fact.
+ *
+ * @param {string} name
+ * @param {unknown} value plain data
+ */
+export async function keepFact(name, value) {
+  await withDatabase((database) => database.put("meta", { name, value }));
+}

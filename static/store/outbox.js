@@ -1,0 +1,152 @@
+/**
+ * The outbox: records that the base hospital has not acknowledged yet.
+ *
+ * A record leaves it by receipt alone. A refused record stays, visibly and with the reason, until
+ * a person has it sent again; nothing is ever deleted from the records themselves.
+ *
+ * @typedef {object} OutboxRow
+ * @property {string} id
+ * @property {string} kind
+ * @property {string | null} person
+ * @property {"R" | "L" | null} eye
+ * @property {string} site
+ * @property {string} author
+ * @property {string} wall
+ * @property {string} kid
+ * @property {number} seq
+ * @property {number} tries
+ * @property {"waiting" | "refused"} state
+ * @property {string | null} code
+ * @property {string | null} message
+ *
+ * @typedef {object} Receipt
+ * @property {string} id
+ * @property {"stored" | "known" | "refused"} result
+ * @property {number | null} n
+ * @property {{ code: string, message: string } | null} reason
+ */
+import { announce } from "./changes.js";
+import { withDatabase, writeStrictly } from "./idb.js";
+
+/**
+ * Return what waits to be sent, each key's records in chain order, the oldest chain first.
+ *
+ * @returns {Promise<OutboxRow[]>}
+ */
+export async function waiting() {
+  return (await rows()).filter(({ state }) => state === "waiting");
+}
+
+/**
+ * Return what the base refused, with its reason.
+ *
+ * @returns {Promise<OutboxRow[]>}
+ */
+export async function refused() {
+  return (await rows()).filter(({ state }) => state === "refused");
+}
+
+/**
+ * Return how many records wait and how many were refused.
+ *
+ * @returns {Promise<{ waiting: number, refused: number }>}
+ */
+export async function counts() {
+  const all = await rows();
+  const refusedCount = all.filter(({ state }) => state === "refused").length;
+  return { waiting: all.length - refusedCount, refused: refusedCount };
+}
+
+/**
+ * Return how many records of a person the base has not acknowledged.
+ *
+ * @param {string} person
+ * @returns {Promise<number>}
+ */
+export function waitingOfPerson(person) {
+  return withDatabase((database) => database.countFromIndex("outbox", "person", person));
+}
+
+/**
+ * Return row's signed envelopes as they travel, in the order given.
+ *
+ * @param {OutboxRow[]} batch
+ * @returns {Promise<{ p: string, kid: string, sig: string }[]>}
+ */
+export function envelopesOf(batch) {
+  return withDatabase(async (database) => {
+    const store = database.transaction("records").store;
+    const records = await Promise.all(batch.map(({ id }) => store.get(id)));
+    return records.map(({ p, kid, sig }) => ({ p, kid, sig }));
+  });
+}
+
+/**
+ * Take one receipt: an acknowledged record leaves the outbox, a refused one stays with its reason.
+ *
+ * @param {Receipt} receipt
+ * @param {string} epoch the server life that gave it
+ */
+export async function keepReceipt(receipt, epoch) {
+  const person = await writeStrictly(["records", "outbox"], async (transaction) => {
+    const records = transaction.objectStore("records");
+    const outbox = transaction.objectStore("outbox");
+    const [record, row] = [await records.get(receipt.id), await outbox.get(receipt.id)];
+    if (!record) return null;
+    if (receipt.result === "refused") {
+      if (row) await outbox.put(refusedRow(row, receipt));
+      await records.put({ ...record, state: "refused" });
+    } else {
+      await outbox.delete(receipt.id);
+      await records.put({ ...record, state: "ok", received: receipt.n, epoch });
+    }
+    return record.person;
+  });
+  announce({ why: "receipt", persons: person ? [person] : [] });
+}
+
+/**
+ * Count one more attempt for records that are about to be sent.
+ *
+ * @param {OutboxRow[]} batch
+ */
+export async function countTry(batch) {
+  await withDatabase(async (database) => {
+    const transaction = database.transaction("outbox", "readwrite");
+    const again = batch.map((row) => transaction.store.put({ ...row, tries: row.tries + 1 }));
+    await Promise.all([...again, transaction.done]);
+  });
+}
+
+/**
+ * Let a refused record be sent once more, for instance after an administrator changed a role.
+ *
+ * @param {string} id
+ */
+export async function tryAgain(id) {
+  await writeStrictly(["records", "outbox"], async (transaction) => {
+    const outbox = transaction.objectStore("outbox");
+    const row = await outbox.get(id);
+    if (row) await outbox.put({ ...row, state: "waiting", code: null, message: null });
+    const records = transaction.objectStore("records");
+    const record = await records.get(id);
+    if (record) await records.put({ ...record, state: "ok" });
+  });
+  announce({ why: "receipt", persons: [] });
+}
+
+/** @returns {Promise<OutboxRow[]>} */
+function rows() {
+  return withDatabase((database) => database.getAllFromIndex("outbox", "chain"));
+}
+
+/**
+ * @param {OutboxRow} row
+ * @param {Receipt} receipt
+ * @returns {OutboxRow}
+ */
+function refusedRow(row, { reason }) {
+  const code = reason?.code ?? "refused";
+  const message = reason?.message ?? "The base refused this record and gave no reason.";
+  return { ...row, state: "refused", code, message };
+}
