@@ -16,4 +16,4 @@ for (const path of process.argv.slice(2)) {
   writeFileSync(`${path}.br`, compressed);
   sizes[path] = compressed.length;
 }
-console.log(JSON.stringify(sizes));
+process.stdout.write(JSON.stringify(sizes));
