@@ -12,7 +12,10 @@ from webapp.bootstrap import ROOT, SetUpFailed, say
 from webapp.core_bundle import core_sha256
 
 BUILT = ROOT / "webapp" / "built"
-ENTRY_POINTS = ("main.js", "core/worker.js", "sw.js", "app.css", "app.html", "app.webmanifest")
+ENTRY_POINTS = (
+    "main.js", "core/worker.js", "sw.js", "app.css", "app.html", "app.webmanifest",
+    "desk.css", "desk.js",
+)  # fmt: skip
 
 
 def bring_up_to_date(always: bool = False) -> None:
@@ -37,6 +40,7 @@ def build_assets() -> None:
     made_from = source_hash()
     addresses = bundle.make_all(out)
     kept = precache.precache_of(out, addresses)
+    addresses |= bundle.make_desk(out, addresses)
     bundle.make_service_worker(out, kept)
     sent = _sent_by_part(out, addresses, kept)
     bundle.copy_fonts(out)

@@ -17,6 +17,12 @@ from webapp.core_bundle import bundle_bytes, core_sha256
 MICROPYTHON = "@micropython/micropython-webassembly-pyscript/micropython.mjs"
 ICON = re.compile(r"(?:/assets/|/static/|\./|/)?icons/([A-Za-z0-9_.-]+)")
 ESBUILD = str(PACKAGES / "esbuild" / "bin" / "esbuild")
+# Latin, Greek and Cyrillic; the other two are asked for what the first lacks.
+FONTS = {
+    "noto-sans": "NotoSans",
+    "noto-sans-devanagari": "NotoSansDevanagari",
+    "noto-naskh-arabic": "NotoNaskhArabic",
+}
 COMMON = ["--bundle", "--format=esm", "--minify", "--target=es2022", "--legal-comments=none"]
 
 
@@ -62,6 +68,14 @@ def run_esbuild(out: Path, entry: str, addresses: dict[str, str]) -> str:
     return f"/assets/{Path(made).name}"
 
 
+def make_desk(out: Path, addresses: dict[str, str]) -> dict[str, str]:
+    """Write what only the desk's pages link; a phone keeps none of it."""
+    return {
+        "desk_css": run_esbuild(out, "desk.css", addresses),
+        "desk_js": run_esbuild(out, "desk.js", addresses),
+    }
+
+
 def build_names(addresses: dict[str, str]) -> dict[str, str]:
     """Return what page and worker know as ``__BUILD__``."""
     return {
@@ -103,10 +117,11 @@ def write_hashed(out: Path, stem: str, suffix: str, content: bytes) -> str:
 
 
 def copy_fonts(out: Path) -> None:
-    """Copy the typefaces of the order sheet, which only the server uses, with their licence."""
-    fonts = PACKAGES / "@expo-google-fonts" / "noto-sans"
+    """Copy the typefaces of the order sheet, which only the server uses, with their licences."""
     (out / "fonts").mkdir(parents=True)
-    for weight in ("Regular", "Bold"):
-        source = next(fonts.glob(f"*/NotoSans_[0-9]00{weight}.ttf"))
-        shutil.copyfile(source, out / "fonts" / f"NotoSans-{weight}.ttf")
-    shutil.copyfile(fonts / "LICENSE_FONT", out / "fonts" / "LICENSE.txt")
+    for package, stem in FONTS.items():
+        folder = PACKAGES / "@expo-google-fonts" / package
+        for weight in ("Regular", "Bold"):
+            source = next(folder.glob(f"*/{stem}_[0-9]00{weight}.ttf"))
+            shutil.copyfile(source, out / "fonts" / f"{stem}-{weight}.ttf")
+        shutil.copyfile(folder / "LICENSE_FONT", out / "fonts" / f"{stem}-LICENSE.txt")
