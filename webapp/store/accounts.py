@@ -1,0 +1,150 @@
+"""Accounts: who may sign in, what roles they hold where, and the sessions that are open."""
+
+from typing import NamedTuple
+
+from peewee import CharField, CompositeKey, ForeignKeyField, IntegerField
+
+from webapp.store.database import Row
+
+
+class User(Row):
+    """A person who works here; accounts are stopped, never deleted, since records name them."""
+
+    id = CharField(primary_key=True)
+    sign_in_name = CharField(unique=True)
+    name = CharField()
+    passphrase_hash = CharField()
+    active = IntegerField(default=1)
+
+    class Meta:
+        """``user`` is a reserved word in PostgreSQL."""
+
+        table_name = "account"
+
+
+class UserRole(Row):
+    """One role held at one site."""
+
+    user = ForeignKeyField(User, backref="roles")
+    role = CharField()
+    site = CharField()
+
+    class Meta:
+        """Each pair once."""
+
+        table_name = "account_role"
+        primary_key = CompositeKey("user", "role", "site")
+
+
+class Session(Row):
+    """A signed-in browser: only the hash of its secret is kept."""
+
+    id = CharField(64, primary_key=True)
+    user = ForeignKeyField(User, backref="sessions")
+    created_s = IntegerField()
+    seen_s = IntegerField()
+    ended_s = IntegerField(null=True)
+
+
+class Account(NamedTuple):
+    """An account with its roles as (role, site) pairs."""
+
+    user_id: str
+    sign_in_name: str
+    name: str
+    passphrase_hash: str
+    active: bool
+    roles: tuple[tuple[str, str], ...]
+
+
+def add(user_id: str, sign_in_name: str, name: str, passphrase_hash: str) -> None:
+    """Make an account without roles."""
+    User.create(
+        id=user_id, sign_in_name=sign_in_name, name=name, passphrase_hash=passphrase_hash
+    )
+
+
+def set_roles(user_id: str, roles: list[tuple[str, str]]) -> None:
+    """Replace the roles of an account; call inside ``writing()``."""
+    UserRole.delete().where(UserRole.user == user_id).execute()
+    for role, site in sorted(set(roles)):
+        UserRole.create(user=user_id, role=role, site=site)
+
+
+def set_passphrase_hash(user_id: str, passphrase_hash: str) -> None:
+    """Replace the passphrase of an account."""
+    User.update(passphrase_hash=passphrase_hash).where(User.id == user_id).execute()
+
+
+def set_active(user_id: str, active: bool) -> None:
+    """Stop or restart an account."""
+    User.update(active=int(active)).where(User.id == user_id).execute()
+
+
+def by_sign_in_name(sign_in_name: str) -> Account | None:
+    """Return the account with this sign-in name."""
+    row = User.get_or_none(User.sign_in_name == sign_in_name)
+    return _account(row) if row else None
+
+
+def by_id(user_id: str) -> Account | None:
+    """Return the account with this id."""
+    row = User.get_or_none(User.id == user_id)
+    return _account(row) if row else None
+
+
+def everyone() -> list[Account]:
+    """Return every account, by name."""
+    return [_account(row) for row in User.select().order_by(User.name)]
+
+
+def names() -> dict[str, str]:
+    """Return user id -> name as shown, of everyone."""
+    return {row.id: row.name for row in User.select(User.id, User.name)}
+
+
+def roles_of(user_ids: set[str]) -> set[tuple[str, str, str]]:
+    """Return (user id, role, site) for every role of these users whose account is active."""
+    query = (
+        UserRole.select(UserRole.user, UserRole.role, UserRole.site)
+        .join(User)
+        .where(UserRole.user << list(user_ids), User.active == 1)
+    )
+    return set(query.tuples())
+
+
+def _account(row: User) -> Account:
+    roles = UserRole.select(UserRole.role, UserRole.site).where(UserRole.user == row.id)
+    return Account(
+        row.id, row.sign_in_name, row.name, row.passphrase_hash, bool(row.active),
+        tuple(sorted(roles.tuples())),
+    )  # fmt: skip
+
+
+def begin_session(session_id: str, user_id: str, now_s: int) -> None:
+    """Open a session."""
+    Session.create(id=session_id, user=user_id, created_s=now_s, seen_s=now_s)
+
+
+def live_session(session_id: str) -> Session | None:
+    """Return a session that has not been ended."""
+    query = Session.select().where(Session.id == session_id, Session.ended_s.is_null())
+    found: Session | None = query.first()
+    return found
+
+
+def session_seen(session_id: str, now_s: int) -> None:
+    """Note that a session was used."""
+    Session.update(seen_s=now_s).where(Session.id == session_id).execute()
+
+
+def end_session(session_id: str, now_s: int) -> None:
+    """End one session for ever."""
+    Session.update(ended_s=now_s).where(Session.id == session_id).execute()
+
+
+def end_sessions_of(user_id: str, now_s: int) -> None:
+    """End every open session of a person."""
+    Session.update(ended_s=now_s).where(
+        Session.user == user_id, Session.ended_s.is_null()
+    ).execute()

@@ -1,0 +1,86 @@
+"""The one database, named by an address at start; every model is bound to it late.
+
+SQLite runs with a write-ahead log and ``synchronous=FULL``: a receipt is only sent for what would
+survive a power cut. Transactions that write start as IMMEDIATE, so that two writers queue instead
+of failing half-way. PostgreSQL has its room here: another branch in ``_database``.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from urllib.parse import unquote, urlsplit
+
+from peewee import Database, DatabaseProxy, Model, SqliteDatabase
+
+database = DatabaseProxy()
+
+PRAGMAS = {
+    "journal_mode": "wal",
+    "synchronous": "full",
+    "foreign_keys": 1,
+    "busy_timeout": 15000,
+    "cache_size": -16000,
+}
+
+
+class BadAddress(ValueError):
+    """The database address cannot be used; the message says why in one sentence."""
+
+
+class Row(Model):
+    """Base of every table."""
+
+    class Meta:
+        """Bound by ``bind``."""
+
+        database = database
+        legacy_table_names = False
+
+
+def bind(url: str) -> None:
+    """Point every model at the database of this address, without touching it yet.
+
+    Args:
+        url: ``sqlite:///relative/path`` or ``sqlite:////absolute/path``.
+
+    Raises:
+        BadAddress: the address is not of a supported database.
+    """
+    database.initialize(_database(url))
+
+
+def _database(url: str) -> Database:
+    parts = urlsplit(url)
+    path = unquote(parts.path.removeprefix("/"))
+    if parts.scheme != "sqlite" or parts.netloc or not path:
+        raise BadAddress(
+            f"DATABASE_URL is {url!r}, but only sqlite:///path/to/file is supported so far."
+        )
+    return SqliteDatabase(path, pragmas=PRAGMAS, lock_type="IMMEDIATE")
+
+
+def connect() -> None:
+    """Open this thread's connection unless it is open."""
+    database.connect(reuse_if_open=True)
+
+
+def disconnect() -> None:
+    """Close this thread's connection if it is open."""
+    if not database.is_closed():
+        database.close()
+
+
+@contextmanager
+def writing() -> Iterator[None]:
+    """Run the block as one transaction that holds the write lock from its first statement."""
+    with database.atomic():
+        yield
+
+
+@contextmanager
+def connection() -> Iterator[None]:
+    """Hold a connection for the block: for commands, which have no request to open one."""
+    connect()
+    try:
+        yield
+    finally:
+        disconnect()

@@ -1,0 +1,218 @@
+"""The append-only journal: the only module that inserts a record, and nothing here changes one.
+
+Each site has a dense counter, raised in the transaction that stores the record, so the order in
+which a reader meets records is the order in which they were committed, and ``head = count``
+proves that nothing is missing. Each key has the head of its chain.
+"""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from peewee import BlobField, CharField, IntegerField
+
+from webapp.store.database import Row, database
+
+
+class Journal(Row):
+    """One stored record: the signed bytes as received, and what they are looked up by."""
+
+    id = CharField(64, primary_key=True)
+    site = CharField()
+    n = IntegerField()
+    kind = CharField()
+    person = CharField(null=True)
+    eye = CharField(null=True)
+    author = CharField()
+    kid = CharField(64)
+    payload = BlobField()
+    signature = BlobField()
+    received_at = CharField()
+
+    class Meta:
+        """Cursor order per site is unique; a person's records lie together."""
+
+        indexes = ((("site", "n"), True), (("person",), False))
+
+
+class SiteCounter(Row):
+    """The number of the newest record of a site."""
+
+    site = CharField(primary_key=True)
+    head = IntegerField()
+
+
+class ChainHead(Row):
+    """The newest position of a key's chain: stored or refused, both take a place."""
+
+    kid = CharField(64, primary_key=True)
+    seq = IntegerField()
+    id = CharField(64)
+
+
+class Superseded(Row):
+    """A record that another one has replaced or made void."""
+
+    target = CharField(64, primary_key=True)
+    by = CharField(64)
+
+
+class RefusedRecord(Row):
+    """A genuine record the rules turned away: its place in the chain, its bytes, and why.
+
+    The bytes are kept apart so that nothing signed is lost; no fold, page or pull reads them.
+    """
+
+    id = CharField(64, primary_key=True)
+    kid = CharField(64)
+    seq = IntegerField()
+    code = CharField()
+    message = CharField(2000)
+    payload = BlobField()
+    signature = BlobField()
+    received_at = CharField()
+
+
+class Entry(NamedTuple):
+    """A record to append, or as stored (then ``n`` is its number at its site)."""
+
+    id: str
+    site: str
+    n: int
+    kind: str
+    person: str | None
+    eye: str | None
+    author: str
+    kid: str
+    payload: bytes
+    signature: bytes
+    received_at: str
+
+
+COLUMNS = (
+    Journal.id, Journal.site, Journal.n, Journal.kind, Journal.person, Journal.eye,
+    Journal.author, Journal.kid, Journal.payload, Journal.signature, Journal.received_at,
+)  # fmt: skip
+
+INSERT = (
+    "INSERT INTO journal (id, site, n, kind, person, eye, author, kid, payload, signature,"
+    " received_at) VALUES ({marks})"
+)
+
+
+def append(entries: list[Entry]) -> list[Entry]:
+    """Store verified records in order and return them numbered; call inside ``writing()``."""
+    heads = heads_for_update(sorted({entry.site for entry in entries}))
+    numbered = []
+    for entry in entries:
+        heads[entry.site] += 1
+        numbered.append(entry._replace(n=heads[entry.site]))
+    _insert(numbered)
+    for site, head in heads.items():
+        SiteCounter.update(head=head).where(SiteCounter.site == site).execute()
+    return numbered
+
+
+def _insert(entries: list[Entry]) -> None:
+    # executemany on the driver's own cursor: three times as fast as building one large INSERT.
+    marks = ", ".join([database.param] * len(Entry._fields))
+    database.cursor().executemany(INSERT.format(marks=marks), entries)
+
+
+def heads_for_update(sites: Iterable[str]) -> dict[str, int]:
+    """Return the newest number of each site, making a counter for a site that has none yet."""
+    known = {
+        row.site: row.head
+        for row in SiteCounter.select().where(SiteCounter.site << list(sites))
+    }
+    for site in sites:
+        if site not in known:
+            SiteCounter.create(site=site, head=0)
+            known[site] = 0
+    return known
+
+
+def head(site: str) -> int:
+    """Return the number of the newest record of a site, 0 when it has none."""
+    row = SiteCounter.get_or_none(SiteCounter.site == site)
+    return row.head if row else 0
+
+
+def entries_after(site: str, n: int, limit: int) -> list[Entry]:
+    """Return up to ``limit`` records of a site newer than number ``n``, oldest first."""
+    query = (
+        Journal.select(*COLUMNS)
+        .where(Journal.site == site, Journal.n > n)
+        .order_by(Journal.n)
+        .limit(limit)
+    )
+    return [_entry(row) for row in query.tuples()]
+
+
+def entries_of_person(person: str) -> list[Entry]:
+    """Return every record about a person, in order of arrival."""
+    query = Journal.select(*COLUMNS).where(Journal.person == person)
+    return sorted((_entry(row) for row in query.tuples()), key=lambda entry: (entry.site, entry.n))
+
+
+def entries_by_id(ids: Iterable[str]) -> dict[str, Entry]:
+    """Return the stored records among these ids."""
+    wanted = list(ids)
+    if not wanted:
+        return {}
+    query = Journal.select(*COLUMNS).where(Journal.id << wanted)
+    return {row[0]: _entry(row) for row in query.tuples()}
+
+
+def numbers_of(ids: Iterable[str]) -> dict[str, int]:
+    """Return id -> number at its site of those of these ids that are stored."""
+    query = Journal.select(Journal.id, Journal.n).where(Journal.id << list(ids))
+    return dict(query.tuples())
+
+
+def _entry(row: tuple[object, ...]) -> Entry:
+    entry = Entry(*row)  # type: ignore[arg-type]
+    return entry._replace(payload=bytes(entry.payload), signature=bytes(entry.signature))
+
+
+def chain_heads(kids: Iterable[str]) -> dict[str, tuple[int, str]]:
+    """Return kid -> (seq, id) of the newest record each key has made, stored or refused."""
+    query = ChainHead.select().where(ChainHead.kid << list(kids))
+    return {row.kid: (row.seq, row.id) for row in query}
+
+
+def move_chain_heads(heads: dict[str, tuple[int, str]]) -> None:
+    """Keep the new head of each key's chain; call inside ``writing()``."""
+    for kid, (seq, record_id) in heads.items():
+        moved = ChainHead.update(seq=seq, id=record_id).where(ChainHead.kid == kid)
+        if not moved.as_rowcount().execute():
+            ChainHead.create(kid=kid, seq=seq, id=record_id)
+
+
+def superseded(ids: Iterable[str]) -> dict[str, str]:
+    """Return target id -> id of the record that replaced it or made it void."""
+    query = Superseded.select().where(Superseded.target << list(ids))
+    return {row.target: row.by for row in query}
+
+
+def supersede(pairs: dict[str, str]) -> None:
+    """Mark targets as replaced by their successors; call inside ``writing()``."""
+    for target, by in pairs.items():
+        Superseded.create(target=target, by=by)
+
+
+def refused_among(ids: Iterable[str]) -> set[str]:
+    """Return those of these ids that were turned away earlier and wait in quarantine."""
+    query = RefusedRecord.select(RefusedRecord.id).where(RefusedRecord.id << list(ids))
+    return {row[0] for row in query.tuples()}
+
+
+def quarantine(refusals: list[dict[str, object]]) -> None:
+    """Keep refused records apart, replacing an earlier refusal of the same record."""
+    for refusal in refusals:
+        RefusedRecord.delete().where(RefusedRecord.id == refusal["id"]).execute()
+        RefusedRecord.create(**refusal)
+
+
+def release(ids: Iterable[str]) -> None:
+    """Drop records from quarantine once they have been stored after all."""
+    RefusedRecord.delete().where(RefusedRecord.id << list(ids)).execute()

@@ -1,0 +1,63 @@
+"""Orders: one row for each, with the rule that an eye has at most one live order."""
+
+from peewee import CharField, IntegerField, fn
+
+from webapp.store.database import Row
+
+
+class OrderLine(Row):
+    """One order; ``live`` falls to 0 when it is cancelled."""
+
+    order_id = CharField(64, primary_key=True)
+    number = IntegerField(unique=True)
+    approval = CharField(64, index=True)
+    person = CharField()
+    eye = CharField(1)
+    site = CharField()
+    live = IntegerField()
+    copies = IntegerField(default=0)
+
+
+LIVE_ONCE = "CREATE UNIQUE INDEX order_line_live ON order_line (person, eye) WHERE live = 1"
+"""The database itself refuses a second live order for an eye (SQLite and PostgreSQL alike)."""
+
+
+def find(order_id: str) -> OrderLine | None:
+    """Return one order."""
+    found: OrderLine | None = OrderLine.get_or_none(OrderLine.order_id == order_id)
+    return found
+
+
+def of_approval(approval: str) -> OrderLine | None:
+    """Return the live order made from an approval."""
+    query = OrderLine.select().where(OrderLine.approval == approval, OrderLine.live == 1)
+    found: OrderLine | None = query.first()
+    return found
+
+
+def of_case(person: str, eye: str) -> list[OrderLine]:
+    """Return the orders of an eye: the live one first, then the newest."""
+    query = OrderLine.select().where(OrderLine.person == person, OrderLine.eye == eye)
+    return list(query.order_by(OrderLine.live.desc(), OrderLine.number.desc()))
+
+
+def next_number() -> int:
+    """Return the number the next order gets; call inside ``writing()``."""
+    return int(OrderLine.select(fn.MAX(OrderLine.number)).scalar() or 0) + 1
+
+
+def place(columns: dict[str, object]) -> None:
+    """Keep a new live order; the database refuses a second one for the same eye."""
+    OrderLine.create(live=1, **columns)
+
+
+def cancel(order_id: str) -> None:
+    """Take an order's life; the eye is free again."""
+    OrderLine.update(live=0).where(OrderLine.order_id == order_id).execute()
+
+
+def count_print(order_id: str) -> None:
+    """Note one more printed copy."""
+    OrderLine.update(copies=OrderLine.copies + 1).where(
+        OrderLine.order_id == order_id
+    ).execute()
