@@ -117,11 +117,9 @@ def write_hashed(out: Path, stem: str, suffix: str, content: bytes) -> str:
 
 
 def copy_fonts(out: Path) -> None:
-    """Copy the typefaces of the order sheet, which only the server uses, with their licences."""
+    """Copy the typefaces of the order sheet, which only the server uses."""
     (out / "fonts").mkdir(parents=True)
-    for package, stem in FONTS.items():
-        folder = PACKAGES / "@expo-google-fonts" / package
-        for weight in ("Regular", "Bold"):
-            source = next(folder.glob(f"*/{stem}_[0-9]00{weight}.ttf"))
-            shutil.copyfile(source, out / "fonts" / f"{stem}-{weight}.ttf")
-        shutil.copyfile(folder / "LICENSE_FONT", out / "fonts" / f"{stem}-LICENSE.txt")
+    for source in sorted((PACKAGES / "@expo-google-fonts").glob("*/*/*_[47]00*.ttf")):
+        family, weight = source.stem.split("_", 1)
+        if weight in ("400Regular", "700Bold"):
+            shutil.copyfile(source, out / "fonts" / f"{family}-{weight[3:]}.ttf")
