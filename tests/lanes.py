@@ -39,7 +39,7 @@ class Outcome(NamedTuple):
 def all_lanes(word: str, options: list[str]) -> list[Lane]:
     """Return every lane in the order of a full run; pytest comes last, as its closing line does."""
     types = [
-        Lane("js", f"tsc {name}", command(str(NODE), TYPE_SCRIPT, "-p", f"tsconfig.{name}.json"))
+        Lane("lint", f"tsc {name}", command(str(NODE), TYPE_SCRIPT, "-p", f"tsconfig.{name}.json"))
         for name in PROGRAMS
     ]
     return [

@@ -1,0 +1,1 @@
+"""What the build of the browser's files promises."""
