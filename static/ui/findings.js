@@ -1,0 +1,125 @@
+/**
+ * Findings: a stop is the only inverted block, a caution has a triangle, a note only a ring.
+ *
+ * Few are shown at once: at most three cautions stand open, and findings of one cause fold
+ * together, so that the one that matters is not the fifth of a list.
+ *
+ * @import { TemplateResult } from "lit-html"
+ * @typedef {"stop" | "caution" | "note"} Level
+ * @typedef {object} Finding
+ * @property {string} rule
+ * @property {string} code
+ * @property {Level} level
+ * @property {0 | 1} fixed
+ * @property {string} cause
+ * @property {string} title
+ * @property {string} text
+ * @property {string} do
+ * @property {string[]} records
+ */
+import { html, nothing } from "lit-html";
+import { icon } from "./icons.js";
+import { count } from "./moments.js";
+
+/** @type {Record<Level, string>} */
+const WORDS = { stop: "Stop", caution: "Caution", note: "Note" };
+const ORDER = { stop: 0, caution: 1, note: 2 };
+const CAUTIONS_OPEN = 3;
+
+/**
+ * Return the findings, the gravest first, with what each one wants done.
+ *
+ * @param {Finding[]} findings
+ * @param {{ prefix?: string, under?: (finding: Finding) => unknown, unfold?: boolean }} [how]
+ *   `prefix` names the eye; `under` adds a control to a finding; `unfold` shows all at once
+ * @returns {TemplateResult | typeof nothing}
+ */
+export function findingList(findings, { prefix = "", under = () => nothing, unfold = false } = {}) {
+  if (findings.length === 0) return nothing;
+  const { open, folded } = unfold ? { open: inOrder(findings), folded: [] } : foldedByCause(findings);
+  const show = (/** @type {Finding} */ finding) => findingBlock(finding, prefix, under(finding));
+  return html`<div class="stack">
+    ${open.map(show)}
+    ${folded.length === 0
+      ? nothing
+      : html`<details class="more-findings"><summary>${moreWords(folded, open)}</summary>
+          <div class="stack">${folded.map(show)}</div></details>`}
+  </div>`;
+}
+
+/**
+ * Return the worst level among findings, or null where there is none.
+ *
+ * @param {{ level: Level }[]} findings
+ * @returns {Level | null}
+ */
+export function worstLevel(findings) {
+  return /** @type {Level[]} */ (["stop", "caution", "note"]).find((level) =>
+    findings.some((finding) => finding.level === level),
+  ) ?? null;
+}
+
+/**
+ * Return a level as a small label with its word and shape.
+ *
+ * @param {Level} level
+ * @param {unknown} [words]
+ * @returns {TemplateResult}
+ */
+export function levelTag(level, words = WORDS[level]) {
+  return html`<span class="tag ${level}">${icon(level)}${words}</span>`;
+}
+
+/**
+ * Return one finding: what it is, why it matters here, what to do.
+ *
+ * @param {Pick<Finding, "level" | "title" | "text" | "do">} finding
+ * @param {string} [prefix]
+ * @param {unknown} [under]
+ * @returns {TemplateResult}
+ */
+export function findingBlock(finding, prefix = "", under = nothing) {
+  const title = prefix ? `${prefix}. ${finding.title}` : finding.title;
+  return html`<div class="finding ${finding.level}">
+    ${icon(finding.level)}
+    <div class="title"><span class="level">${WORDS[finding.level]}.</span> ${title}</div>
+    <p>${finding.text}${finding.do ? html` <span class="strong">${finding.do}</span>` : nothing}</p>
+    ${under === nothing ? nothing : html`<div>${under}</div>`}
+  </div>`;
+}
+
+/** @param {Finding[]} findings */
+function inOrder(findings) {
+  return [...findings].sort((a, b) => ORDER[a.level] - ORDER[b.level]);
+}
+
+/**
+ * Split findings into those that stand open (every stop, the first of each cause, at most three
+ * cautions) and those that fold.
+ *
+ * @param {Finding[]} findings
+ * @returns {{ open: Finding[], folded: Finding[] }}
+ */
+export function foldedByCause(findings) {
+  /** @type {{ open: Finding[], folded: Finding[] }} */
+  const split = { open: [], folded: [] };
+  const causes = new Set();
+  let cautions = 0;
+  for (const finding of inOrder(findings)) {
+    const isRepeat = finding.level !== "stop" && causes.has(finding.cause);
+    const isTooMany = finding.level === "caution" && cautions >= CAUTIONS_OPEN;
+    causes.add(finding.cause);
+    if (finding.level === "caution" && !isRepeat) cautions += 1;
+    split[isRepeat || isTooMany ? "folded" : "open"].push(finding);
+  }
+  return split;
+}
+
+/**
+ * @param {Finding[]} folded
+ * @param {Finding[]} open
+ */
+function moreWords(folded, open) {
+  const isSameCause = folded.every(({ cause }) => open.some((finding) => finding.cause === cause));
+  return isSameCause ? `${folded.length} more of the same cause` : count(folded.length, "more finding");
+}

@@ -1,0 +1,30 @@
+/**
+ * A sheet over the page: the browser's own dialog, so the focus stays in and comes back after.
+ *
+ * @import { TemplateResult } from "lit-html"
+ */
+import { html, nothing } from "lit-html";
+import { ref } from "lit-html/directives/ref.js";
+
+/**
+ * Return a sheet that is open for as long as it is drawn.
+ *
+ * @param {{ label: string, body: unknown, onClose: () => void, role?: string }} sheet
+ *   `onClose` is called by Escape and by the browser's own back gesture
+ * @returns {TemplateResult}
+ */
+export function sheet({ label, body, onClose, role }) {
+  return html`<dialog class="sheet" aria-label=${label} role=${role ?? nothing} ${ref(open)}
+    @cancel=${(/** @type {Event} */ event) => {
+      event.preventDefault();
+      onClose();
+    }}><div class="inside stack">${body}</div></dialog>`;
+}
+
+/** @param {Element | undefined} element */
+function open(element) {
+  const dialog = /** @type {HTMLDialogElement | undefined} */ (element);
+  if (!dialog || dialog.open) return;
+  // The element is in the document only after this drawing has ended.
+  queueMicrotask(() => dialog.isConnected && !dialog.open && dialog.showModal());
+}
