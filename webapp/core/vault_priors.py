@@ -1,0 +1,77 @@
+"""What is believed about vault before a centre has eyes of its own, by the diameter measured.
+
+No published equation may be used as it stands: three of them differ by 500 um on one eye. So the
+default is a broad prior, one for each kind of diameter, and a centre's own outcomes sharpen it.
+"""
+
+from webapp.core.errors import BadInput
+from webapp.core.vault import Centre, Model, Prior, before_any_eye
+
+# Slope: 375, 657 and 661 um per mm of length in three published regressions (n 72, Front Med 2026
+# 1762551; n 83, BMC Ophthalmol 2021 01963-x; Igarashi 2019 JCRS 45:1099, from memory): mean 565,
+# SD 164. Rounded here to 550 and 160.
+SLOPE_UM_PER_MM, SLOPE_SD_UM_PER_MM = 550.0, 160.0
+
+# A natural lens that rises 1 mm more takes up vault: -432 um per mm of lens thickness (BMC
+# Ophthalmol 2021 01963-x), rounded, with a wide SD because thickness is not rise (assumed).
+RISE_SLOPE_UM_PER_MM, RISE_SLOPE_SD_UM_PER_MM = -400.0, 300.0
+
+# Vault of an eye whose lens exceeds its diameter by the centring below: 477 to 556 um in series of
+# 200 and 118 eyes (PMC7765914; Front Med 2023 1132102). Rounded; SD covers centre and device.
+VAULT_UM, VAULT_SD_UM = 500.0, 150.0
+
+# Height of the lens pole in front of the angle recesses at which the effect is counted from zero
+# (common practice).
+RISE_CENTRE_MM = 0.3
+
+# Prior weight of the error size: worth eight eyes (assumed).
+A0 = 4.0
+
+# Residual SD of an honest external validation with sulcus diameters: 176.2 um (925 eyes, BMC
+# Ophthalmol 2022;22:463), rounded.
+SULCUS_SIGMA_UM = 175.0
+
+# White to white: the sulcus is wider by 0.48 +- 0.28 mm (273 short-sighted eyes), so the centring
+# is 0.5 + 0.48 and the error gains 550 x 0.28: the root of 175^2 + 154^2 is 233 (computed).
+WHITE_TO_WHITE_SIGMA_UM = 233.0
+
+# Angle widths: error assumed between the two until a centre has its own eyes (common practice).
+ANGLE_SIGMA_UM = 200.0
+
+DIAMETER_KINDS = ("sulcus_to_sulcus", "angle_to_angle", "angle_width", "white_to_white")
+
+
+def centring_mm(diameter_kind: str) -> float:
+    """Return how much longer than the diameter [mm] a lens is that gives the prior's vault."""
+    return 0.98 if diameter_kind == "white_to_white" else 0.5
+
+
+def error_sd(diameter_kind: str) -> float:
+    """Return the prior residual SD [um] for a kind of diameter."""
+    if diameter_kind == "white_to_white":
+        return WHITE_TO_WHITE_SIGMA_UM
+    return SULCUS_SIGMA_UM if diameter_kind == "sulcus_to_sulcus" else ANGLE_SIGMA_UM
+
+
+def default_prior(diameter_kind: str, has_lens_rise: bool) -> Prior:
+    """Return the default prior; the lens rise is a feature only where it is measured.
+
+    Raises:
+        BadInput: the kind of diameter is not one of ``DIAMETER_KINDS``.
+    """
+    if diameter_kind not in DIAMETER_KINDS:
+        raise BadInput("diameter_kind", "say which diameter was measured; they are not alike")
+    sigma0_um = error_sd(diameter_kind)
+    mean = [VAULT_UM, SLOPE_UM_PER_MM]
+    sd = [VAULT_SD_UM, SLOPE_SD_UM_PER_MM]
+    if has_lens_rise:
+        mean = mean + [RISE_SLOPE_UM_PER_MM]
+        sd = sd + [RISE_SLOPE_SD_UM_PER_MM]
+    return Prior(mean, sd, sigma0_um, A0, (A0 - 1.0) * sigma0_um * sigma0_um)
+
+
+def default_model(diameter_kind: str, has_lens_rise: bool) -> Model:
+    """Return the default model of a kind of diameter, before any eye of the centre."""
+    features = ["one", "excess_mm"] + (["lens_rise_mm"] if has_lens_rise else [])
+    prior = default_prior(diameter_kind, has_lens_rise)
+    return before_any_eye(prior, features, Centre(centring_mm(diameter_kind), RISE_CENTRE_MM))
