@@ -85,9 +85,8 @@ export function envelopesOf(batch) {
  * Take one receipt: an acknowledged record leaves the outbox, a refused one stays with its reason.
  *
  * @param {Receipt} receipt
- * @param {string} epoch the server life that gave it
  */
-export async function keepReceipt(receipt, epoch) {
+export async function keepReceipt(receipt) {
   const person = await writeStrictly(["records", "outbox"], async (transaction) => {
     const records = transaction.objectStore("records");
     const outbox = transaction.objectStore("outbox");
@@ -98,7 +97,7 @@ export async function keepReceipt(receipt, epoch) {
       await records.put({ ...record, state: "refused" });
     } else {
       await outbox.delete(receipt.id);
-      await records.put({ ...record, state: "ok", received: receipt.n, epoch });
+      await records.put({ ...record, state: "ok", received: receipt.n });
     }
     return record.person;
   });
@@ -113,8 +112,11 @@ export async function keepReceipt(receipt, epoch) {
 export async function countTry(batch) {
   await withDatabase(async (database) => {
     const transaction = database.transaction("outbox", "readwrite");
-    const again = batch.map((row) => transaction.store.put({ ...row, tries: row.tries + 1 }));
-    await Promise.all([...again, transaction.done]);
+    for (const { id } of batch) {
+      const row = await transaction.store.get(id);
+      if (row) await transaction.store.put({ ...row, tries: row.tries + 1 });
+    }
+    await transaction.done;
   });
 }
 

@@ -1,0 +1,112 @@
+/**
+ * The people of a camp, straight from the records: no calculation is needed to show a list.
+ *
+ * @import { StoredRecord } from "./journal.js"
+ * @typedef {object} PersonRow
+ * @property {string} id
+ * @property {string} name
+ * @property {string} village
+ * @property {string} sex
+ * @property {string} camp_code
+ * @property {string | null} phone
+ * @property {string | null} birth_date
+ * @property {number | null} birth_year
+ * @property {string} site
+ * @property {string} registered id of the record that says so
+ * @property {any} summary what the last calculation said, or null
+ * @property {number} waiting records of this person the base has not acknowledged
+ */
+import { withDatabase } from "./idb.js";
+
+const REGISTERED = "person.registered";
+const byName = new Intl.Collator("en", { sensitivity: "base", numeric: true });
+
+/**
+ * Return everybody registered at a site, by name.
+ *
+ * @param {string} site
+ * @returns {Promise<PersonRow[]>}
+ */
+export function peopleAt(site) {
+  return withDatabase(async (database) => {
+    const transaction = database.transaction(["records", "summaries", "outbox"]);
+    const index = transaction.objectStore("records").index("site_kind");
+    const [records, summaries, outbox] = await Promise.all([
+      index.getAll([site, REGISTERED]),
+      transaction.objectStore("summaries").getAll(),
+      transaction.objectStore("outbox").getAll(),
+    ]);
+    return rowsOf(records, new Map(summaries.map((row) => [row.person, row.summary])), outbox);
+  });
+}
+
+/**
+ * Return one person as in the list, or null.
+ *
+ * @param {string} person
+ * @returns {Promise<PersonRow | null>}
+ */
+export function personHere(person) {
+  return withDatabase(async (database) => {
+    const transaction = database.transaction(["records", "summaries", "outbox"]);
+    const [records, kept, outbox] = await Promise.all([
+      transaction.objectStore("records").index("person").getAll(person),
+      transaction.objectStore("summaries").get(person),
+      transaction.objectStore("outbox").index("person").getAll(person),
+    ]);
+    const registrations = records.filter(({ kind }) => kind === REGISTERED);
+    return rowsOf(registrations, new Map([[person, kept?.summary]]), outbox)[0] ?? null;
+  });
+}
+
+/**
+ * @param {StoredRecord[]} records
+ * @param {Map<string, any>} summaries
+ * @param {{ person: string | null }[]} outbox
+ * @returns {PersonRow[]}
+ */
+function rowsOf(records, summaries, outbox) {
+  /** @type {Map<string | null, number>} */
+  const waiting = new Map();
+  for (const { person } of outbox) waiting.set(person, (waiting.get(person) ?? 0) + 1);
+  return newestOfEach(records)
+    .map((record) => personRow(record, summaries, waiting))
+    .sort((a, b) => byName.compare(a.name, b.name) || (a.id < b.id ? -1 : 1));
+}
+
+/**
+ * Return each person's registration that no later one replaces.
+ *
+ * @param {StoredRecord[]} records
+ * @returns {StoredRecord[]}
+ */
+function newestOfEach(records) {
+  const usable = records.filter(({ state }) => state === "ok");
+  const replaced = new Set(usable.map(({ payload }) => payload.replaces));
+  const live = usable.filter(({ id }) => !replaced.has(id));
+  // Two phones may each have corrected the same registration: one row a person all the same.
+  return [...new Map(live.sort(byArrival).map((row) => [row.person, row])).values()];
+}
+
+/**
+ * @param {StoredRecord} a
+ * @param {StoredRecord} b
+ */
+function byArrival(a, b) {
+  const difference = (a.received ?? Infinity) - (b.received ?? Infinity);
+  return difference || (a.id < b.id ? -1 : 1);
+}
+
+/**
+ * @param {StoredRecord} record
+ * @param {Map<string, any>} summaries
+ * @param {Map<string | null, number>} waiting
+ * @returns {PersonRow}
+ */
+function personRow({ id, person, site, payload }, summaries, waiting) {
+  const { name, village, sex, camp_code, phone, birth_date, birth_year } = payload.body;
+  const known = { name, village, sex, camp_code, phone, birth_date, birth_year };
+  const summary = summaries.get(person ?? "") ?? null;
+  const rest = { site, registered: id, summary, waiting: waiting.get(person) ?? 0 };
+  return { id: /** @type {string} */ (person), ...known, ...rest };
+}

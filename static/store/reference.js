@@ -1,0 +1,22 @@
+/** The lens catalogue and the limits in force, as records that the base adopted. */
+import { withDatabase } from "./idb.js";
+import { entryOf } from "./journal.js";
+
+/**
+ * @import { Entry } from "./journal.js"
+ */
+
+const KINDS = ["catalogue.adopted", "limits.adopted"];
+
+/**
+ * Return every adopted catalogue and set of limits; the core picks the newest of each.
+ *
+ * @returns {Promise<Entry[]>}
+ */
+export function referenceEntries() {
+  return withDatabase(async (database) => {
+    const index = database.transaction("records").store.index("kind");
+    const rows = (await Promise.all(KINDS.map((kind) => index.getAll(kind)))).flat();
+    return rows.filter(({ state }) => state === "ok").map(entryOf);
+  });
+}

@@ -1,0 +1,134 @@
+/**
+ * The exchange with the base: when to try, in what order, and what to say when it did not work.
+ *
+ * One tab exchanges at a time. Nothing is lost by any failure: what was not acknowledged waits.
+ *
+ * @typedef {object} SyncReport
+ * @property {"done" | "offline" | "portal" | "needs-sign-in" | "busy" | "no-one" | "trouble"} ended
+ * @property {number} sent
+ * @property {number} received
+ * @property {number} refused
+ * @property {string | null} message
+ */
+import { onChange } from "../store/changes.js";
+import { currentIdentity } from "../store/identity.js";
+import { withLockIfFree } from "../store/locks.js";
+import { noteEpoch } from "../store/pages.js";
+import { getJson, OfflineError, PortalError, requireShape, SignInNeeded } from "./http.js";
+import { pull } from "./pull.js";
+import { push } from "./push.js";
+import { makeRetry } from "./retry.js";
+import { noteHeard, recall, recount, setStatus, syncStatus } from "./status.js";
+
+export { onSyncStatus, syncStatus } from "./status.js";
+
+const NOTHING = { sent: 0, received: 0, refused: 0, message: null };
+const OTHER_PERSON =
+  "The base knows another person in this browser. Sign in again to send and receive.";
+const STATUS_SHAPE = { server_time: "string", core: "string", devices: "array", checks: "array" };
+
+const retry = makeRetry(() => void syncNow());
+let isAskedAgain = false;
+
+/** Exchange now, and from now on whenever it may help. */
+export function startSync() {
+  globalThis.addEventListener("online", () => {
+    setStatus({ online: true });
+    retry.soon();
+  });
+  globalThis.addEventListener("offline", () => setStatus({ online: false }));
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") retry.soon();
+  });
+  onChange(({ why, fromOtherTab }) => {
+    void recount();
+    if (!fromOtherTab && (why === "record" || why === "identity")) retry.soon();
+  });
+  void recall().then(retry.soon);
+}
+
+/**
+ * Send and fetch everything once.
+ *
+ * @returns {Promise<SyncReport>}
+ */
+export async function syncNow() {
+  const report = await withLockIfFree("sync", exchangeAndTell);
+  if (report) return report;
+  // Whoever holds the lock may have looked at the outbox before the newest record was in it.
+  isAskedAgain = true;
+  return { ...NOTHING, ended: "busy" };
+}
+
+/**
+ * Return the base's own calculation of a plan request or approval beside ours, or null.
+ *
+ * @param {string} id
+ */
+export function checkOf(id) {
+  return syncStatus().checks.find((check) => check.id === id) ?? null;
+}
+
+/** @returns {Promise<SyncReport>} */
+async function exchangeAndTell() {
+  isAskedAgain = false;
+  setStatus({ syncing: true });
+  const report = await exchangeOnce();
+  const needsSignIn = report.ended === "needs-sign-in";
+  setStatus({ syncing: false, needsSignIn, message: report.message });
+  await recount();
+  if (report.ended === "offline" || report.ended === "portal" || report.ended === "trouble") {
+    retry.later();
+  } else {
+    retry.clear();
+    if (isAskedAgain && report.ended === "done") retry.soon();
+  }
+  return report;
+}
+
+/** @returns {Promise<SyncReport>} */
+async function exchangeOnce() {
+  try {
+    const identity = await currentIdentity();
+    if (!identity) return { ...NOTHING, ended: "no-one" };
+    await requireSameSession(identity.user.id);
+    await hearStatus();
+    const pushed = await push();
+    const sites = [...new Set(identity.user.roles.map(({ site }) => site))];
+    const received = await pull(sites);
+    // A restart found while fetching has put everything back in the outbox.
+    const again = await push();
+    if (pushed.sent + again.sent + received > 0) await hearStatus();
+    const [sent, refused] = [pushed.sent + again.sent, pushed.refused + again.refused];
+    return { ended: "done", sent, refused, received, message: null };
+  } catch (error) {
+    return failure(/** @type {Error} */ (error));
+  }
+}
+
+/** @param {string} userId */
+async function requireSameSession(userId) {
+  const answer = await getJson("/auth/me");
+  requireShape(answer, { user: "object" });
+  if (answer.user.id !== userId) throw new SignInNeeded(OTHER_PERSON);
+}
+
+async function hearStatus() {
+  const askedMs = Date.now();
+  const answer = requireShape(await getJson("/sync/status"), STATUS_SHAPE);
+  await noteEpoch(String(answer.epoch));
+  await noteHeard(answer, askedMs);
+}
+
+/**
+ * @param {Error} error
+ * @returns {SyncReport}
+ */
+function failure(error) {
+  const report = { ...NOTHING, message: error.message };
+  if (error instanceof SignInNeeded) return { ...report, ended: "needs-sign-in" };
+  if (error instanceof PortalError) return { ...report, ended: "portal" };
+  if (error instanceof OfflineError) return { ...report, ended: "offline" };
+  const message = `The exchange with the base stopped: ${error.message} What you saved is safe.`;
+  return { ...report, ended: "trouble", message };
+}
