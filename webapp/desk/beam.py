@@ -1,7 +1,8 @@
 """The beam figure: where the lens will sit, as one curve a length over the lamplit window.
 
 Every row has one scale, 0 to 1100 micrometres, and the window runs behind all rows unbroken.
-Only geometry is made here; the template writes it as SVG attributes and classes.
+Only geometry is made here; the template writes it as SVG attributes and classes. Curves are in
+micrometres across, all else in shares of the width, so letters keep their size on any screen.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,10 +12,8 @@ from webapp.desk.numbers import in_hundred, millimetres, spoken_in_hundred
 
 UM_MAX = 1100
 CURVE_STEP_UM = 20
-WIDTH_PX = 264
-ROW_PX = 66
 BASE_PX = 40
-PEAK_PX = 30
+PEAK_PX = 34
 LABELLED_UM = (0, 250, 500, 750, 1000)
 
 
@@ -29,9 +28,9 @@ class Row(NamedTuple):
     below: str
     above: str
     line: str
-    bar_left_px: str
-    bar_right_px: str
-    mean_px: str
+    bar_left: str
+    bar_right: str
+    mean: str
     low: str
     within: str
     high: str
@@ -43,13 +42,12 @@ class Figure(NamedTuple):
     """All rows and the window they stand before."""
 
     rows: list[Row]
-    height_px: int
-    window_left_px: str
-    window_width_px: str
-    window_right_px: str
-    low_middle_px: str
-    window_middle_px: str
-    high_middle_px: str
+    window_left: str
+    window_width: str
+    window_right: str
+    low_middle: str
+    window_middle: str
+    high_middle: str
     window_um: Sequence[int]
     ticks: list[tuple[str, int]]
 
@@ -69,15 +67,14 @@ def figure(
     rows = [_row(length, left, right, chosen_um, tallest) for length in lengths]
     return Figure(
         rows=rows,
-        height_px=ROW_PX * len(rows),
-        window_left_px=_px(left),
-        window_width_px=_px(right - left),
-        window_right_px=_px(right),
-        low_middle_px=_px(left / 2),
-        window_middle_px=_px((left + right) / 2),
-        high_middle_px=_px((right + UM_MAX) / 2),
+        window_left=_share(left),
+        window_width=_share(right - left),
+        window_right=_share(right),
+        low_middle=_share(left / 2),
+        window_middle=_share((left + right) / 2),
+        high_middle=_share((right + UM_MAX) / 2),
         window_um=window_um,
-        ticks=[(_px(um), um) for um in LABELLED_UM],
+        ticks=[(_share(um), um) for um in LABELLED_UM],
     )
 
 
@@ -99,9 +96,9 @@ def _row(
         below=_area(points, 0, left),
         above=_area(points, right, UM_MAX),
         line=_path(points),
-        bar_left_px=_px(_within(length["low95_um"])),
-        bar_right_px=_px(_within(length["high95_um"])),
-        mean_px=_px(_within(length["mean_um"])),
+        bar_left=_share(_within(length["low95_um"])),
+        bar_right=_share(_within(length["high95_um"])),
+        mean=_share(_within(length["mean_um"])),
         low=in_hundred(low),
         within=in_hundred(within),
         high=in_hundred(high),
@@ -126,9 +123,9 @@ def _within(um: int) -> int:
     return max(0, min(UM_MAX, um))
 
 
-def _px(um: float) -> str:
-    """Return a place on the scale as an SVG number."""
-    return f"{um * WIDTH_PX / UM_MAX:.1f}"
+def _share(um: float) -> str:
+    """Return a place on the scale as a share of its width, so that any screen width will do."""
+    return f"{um * 100 / UM_MAX:.2f}%"
 
 
 def _height_at(points: Sequence[tuple[float, float]], um: float) -> float:
@@ -139,8 +136,8 @@ def _height_at(points: Sequence[tuple[float, float]], um: float) -> float:
 
 
 def _path(points: Sequence[tuple[float, float]]) -> str:
-    """Return the points as an SVG path."""
-    return "M" + " L".join(f"{_px(um)} {height:.1f}" for um, height in points)
+    """Return the points as an SVG path in micrometres across and pixels down."""
+    return "M" + " L".join(f"{um:.0f} {height:.1f}" for um, height in points)
 
 
 def _area(points: Sequence[tuple[float, float]], left: float, right: float) -> str:

@@ -4,7 +4,7 @@ MINUS = "−"
 
 
 def fixed(value: int, scale: int, decimals: int) -> str:
-    """Return ``value`` / ``scale`` as unsigned-or-minus text with ``decimals``, half away from zero.
+    """Return ``value`` / ``scale`` with ``decimals`` and a minus if below zero, halves away from 0.
 
     Args:
         value: recorded integer.

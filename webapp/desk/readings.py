@@ -1,4 +1,4 @@
-"""The readings of an eye as rows: what was read, in its unit and plane, by whom, when, with what."""
+"""The readings of an eye in words: the value, its unit, and the plane or method it belongs to."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple

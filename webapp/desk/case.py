@@ -1,0 +1,103 @@
+"""One person with both eyes, and one eye as the surgeon saw it, with its order beside."""
+
+from typing import Any
+
+from flask import Blueprint, abort, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+
+from webapp.access import gate
+from webapp.desk import beam, entry
+from webapp.desk.eyes import BOTH, Eye, eye_of, other_eye
+from webapp.desk.forms import PlaceOrderForm
+from webapp.flow import casefile, order
+from webapp.flow.casefile import PersonFile
+from webapp.flow.refusal import Refused
+
+bp = Blueprint("case", __name__, url_prefix="/desk")
+bp.before_request(entry.require_sign_in)
+
+EYE = "<any(R, L):eye>"
+
+
+@bp.get("/person/<uuid:person>")
+def person(person: object) -> ResponseReturnValue:
+    """Show both eyes of a person about a centre line."""
+    actor = gate.current_actor()
+    file = casefile.person_file(actor, str(person))
+    orders = {eye.code: order.order_of_case(actor, file.person, eye.code) for eye in BOTH}
+    return render_template("desk/person.html", file=file, eyes=BOTH, orders=orders)
+
+
+@bp.get(f"/case/<uuid:person>/{EYE}")
+def show(person: object, eye: str) -> ResponseReturnValue:
+    """Show one eye as the surgeon saw it, and the order beside it."""
+    file = casefile.person_file(gate.current_actor(), str(person))
+    return _page(file, eye_of(eye), PlaceOrderForm())
+
+
+@bp.post(f"/case/<uuid:person>/{EYE}/order")
+def place(person: object, eye: str) -> ResponseReturnValue:
+    """Place the order for the approval that was read, or show the page again with the reason."""
+    actor = gate.current_actor()
+    file = casefile.person_file(actor, str(person))
+    form = PlaceOrderForm()
+    if not form.validate_on_submit():
+        return _page(file, eye_of(eye), form, status=422)
+    try:
+        order_id = order.place(actor, file.person, eye, form.approval.data, form.passphrase.data)
+        if form.supplier_reference.data:
+            order.add_reference(actor, order_id, form.supplier_reference.data.strip())
+    except Refused as refusal:
+        if refusal.field == "passphrase":
+            form.passphrase.errors = [refusal.message]
+            return _page(file, eye_of(eye), form, status=422)
+        file = casefile.person_file(actor, str(person))
+        return _page(file, eye_of(eye), form, status=409, refusal=refusal)
+    return redirect(url_for("order.show", order_id=order_id))
+
+
+def _page(
+    file: PersonFile,
+    eye: Eye,
+    form: PlaceOrderForm,
+    status: int = 200,
+    refusal: Refused | None = None,
+) -> ResponseReturnValue:
+    """Return the page of one eye."""
+    actor = gate.current_actor()
+    case: dict[str, Any] = file.fold["eyes"].get(eye.code) or abort(404)
+    approval = case["approval"]
+    lens = approval["shown"]["lens"] if approval else None
+    plan = casefile.plan_now(actor, file.person, eye.code)
+    page = render_template(
+        "desk/case.html",
+        file=file,
+        eye=eye,
+        other=other_eye(eye.code),
+        case=case,
+        fellow=file.fold["eyes"][other_eye(eye.code).code],
+        plan=plan,
+        figure=_figure(plan, lens),
+        approval=approval,
+        lens=lens,
+        conditions=_conditions(file, eye, case),
+        order_id=order.order_of_case(actor, file.person, eye.code),
+        may_order=actor.holds("desk", file.site),
+        form=form,
+        refusal=refusal,
+    )
+    return page, status
+
+
+def _figure(plan: dict[str, Any], lens: dict[str, Any] | None) -> beam.Figure | None:
+    """Return the beam figure of the plan, the approved length marked; None without a plan."""
+    if not plan.get("lengths"):
+        return None
+    return beam.figure(plan["lengths"], plan["window_um"], lens["length_um"] if lens else None)
+
+
+def _conditions(file: PersonFile, eye: Eye, case: dict[str, Any]) -> list[order.Condition]:
+    """Return the conditions of an order, checked at this moment, where there is one to place."""
+    if case["approval"] is None or case["state"] not in ("approved", "stale", "conflict"):
+        return []
+    return order.conditions(gate.current_actor(), file.person, eye.code)

@@ -1,0 +1,68 @@
+"""Joins the desk's pages to the app: the blueprints, the words the templates use, what is around."""
+
+from typing import Any
+
+from flask import Flask, g
+
+from webapp.access import gate
+from webapp.desk import (
+    accounts,
+    case,
+    devices,
+    entry,
+    eyes,
+    lens_words,
+    moments,
+    numbers,
+    order,
+    readings,
+    states,
+    worklist,
+)
+from webapp.desk.forms import NoFieldsForm, ThemeForm
+
+BLUEPRINTS = (entry.bp, worklist.bp, case.bp, order.bp, devices.bp, accounts.bp)
+
+FILTERS = {
+    "day": moments.day,
+    "moment": moments.moment,
+    "elapsed": moments.elapsed,
+    "dioptres": numbers.dioptres,
+    "millimetres": numbers.millimetres,
+    "short_hash": numbers.short_hash,
+    "in_hundred": numbers.in_hundred,
+    "lens_line": lens_words.lens_line,
+    "refraction_line": lens_words.refraction_line,
+    "eye_note": states.eye_note,
+}
+
+GLOBALS = {
+    "born": moments.born,
+    "age_years": lambda date, year: moments.age_years(date, year, moments.now().date()),
+    "lens_sentence": lens_words.lens_sentence,
+    "value_of": readings.value_of,
+    "instrument": readings.instrument,
+    "READING_TITLES": readings.TITLES,
+    "STATES": states.STATES,
+    "EYES": eyes.BOTH,
+}
+
+
+def install(app: Flask) -> None:
+    """Register the desk on ``app``; it needs ``FONTS_DIR`` in its config for the order sheet."""
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)
+    app.jinja_env.filters.update(FILTERS)
+    app.jinja_env.globals.update(GLOBALS)
+    app.context_processor(around)
+
+
+def around() -> dict[str, Any]:
+    """Return what every page shows around its content: who, theme, the small forms."""
+    signed_in = g.get("signed_in")
+    return {
+        "actor": gate.current_actor() if signed_in else None,
+        "theme": entry.theme_now(),
+        "theme_form": ThemeForm(formdata=None),
+        "sign_out_form": NoFieldsForm(formdata=None),
+    }

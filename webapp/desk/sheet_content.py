@@ -1,0 +1,149 @@
+"""What an order sheet says, once: the printed sheet and the JSON are both made from this.
+
+The structure is ``lampside-order/1``. Numbers keep their recorded integers and the unit in the
+name; nothing is calculated here and nothing is typed.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from webapp.desk.eyes import eye_of
+from webapp.desk.lens_words import lens_sentence
+from webapp.flow.order import OrderSheet
+
+FORMAT = "lampside-order/1"
+
+CAUTIONS = (
+    "This sheet supports a licensed surgeon’s decision and replaces none.",
+    "The lens maker’s instructions, local regulation and hospital policy come first.",
+    "Void if not current: before use, compare the digest with the order on the screen.",
+)
+DEMO_CAUTION = "Demo data of an invented place. The lens models are not for patients."
+NO_CONVENTION = "Not recorded. Ask the supplier before the first order (rule D36)."
+
+
+def qr_text(digest: str, order_id: str) -> str:
+    """Return what the printed code holds: the digest and the order it belongs to."""
+    return f"{FORMAT}:{digest}:{order_id}"
+
+
+def content(sheet: OrderSheet, copy: int | None) -> dict[str, Any]:
+    """Return the sheet's content as plain data.
+
+    Args:
+        sheet: the order with everything it is bound to.
+        copy: number of the printed copy, 1 for the first; None for the machine-readable form.
+    """
+    shown = sheet.approval["body"]["shown"]
+    return {
+        "format": FORMAT,
+        "order": _order(sheet, copy),
+        "person": _person(sheet),
+        "eye": eye_of(sheet.eye)._asdict(),
+        "lens": _lens(sheet),
+        "target": {"mean_cD": 0, "text": "plano"},
+        "predicted": dict(shown["predicted"]),
+        "calculated_from": dict(shown["inputs"]),
+        "records": [_record(sheet, payload) for payload in sheet.evidence],
+        "findings": [_finding(sheet, finding) for finding in _findings(sheet)],
+        "approval": _approval(sheet),
+        "calculation": _calculation(sheet),
+        "digest": sheet.digest,
+        "qr": qr_text(sheet.digest, sheet.order_id),
+        "cautions": [*([DEMO_CAUTION] if sheet.catalogue["demo"] else []), *CAUTIONS],
+    }
+
+
+def _order(sheet: OrderSheet, copy: int | None) -> dict[str, Any]:
+    return {
+        "id": sheet.order_id,
+        "number": sheet.number,
+        "case": f"{sheet.person}.{sheet.eye}",
+        "site": sheet.site,
+        "site_title": sheet.site_title,
+        "placed_by": sheet.ordered_by,
+        "placed_at": sheet.ordered_at,
+        "supplier_reference": sheet.supplier_reference,
+        "status": "live" if sheet.live else "cancelled",
+        "cancelled_reason": sheet.cancelled_reason,
+        "copy": copy,
+    }
+
+
+def _person(sheet: OrderSheet) -> dict[str, Any]:
+    fields = ("name", "birth_date", "birth_year", "camp_code", "sex", "village")
+    return {"id": sheet.person, **{name: sheet.person_body[name] for name in fields}}
+
+
+def _lens(sheet: OrderSheet) -> dict[str, Any]:
+    """Return the approved lens with what the catalogue says of its model."""
+    models: list[Mapping[str, Any]] = sheet.catalogue["models"]
+    model = next(model for model in models if model["model"] == sheet.lens["model"])
+    return {
+        **sheet.lens,
+        "toric": model["toric"],
+        "optic_um": model["optic_um"],
+        "labelled_power": model["labelled_power"] or NO_CONVENTION,
+        "sentence": lens_sentence(sheet.eye, sheet.lens),
+    }
+
+
+def _record(sheet: OrderSheet, payload: Mapping[str, Any]) -> dict[str, Any]:
+    """Return one record the approval rests on, with who, when and which device signed it."""
+    return {
+        "id": payload["id"],
+        "kind": payload["kind"],
+        "eye": payload["eye"],
+        "author": payload["author"],
+        "author_name": payload["author_name"],
+        "role": payload["role"],
+        "signed_at": payload["wall"],
+        "received_at": payload.get("received_at"),
+        "key": payload["key"],
+        "body": {name: value for name, value in payload["body"].items() if name != "typed"},
+    }
+
+
+def _findings(sheet: OrderSheet) -> list[Mapping[str, Any]]:
+    """Return the findings as shown, with their words where the server still knows them."""
+    worded = {finding["code"]: finding for finding in getattr(sheet, "findings", ())}
+    shown = sheet.approval["body"]["shown"]["findings"]
+    return [{"title": "", "text": "", **worded.get(one["code"], {}), **one} for one in shown]
+
+
+def _finding(sheet: OrderSheet, finding: Mapping[str, Any]) -> dict[str, Any]:
+    """Return one finding with when it was acknowledged or why it was overridden."""
+    body = sheet.approval["body"]
+    seen = {one["code"]: one["at"] for one in body["acknowledged"]}
+    reasons = {one["code"]: one["reason"] for one in body["overrides"]}
+    return {
+        "code": finding["code"],
+        "level": finding["level"],
+        "title": finding["title"],
+        "text": finding["text"],
+        "acknowledged_at": seen.get(finding["code"]),
+        "override_reason": reasons.get(finding["code"]),
+    }
+
+
+def _approval(sheet: OrderSheet) -> dict[str, Any]:
+    return {
+        "id": sheet.approval_id,
+        "approved_by": sheet.approved_by,
+        "signed_at": sheet.approval["wall"],
+        "received_at": sheet.approval_received_at,
+        "key": sheet.approval["key"],
+    }
+
+
+def _calculation(sheet: OrderSheet) -> dict[str, Any]:
+    """Return which calculation, catalogue and limits the approval is bound to."""
+    shown = sheet.approval["body"]["shown"]
+    return {
+        "core": shown["core"],
+        "model": shown["model"],
+        "as_of": shown["as_of"],
+        "catalogue": {"id": shown["catalogue"], "title": sheet.catalogue["title"]},
+        "limits": {"id": shown["limits"], "title": sheet.limits["title"]},
+        "recomputed_here": sheet.check_text,
+    }

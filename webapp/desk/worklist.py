@@ -1,0 +1,52 @@
+"""The worklist: how many eyes are at each step, and the people behind one of them."""
+
+from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
+
+from webapp.access import gate
+from webapp.desk import entry
+from webapp.desk.states import ASIDE, STATES, STREAM, next_step
+from webapp.flow import devices, worklist
+
+SILENT_H = 12
+LONGEST_QUERY = 80
+
+bp = Blueprint("worklist", __name__, url_prefix="/desk")
+bp.before_request(entry.require_sign_in)
+
+
+@bp.get("/")
+def show() -> ResponseReturnValue:
+    """List people by state or by search, 50 a page, with what happens next and by whom."""
+    actor = gate.current_actor()
+    state = request.args.get("state", "")
+    state = state if state in STATES else ""
+    query = request.args.get("q", "").strip()[:LONGEST_QUERY]
+    page = worklist.people(actor, state, query, _page_number())
+    return render_template(
+        "desk/worklist.html",
+        counts=worklist.counts(actor, query),
+        stream=STREAM,
+        aside=ASIDE,
+        state=STATES.get(state),
+        query=query,
+        page=page,
+        rows=[
+            (row, next_step({code: cell._asdict() for code, cell in row.eyes.items()}))
+            for row in page.rows
+        ],
+        silent=[device for device in devices.listing(actor) if is_silent(device)],
+    )
+
+
+def is_silent(device: devices.DeviceRow) -> bool:
+    """Say whether a device that may still send has not been heard from for half a day."""
+    if device.revoked_at:
+        return False
+    return device.hours_silent is None or device.hours_silent >= SILENT_H
+
+
+def _page_number() -> int:
+    """Return the page asked for; anything but a small whole number is the first."""
+    text = request.args.get("page", "1")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 6 and int(text) else 1
