@@ -28,7 +28,6 @@ const OTHER_PERSON =
 const STATUS_SHAPE = { server_time: "string", core: "string", devices: "array", checks: "array" };
 
 const retry = makeRetry(() => void syncNow());
-let isAskedAgain = false;
 
 /** Exchange now, and from now on whenever it may help. */
 export function startSync() {
@@ -55,8 +54,8 @@ export function startSync() {
 export async function syncNow() {
   const report = await withLockIfFree("sync", exchangeAndTell);
   if (report) return report;
-  // Whoever holds the lock may have looked at the outbox before the newest record was in it.
-  isAskedAgain = true;
+  // Whoever exchanges now may have looked at the outbox before the newest record was in it.
+  retry.later();
   return { ...NOTHING, ended: "busy" };
 }
 
@@ -71,18 +70,14 @@ export function checkOf(id) {
 
 /** @returns {Promise<SyncReport>} */
 async function exchangeAndTell() {
-  isAskedAgain = false;
   setStatus({ syncing: true });
   const report = await exchangeOnce();
   const needsSignIn = report.ended === "needs-sign-in";
   setStatus({ syncing: false, needsSignIn, message: report.message });
   await recount();
-  if (report.ended === "offline" || report.ended === "portal" || report.ended === "trouble") {
-    retry.later();
-  } else {
-    retry.clear();
-    if (isAskedAgain && report.ended === "done") retry.soon();
-  }
+  if (report.ended === "done") retry.worked();
+  else if (needsSignIn || report.ended === "no-one") retry.stop();
+  else retry.later();
   return report;
 }
 

@@ -33,7 +33,8 @@ async function pullSite(site) {
   for (;;) {
     const page = await fetchPage(site);
     if (page.restart) {
-      await noteEpoch(page.epoch);
+      // A base in a new life twice in one answer is no base of ours; the next exchange asks again.
+      if (!(await noteEpoch(page.epoch))) return received;
       continue;
     }
     if (!(await storeWithKeys(page))) return received;

@@ -3,6 +3,8 @@
 const FIRST_MS = 5_000;
 const LONGEST_MS = 5 * 60_000;
 const SOON_MS = 200;
+/** An open app looks every 80 to 160 s, as after five failures. */
+const LEISURE_FAILURES = 5;
 
 /**
  * Return a timer for `attempt`; a failed attempt doubles the wait, and a random part of it keeps
@@ -13,13 +15,18 @@ const SOON_MS = 200;
  */
 export function makeRetry(attempt, random = Math.random) {
   let failures = 0;
+  let isPlanned = false;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let timer;
 
   /** @param {number} delayMs */
   function schedule(delayMs) {
     clearTimeout(timer);
-    timer = setTimeout(attempt, delayMs);
+    isPlanned = true;
+    timer = setTimeout(() => {
+      isPlanned = false;
+      attempt();
+    }, delayMs);
   }
 
   return {
@@ -32,10 +39,15 @@ export function makeRetry(attempt, random = Math.random) {
       schedule(waitMs(failures, random()));
       failures += 1;
     },
-    /** It worked: nothing is planned and the next wait is short again. */
-    clear() {
-      clearTimeout(timer);
+    /** It worked: look again at leisure, unless something is planned already. */
+    worked() {
       failures = 0;
+      if (!isPlanned) schedule(waitMs(LEISURE_FAILURES, random()));
+    },
+    /** Nothing helps until a person acts. */
+    stop() {
+      clearTimeout(timer);
+      isPlanned = false;
     },
   };
 }

@@ -10,6 +10,7 @@ import re
 import shutil
 from pathlib import Path
 
+from webapp.asset_build import icons
 from webapp.asset_build.node import PACKAGES, STATIC, run_node
 from webapp.asset_build.precache import Precache
 from webapp.core_bundle import bundle_bytes, core_sha256
@@ -29,6 +30,7 @@ COMMON = ["--bundle", "--format=esm", "--minify", "--target=es2022", "--legal-co
 def make_all(out: Path) -> dict[str, str]:
     """Write every part but the service worker under ``out``; return name -> address."""
     addresses = {f"icons/{p.name}": keep(p, out) for p in sorted((STATIC / "icons").glob("*"))}
+    addresses |= draw_icons(out)
     addresses |= make_core(out)
     addresses["worker"] = run_esbuild(out, "core_worker=./core/worker.js", addresses)
     addresses["css"] = run_esbuild(out, "app.css", addresses)
@@ -36,6 +38,15 @@ def make_all(out: Path) -> dict[str, str]:
     addresses["shell"] = fill_in(out, "app.html", "/app/", addresses)
     addresses["webmanifest"] = fill_in(out, "app.webmanifest", "/app.webmanifest", addresses)
     return addresses
+
+
+def draw_icons(out: Path) -> dict[str, str]:
+    """Write the app's picture at each size a phone asks for."""
+    drawn = {picture.name: icons.png(picture) for picture in icons.PICTURES}
+    return {
+        f"icons/{name}": write_hashed(out, Path(name).stem, ".png", content)
+        for name, content in drawn.items()
+    }
 
 
 def make_core(out: Path) -> dict[str, str]:
