@@ -1,0 +1,210 @@
+/**
+ * Rules between the fields of one record, by name; twin of webapp/records/kinds_rules.py.
+ *
+ * A rule takes the object that it is listed with in kinds.json and the whole payload, both with
+ * every field already checked alone. It gives the field and the sentence of what is wrong, or null.
+ *
+ * @typedef {Record<string, any>} Values
+ * @typedef {[field: string, message: string] | null} Problem
+ * @typedef {(values: Values, payload: Values) => Problem} Rule
+ */
+
+/** A person has a birth date or, where it is not known, a birth year. @type {Rule} */
+function oneBirth(body) {
+  if ((body.birth_date === null) !== (body.birth_year === null)) return null;
+  return ["birth_date", "Give the birth date or, if only the year is known, the year: one of them."];
+}
+
+/** Nothing is kept without consent. @type {Rule} */
+function consentToStore(body) {
+  if (body.consent_store === "yes") return null;
+  return ["consent_store", "Without the person's consent nothing may be kept. Keep no record."];
+}
+
+/** Kind and days of contact lenses belong to people who wear them. @type {Rule} */
+function lensDetailsNeedLenses(body) {
+  if (body.contact_lenses === "yes") return null;
+  for (const field of ["contact_lens_type", "contact_lens_days_out"]) {
+    if (body[field] !== null) {
+      return [field, "This belongs to people who wear contact lenses. Answer yes, or clear it."];
+    }
+  }
+  return null;
+}
+
+/** An eye disease is named. @type {Rule} */
+function diseaseNeedsNote(body) {
+  if (body.eye_disease !== "yes" || body.eye_disease_note !== null) return null;
+  return ["eye_disease_note", "Write which eye disease or operation it is."];
+}
+
+/** A cylinder has an axis; without a cylinder there is none. @type {Rule} */
+function axisIffCylinder(body) {
+  if (body.cylinder_cD !== 0 && body.axis_deg === null) {
+    return ["axis_deg", "A cylinder needs its axis. Give the axis, 1 to 180."];
+  }
+  if (body.cylinder_cD === 0 && body.axis_deg !== null) {
+    return ["axis_deg", "Without a cylinder there is no axis. Clear it, or give a cylinder."];
+  }
+  return null;
+}
+
+/** A refraction at the glasses has a vertex distance; one at the cornea none. @type {Rule} */
+function vertexIffSpectacle(body) {
+  if (body.plane === "spectacle" && body.vertex_um === null) {
+    return ["vertex_um", "At the glasses the vertex distance is needed. Measure it, 8 to 18 mm."];
+  }
+  if (body.plane === "corneal" && body.vertex_um !== null) {
+    return ["vertex_um", "At the cornea there is no vertex distance. Clear it, or say glasses."];
+  }
+  return null;
+}
+
+/** Both principal powers of a refraction stay from -35.00 to +20.00 D. @type {Rule} */
+function meridionalPower(body) {
+  const other = body.sphere_cD + body.cylinder_cD;
+  if (other >= -3500 && other <= 2000) return null;
+  return [
+    "cylinder_cD",
+    "Sphere and cylinder together go from \u221235.00 to +20.00 D. Check both and their signs.",
+  ];
+}
+
+/** Keratometry is given in the unit that the device shows, and in no other. @type {Rule} */
+function keratometryUnitFields(body) {
+  const dioptres = ["flat_cD", "steep_cD"];
+  const millimetres = ["flat_radius_um", "steep_radius_um"];
+  const [wanted, other] = body.unit === "D" ? [dioptres, millimetres] : [millimetres, dioptres];
+  const name = body.unit === "D" ? "dioptres (D)" : "millimetres (mm)";
+  for (const field of wanted) {
+    if (body[field] === null) return [field, `The unit is ${name}: give this value in ${name}.`];
+  }
+  for (const field of other) {
+    if (body[field] !== null) {
+      return [field, `The unit is ${name}: clear this value, or change the unit.`];
+    }
+  }
+  return null;
+}
+
+/** The flat meridian has the smaller power, so the larger radius. @type {Rule} */
+function flatNotSteeper(body) {
+  if (body.flat_cD !== null && body.flat_cD > body.steep_cD) {
+    return ["steep_cD", "The flat K is stronger than the steep K. Check which is which."];
+  }
+  const { flat_radius_um: flatUm = null, steep_radius_um: steepUm = null } = body;
+  if (flatUm !== null && steepUm !== null && flatUm < steepUm) {
+    return [
+      "steep_radius_um",
+      "The flat radius is shorter than the steep radius. Check which is which.",
+    ];
+  }
+  return null;
+}
+
+/** Gonioscopy gives a grade, the spur angle gives degrees; neither gives both. @type {Rule} */
+function gradeOrAngle(body) {
+  const graded = body.method === "gonioscopy";
+  const [wanted, other] = graded ? ["grade", "angle_deg"] : ["angle_deg", "grade"];
+  if (body[wanted] === null) {
+    return [wanted, graded ? "Gonioscopy needs its grade." : "The spur angle needs degrees."];
+  }
+  if (body[other] !== null) {
+    return [other, "This belongs to the other method. Clear it, or change the method."];
+  }
+  return null;
+}
+
+/** What was shown is about the person and the eye of the record. @type {Rule} */
+function shownSameEye(body, payload) {
+  for (const field of ["person", "eye"]) {
+    if (body.shown[field] !== payload[field]) {
+      return [`shown.${field}`, `What was shown is about another ${field}. Open it again.`];
+    }
+  }
+  return null;
+}
+
+/** Each caution shown is acknowledged, each stop overridden, nothing else is. @type {Rule} */
+function findingsAnswered(body) {
+  return (
+    levelAnswered(body, "caution", "acknowledged", "acknowledged") ??
+    levelAnswered(body, "stop", "overrides", "overridden with a reason")
+  );
+}
+
+/**
+ * @param {Values} body
+ * @param {string} level
+ * @param {string} field
+ * @param {string} verb
+ * @returns {Problem}
+ */
+function levelAnswered(body, level, field, verb) {
+  /** @type {{ code: string, level: string }[]} */
+  const findings = body.shown.findings;
+  const shown = new Set(findings.filter((f) => f.level === level).map((f) => f.code));
+  /** @type {string[]} */
+  const answered = body[field].map((/** @type {{ code: string }} */ answer) => answer.code);
+  for (const code of [...shown].sort()) {
+    if (!answered.includes(code)) return [field, `The ${level} ${code} was shown and is not ${verb}.`];
+  }
+  for (const code of answered) {
+    if (!shown.has(code) || answered.filter((other) => other === code).length > 1) {
+      return [field, `${code} is answered here but was not shown once as a ${level}.`];
+    }
+  }
+  return null;
+}
+
+/** Each lens model of a catalogue has a name of its own. @type {Rule} */
+function modelsNamedOnce(body) {
+  /** @type {string[]} */
+  const names = body.models.map((/** @type {{ model: string }} */ model) => model.model);
+  const twice = names.find((name, index) => names.indexOf(name) !== index);
+  return twice === undefined ? null : ["models", `The model ${twice} is listed twice. Keep one.`];
+}
+
+/** Powers run upwards in whole steps; a spherical model has no cylinder. @type {Rule} */
+function modelSteps(model) {
+  if (!inWholeSteps(model.sphere_min_cD, model.sphere_max_cD, model.sphere_step_cD)) {
+    return ["sphere_max_cD", "Spheres must run from lowest to highest in whole steps."];
+  }
+  const cylinders = [model.cylinder_min_cD, model.cylinder_max_cD, model.cylinder_step_cD];
+  if (model.toric === 0) {
+    if (cylinders.every((value) => value === 0) && model.axis_step_deg === 0) return null;
+    return ["toric", "A spherical model has no cylinder and no axis step: write 0."];
+  }
+  if (!inWholeSteps(cylinders[0], cylinders[1], cylinders[2])) {
+    return ["cylinder_max_cD", "Cylinders must run from lowest to highest in whole steps."];
+  }
+  if (model.axis_step_deg === 0) return ["axis_step_deg", "A toric model needs its axis step."];
+  return null;
+}
+
+/**
+ * @param {number} low
+ * @param {number} high
+ * @param {number} step
+ */
+function inWholeSteps(low, high, step) {
+  return step > 0 && low <= high && (high - low) % step === 0;
+}
+
+/** @type {Readonly<Record<string, Rule>>} */
+export const RULES = {
+  one_birth: oneBirth,
+  consent_to_store: consentToStore,
+  lens_details_need_lenses: lensDetailsNeedLenses,
+  disease_needs_note: diseaseNeedsNote,
+  axis_iff_cylinder: axisIffCylinder,
+  vertex_iff_spectacle: vertexIffSpectacle,
+  meridional_power: meridionalPower,
+  keratometry_unit_fields: keratometryUnitFields,
+  flat_not_steeper: flatNotSteeper,
+  grade_or_angle: gradeOrAngle,
+  shown_same_eye: shownSameEye,
+  findings_answered: findingsAnswered,
+  models_named_once: modelsNamedOnce,
+  model_steps: modelSteps,
+};

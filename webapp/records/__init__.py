@@ -1,0 +1,1 @@
+"""What may be written: closed kinds, canonical bytes, envelopes, signatures. No web, no store."""

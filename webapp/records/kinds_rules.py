@@ -1,0 +1,184 @@
+"""Rules between the fields of one record, by name; ``static/records/kinds_rules.js`` twins it.
+
+A rule takes the object that it is listed with in ``kinds.json`` and the whole payload, both with
+every field already checked alone. It returns the field and the sentence of what is wrong, or None.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+Values = dict[str, Any]
+Problem = tuple[str, str] | None
+Rule = Callable[[Values, Values], Problem]
+
+
+def one_birth(body: Values, _payload: Values) -> Problem:
+    """A person has a birth date or, where it is not known, a birth year: exactly one."""
+    if (body["birth_date"] is None) != (body["birth_year"] is None):
+        return None
+    return "birth_date", "Give the birth date or, if only the year is known, the year: one of them."
+
+
+def consent_to_store(body: Values, _payload: Values) -> Problem:
+    """Nothing is kept without consent."""
+    if body["consent_store"] == "yes":
+        return None
+    return "consent_store", "Without the person's consent nothing may be kept. Keep no record."
+
+
+def lens_details_need_lenses(body: Values, _payload: Values) -> Problem:
+    """Kind and days of contact lenses belong to people who wear them."""
+    if body["contact_lenses"] == "yes":
+        return None
+    for field in ("contact_lens_type", "contact_lens_days_out"):
+        if body[field] is not None:
+            return field, "This belongs to people who wear contact lenses. Answer yes, or clear it."
+    return None
+
+
+def disease_needs_note(body: Values, _payload: Values) -> Problem:
+    """An eye disease is named."""
+    if body["eye_disease"] != "yes" or body["eye_disease_note"] is not None:
+        return None
+    return "eye_disease_note", "Write which eye disease or operation it is."
+
+
+def axis_iff_cylinder(body: Values, _payload: Values) -> Problem:
+    """A cylinder has an axis; without a cylinder there is none."""
+    if body["cylinder_cD"] != 0 and body["axis_deg"] is None:
+        return "axis_deg", "A cylinder needs its axis. Give the axis, 1 to 180."
+    if body["cylinder_cD"] == 0 and body["axis_deg"] is not None:
+        return (
+            "axis_deg",
+            "Without a cylinder there is no axis. Clear it, or give a cylinder.",
+        )
+    return None
+
+
+def vertex_iff_spectacle(body: Values, _payload: Values) -> Problem:
+    """A refraction at the glasses has a vertex distance; one at the cornea has none."""
+    if body["plane"] == "spectacle" and body["vertex_um"] is None:
+        return "vertex_um", "At the glasses the vertex distance is needed. Measure it, 8 to 18 mm."
+    if body["plane"] == "corneal" and body["vertex_um"] is not None:
+        return "vertex_um", "At the cornea there is no vertex distance. Clear it, or say glasses."
+    return None
+
+
+def meridional_power(body: Values, _payload: Values) -> Problem:
+    """Both principal powers of a refraction stay from -35.00 to +20.00 D."""
+    if -3500 <= body["sphere_cD"] + body["cylinder_cD"] <= 2000:
+        return None
+    return (
+        "cylinder_cD",
+        "Sphere and cylinder together go from \u221235.00 to +20.00 D. Check both and their signs.",
+    )
+
+
+def keratometry_unit_fields(body: Values, _payload: Values) -> Problem:
+    """Keratometry is given in the unit that the device shows, and in no other."""
+    dioptres, millimetres = ("flat_cD", "steep_cD"), ("flat_radius_um", "steep_radius_um")
+    wanted, other = (dioptres, millimetres) if body["unit"] == "D" else (millimetres, dioptres)
+    name = "dioptres (D)" if body["unit"] == "D" else "millimetres (mm)"
+    for field in wanted:
+        if body[field] is None:
+            return field, f"The unit is {name}: give this value in {name}."
+    for field in other:
+        if body[field] is not None:
+            return field, f"The unit is {name}: clear this value, or change the unit."
+    return None
+
+
+def flat_not_steeper(body: Values, _payload: Values) -> Problem:
+    """The flat meridian has the smaller power, so the larger radius."""
+    if body["flat_cD"] is not None and body["flat_cD"] > body["steep_cD"]:
+        return "steep_cD", "The flat K is stronger than the steep K. Check which is which."
+    flat_um, steep_um = body.get("flat_radius_um"), body.get("steep_radius_um")
+    if flat_um is not None and steep_um is not None and flat_um < steep_um:
+        return "steep_radius_um", (
+            "The flat radius is shorter than the steep radius. Check which is which."
+        )
+    return None
+
+
+def grade_or_angle(body: Values, _payload: Values) -> Problem:
+    """Gonioscopy gives a grade, the spur angle gives degrees; neither gives both."""
+    graded = body["method"] == "gonioscopy"
+    wanted, other = ("grade", "angle_deg") if graded else ("angle_deg", "grade")
+    if body[wanted] is None:
+        return wanted, "Gonioscopy needs its grade." if graded else "The spur angle needs degrees."
+    if body[other] is not None:
+        return other, "This belongs to the other method. Clear it, or change the method."
+    return None
+
+
+def shown_same_eye(body: Values, payload: Values) -> Problem:
+    """What was shown is about the person and the eye of the record."""
+    for field in ("person", "eye"):
+        if body["shown"][field] != payload[field]:
+            return f"shown.{field}", f"What was shown is about another {field}. Open it again."
+    return None
+
+
+def findings_answered(body: Values, _payload: Values) -> Problem:
+    """Each caution shown is acknowledged, each stop overridden with a reason, nothing else is."""
+    for level, field, verb in (
+        ("caution", "acknowledged", "acknowledged"),
+        ("stop", "overrides", "overridden with a reason"),
+    ):
+        shown = {f["code"] for f in body["shown"]["findings"] if f["level"] == level}
+        answered = [answer["code"] for answer in body[field]]
+        for code in sorted(shown):
+            if code not in answered:
+                return field, f"The {level} {code} was shown and is not {verb}."
+        for code in answered:
+            if code not in shown or answered.count(code) > 1:
+                return field, f"{code} is answered here but was not shown once as a {level}."
+    return None
+
+
+def models_named_once(body: Values, _payload: Values) -> Problem:
+    """Each lens model of a catalogue has a name of its own."""
+    names = [model["model"] for model in body["models"]]
+    for name in names:
+        if names.count(name) > 1:
+            return "models", f"The model {name} is listed twice. Keep one."
+    return None
+
+
+def model_steps(model: Values, _payload: Values) -> Problem:
+    """Powers of a lens model run upwards in whole steps; a spherical model has no cylinder."""
+    low, high = model["sphere_min_cD"], model["sphere_max_cD"]
+    if low > high or (high - low) % model["sphere_step_cD"] != 0:
+        return "sphere_max_cD", "Spheres must run from lowest to highest in whole steps."
+    cylinders = [model[f"cylinder_{end}_cD"] for end in ("min", "max", "step")]
+    if model["toric"] == 0:
+        if any(cylinders) or model["axis_step_deg"] != 0:
+            return "toric", "A spherical model has no cylinder and no axis step: write 0."
+        return None
+    low, high, step = cylinders
+    if step == 0 or low > high or (high - low) % step != 0:
+        return "cylinder_max_cD", "Cylinders must run from lowest to highest in whole steps."
+    if model["axis_step_deg"] == 0:
+        return "axis_step_deg", "A toric model needs its axis step."
+    return None
+
+
+RULES: dict[str, Rule] = {
+    rule.__name__: rule
+    for rule in (
+        one_birth,
+        consent_to_store,
+        lens_details_need_lenses,
+        disease_needs_note,
+        axis_iff_cylinder,
+        vertex_iff_spectacle,
+        meridional_power,
+        keratometry_unit_fields,
+        flat_not_steeper,
+        grade_or_angle,
+        shown_same_eye,
+        findings_answered,
+        models_named_once,
+        model_steps,
+    )
+}
