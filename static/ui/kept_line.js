@@ -4,6 +4,7 @@
  * @import { TemplateResult } from "lit-html"
  */
 import { html } from "lit-html";
+import { icon } from "./icons.js";
 import { clock } from "./moments.js";
 
 /**
@@ -23,6 +24,7 @@ export function keptLine(instant, sentence) {
  */
 export function notKeptLine(message) {
   return html`<div class="finding caution" role="alert">
+    ${icon("caution")}
     <div class="title"><span class="level">Not saved.</span> Your value is still here.</div>
     <p>${message}</p>
   </div>`;

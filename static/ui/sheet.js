@@ -21,10 +21,21 @@ export function sheet({ label, body, onClose, role }) {
     }}><div class="inside stack">${body}</div></dialog>`;
 }
 
+/** @type {HTMLElement | null} what had the focus before the sheet came */
+let before = null;
+
 /** @param {Element | undefined} element */
 function open(element) {
-  const dialog = /** @type {HTMLDialogElement | undefined} */ (element);
-  if (!dialog || dialog.open) return;
+  if (!element) {
+    if (before?.isConnected) before.focus();
+    before = null;
+    return;
+  }
+  const dialog = /** @type {HTMLDialogElement} */ (element);
   // The element is in the document only after this drawing has ended.
-  queueMicrotask(() => dialog.isConnected && !dialog.open && dialog.showModal());
+  queueMicrotask(() => {
+    if (!dialog.isConnected || dialog.open) return;
+    before = /** @type {HTMLElement | null} */ (document.activeElement);
+    dialog.showModal();
+  });
 }

@@ -1,0 +1,204 @@
+/**
+ * The beam figure: where each lens length would sit, as one curve a length over the lamplit window.
+ *
+ * One scale for all rows, 0 to 1100 micrometres, and one height, so that wide means low. Inside
+ * the window a curve is solid, below it dots, above it stripes; the counts stand in their zones.
+ *
+ * @import { TemplateResult } from "lit-html"
+ * @typedef {object} LengthRow
+ * @property {number} length_um
+ * @property {number} mean_um
+ * @property {number} low95_um
+ * @property {number} high95_um
+ * @property {number} p_low_e4
+ * @property {number} p_in_e4
+ * @property {number} p_high_e4
+ * @property {number[]} curve density at 0, 20, ... 1100 um, 0 to 1000
+ */
+import { html, nothing, svg } from "lit-html";
+import { ref } from "lit-html/directives/ref.js";
+import { millimetres, ofHundred, ofHundredSaid } from "./numbers.js";
+
+const TOP_UM = 1100;
+const STEP_UM = 20;
+const WIDTH = 220;
+const BASE = 40;
+const PEAK = 34;
+
+/**
+ * @param {object} figure
+ * @param {LengthRow[]} figure.lengths
+ * @param {[number, number]} figure.windowUm
+ * @param {number | null} [figure.chosenUm]
+ * @param {((lengthUm: number) => void) | null} [figure.onChoose] without it the rows only inform
+ * @returns {TemplateResult}
+ */
+export function beamFigure({ lengths, windowUm, chosenUm = null, onChoose = null }) {
+  const tallest = Math.max(1, ...lengths.flatMap(({ curve }) => curve));
+  const rowOf = (/** @type {LengthRow} */ length) =>
+    row(length, { windowUm, tallest, isChosen: length.length_um === chosenUm, onChoose, chosenUm });
+  const place = ref((element) => placeWindow(element, windowUm));
+  return html`<div class="beam-figure" role=${onChoose ? "radiogroup" : "list"}
+      aria-label="Lens length and predicted vault" @keydown=${onArrow} ${place}>
+      <div class="beam-window" aria-hidden="true"></div>
+      ${lengths.map(rowOf)}
+      <div class="beam-scale" aria-hidden="true" role="presentation">${[0, 250, 500, 750, 1000].map(tick)}</div>
+    </div>
+    ${legend(windowUm)}`;
+}
+
+/**
+ * Return a row as a sentence: length, vault, interval and the three counts.
+ *
+ * @param {LengthRow} length
+ * @returns {string}
+ */
+export function lengthSentence({ length_um, mean_um, low95_um, high95_um, ...chances }) {
+  return (
+    `${millimetres(length_um)} millimetres. Predicted vault ${mean_um} micrometres, ` +
+    `95 in 100 between ${low95_um} and ${high95_um}. Of 100 such eyes: ` +
+    `${ofHundredSaid(chances.p_in_e4)} in the window, ${ofHundredSaid(chances.p_low_e4)} too low, ` +
+    `${ofHundredSaid(chances.p_high_e4)} too high.`
+  );
+}
+
+/**
+ * @param {LengthRow} length
+ * @param {{ windowUm: [number, number], tallest: number, isChosen: boolean, chosenUm: number | null, onChoose: ((lengthUm: number) => void) | null }} how
+ */
+function row(length, { windowUm, tallest, isChosen, chosenUm, onChoose }) {
+  const words = html`<span class="beam-label" aria-hidden="true">
+    ${onChoose ? html`<span class="dot"></span>` : nothing}
+    <span><span class="t-value">${millimetres(length.length_um)}<span class="unit">mm</span></span><br />
+      <span class="t-micro soft">${length.mean_um} µm<br />${length.low95_um} to ${length.high95_um}</span></span>
+  </span>`;
+  const picture = html`<span aria-hidden="true">${plot(length, windowUm, tallest)}
+    <span class="beam-counts"><span>${zone(length.p_low_e4, "low")}</span><span class="in">${zone(length.p_in_e4, "in")}</span><span>${zone(length.p_high_e4, "high")}</span></span></span>`;
+  if (!onChoose) {
+    return html`<div class="beam-row" role="listitem"><span class="visually-hidden">${lengthSentence(length)}</span>${words}${picture}</div>`;
+  }
+  // One row can be reached by Tab: the chosen one, or the first while none is chosen.
+  return html`<div class="beam-row" role="radio" aria-checked=${isChosen}
+    tabindex=${isChosen || chosenUm === null ? 0 : -1} aria-label=${lengthSentence(length)}
+    @click=${() => onChoose(length.length_um)}>${words}${picture}</div>`;
+}
+
+/**
+ * @param {number} chance_e4
+ * @param {string} word
+ */
+const zone = (chance_e4, word) => `${ofHundred(chance_e4)} ${word}`;
+
+/**
+ * @param {LengthRow} length
+ * @param {[number, number]} windowUm
+ * @param {number} tallest
+ */
+function plot(length, [low, high], tallest) {
+  const heights = length.curve.map((density) => BASE - (PEAK * density) / tallest);
+  const held = (/** @type {number} */ um) => x(Math.max(0, Math.min(TOP_UM, um)));
+  return html`<svg class="beam-plot" viewBox="0 0 ${WIDTH} 48" focusable="false">
+    ${svg`<defs>
+      <pattern id="beam-dots" width="5" height="5" patternUnits="userSpaceOnUse"><circle cx="2.5" cy="2.5" r="1.3" class="plot-tail" /></pattern>
+      <pattern id="beam-stripes" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="2.2" height="5" class="plot-tail" /></pattern>
+    </defs>
+    <path class="plot-body" d=${area(heights, low, high)} />
+    <path fill="url(#beam-dots)" d=${area(heights, 0, low)} />
+    <path fill="url(#beam-stripes)" d=${area(heights, high, TOP_UM)} />
+    <path class="plot-line" d=${outline(heights)} />
+    <path class="plot-axis" d="M0 ${BASE}H${WIDTH}" />
+    <path class="plot-interval" d="M${held(length.low95_um)} 45H${held(length.high95_um)}" />
+    <path class="plot-median" d="M${held(length.mean_um)} 41v7" />`}
+  </svg>`;
+}
+
+/** @param {number} um */
+const x = (um) => ((um * WIDTH) / TOP_UM).toFixed(1);
+
+/** @param {number[]} heights */
+function outline(heights) {
+  return `M${heights.map((y, index) => `${x(index * STEP_UM)} ${y.toFixed(1)}`).join("L")}`;
+}
+
+/**
+ * Return the area under the curve between two places.
+ *
+ * @param {number[]} heights
+ * @param {number} fromUm
+ * @param {number} toUm
+ */
+function area(heights, fromUm, toUm) {
+  const inside = heights.flatMap((y, index) => {
+    const um = index * STEP_UM;
+    return um > fromUm && um < toUm ? [`${x(um)} ${y.toFixed(1)}`] : [];
+  });
+  const ends = [fromUm, toUm].map((um) => `${x(um)} ${heightAt(heights, um).toFixed(1)}`);
+  return `M${x(fromUm)} ${BASE}L${[ends[0], ...inside, ends[1]].join("L")}L${x(toUm)} ${BASE}Z`;
+}
+
+/**
+ * @param {number[]} heights
+ * @param {number} um
+ */
+function heightAt(heights, um) {
+  const before = Math.min(Math.floor(um / STEP_UM), heights.length - 1);
+  const after = Math.min(before + 1, heights.length - 1);
+  const share = um / STEP_UM - before;
+  return (heights[before] ?? BASE) * (1 - share) + (heights[after] ?? BASE) * share;
+}
+
+/**
+ * The policy of the page allows no style in the markup; the place of the window is set on the
+ * element instead.
+ *
+ * @param {Element | undefined} element
+ * @param {[number, number]} windowUm
+ */
+function placeWindow(element, [low, high]) {
+  const style = /** @type {HTMLElement | undefined} */ (element)?.style;
+  style?.setProperty("--low", String(low / TOP_UM));
+  style?.setProperty("--high", String(high / TOP_UM));
+}
+
+/** @param {number} um */
+function tick(um) {
+  const place = ref((element) =>
+    /** @type {HTMLElement | undefined} */ (element)?.style.setProperty("left", `${(um / TOP_UM) * 100}%`),
+  );
+  return html`<span ${place}>${um}</span>`;
+}
+
+/** @param {[number, number]} windowUm */
+function legend([low, high]) {
+  return html`<p class="legend">
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14" class="swatch-beam" /></svg>window ${low} to ${high} µm</span>
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14" fill="url(#beam-dots)" /></svg>dots: too low</span>
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14" fill="url(#beam-stripes)" /></svg>stripes: too high</span>
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><path d="M0 7h20" class="plot-interval" /><path d="M10 2v10" class="plot-median" /></svg>95 in 100</span>
+  </p>`;
+}
+
+/**
+ * Arrow keys move between the rows and choose, as in any group of radio buttons.
+ *
+ * @param {KeyboardEvent} event
+ */
+export function onArrow(event) {
+  const step = { ArrowDown: 1, ArrowRight: 1, ArrowUp: -1, ArrowLeft: -1 }[event.key];
+  const here = /** @type {HTMLElement} */ (event.target).closest?.('[role="radio"]');
+  if (event.key === " " || event.key === "Enter") {
+    if (here) {
+      event.preventDefault();
+      /** @type {HTMLElement} */ (here).click();
+    }
+    return;
+  }
+  const group = /** @type {HTMLElement} */ (event.currentTarget);
+  /** @type {HTMLElement[]} */
+  const rows = [...group.querySelectorAll('[role="radio"]')].map((row) => /** @type {any} */ (row));
+  if (!step || !here || rows.length === 0) return;
+  event.preventDefault();
+  const next = rows[(rows.indexOf(/** @type {any} */ (here)) + step + rows.length) % rows.length];
+  next?.focus();
+  next?.click();
+}

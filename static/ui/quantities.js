@@ -1,0 +1,154 @@
+/**
+ * The quantities of an eye in the order they are taken, with the fields that each asks for.
+ *
+ * Labels, units and ranges come from the table of record kinds; here is only the order and which
+ * field is asked when.
+ *
+ * @import { NumberField } from "./entry.js"
+ * @typedef {object} Part one question of a quantity
+ * @property {string} field
+ * @property {"number" | "choice" | "device"} type
+ * @property {string} label
+ * @property {string} group what the row of parts calls it; parts of one group stand together
+ */
+import { kindNamed } from "../records/kinds.js";
+
+const SLUGS = [
+  "refraction",
+  "acuity",
+  "keratometry",
+  "chamber_depth",
+  "corneal_thickness",
+  "white_to_white",
+  "sulcus_to_sulcus",
+  "lens_rise",
+  "endothelial_count",
+  "pressure",
+  "pupil",
+  "angle",
+];
+
+/** Fields of each quantity in the order asked; a question of unit or surface comes before its pad. */
+const FIELDS = /** @type {Record<string, string[]>} */ ({
+  refraction: ["sphere_cD", "cylinder_cD", "axis_deg", "plane", "vertex_um"],
+  keratometry: [
+    "unit",
+    "flat_cD",
+    "steep_cD",
+    "flat_radius_um",
+    "steep_radius_um",
+    "steep_meridian_deg",
+    "device",
+  ],
+  chamber_depth: ["surface", "depth_um", "device"],
+  lens_rise: ["reference", "rise_um", "device"],
+  pupil: ["light", "diameter_um"],
+  angle: ["method", "grade", "angle_deg"],
+});
+
+/** A field is asked only where the answers so far call for it. */
+const ASKED_WHEN = /** @type {Record<string, (body: Record<string, any>) => boolean>} */ ({
+  axis_deg: ({ cylinder_cD }) => Boolean(cylinder_cD),
+  vertex_um: ({ plane }) => plane === "spectacle",
+  flat_cD: ({ unit }) => unit === "D",
+  steep_cD: ({ unit }) => unit === "D",
+  flat_radius_um: ({ unit }) => unit === "mm",
+  steep_radius_um: ({ unit }) => unit === "mm",
+  grade: ({ method }) => method === "gonioscopy",
+  angle_deg: ({ method }) => method === "spur_angle",
+});
+
+const GROUPS = /** @type {Record<string, string>} */ ({
+  plane: "Vertex",
+  vertex_um: "Vertex",
+  unit: "Unit",
+  surface: "Surface",
+  reference: "Line",
+  steep_meridian_deg: "Meridian",
+});
+
+/** All quantities as record kinds, in the order they are taken. */
+export const QUANTITIES = SLUGS.map((slug) => `reading.${slug}`);
+
+/** @param {string} kind */
+export const slugOf = (kind) => kind.replace("reading.", "");
+
+/**
+ * Return the kind named in an address, or null.
+ *
+ * @param {string | undefined} slug
+ * @returns {string | null}
+ */
+export function kindOfSlug(slug) {
+  return SLUGS.includes(slug ?? "") ? `reading.${slug}` : null;
+}
+
+/**
+ * Return what a quantity is called: "White-to-white".
+ *
+ * @param {string} kind
+ * @returns {string}
+ */
+export function quantityLabel(kind) {
+  const found = kindNamed(kind);
+  return found.quantity_label ?? found.title;
+}
+
+/** @param {string} kind */
+export const isOptional = (kind) => kindNamed(kind).optional === 1;
+
+/**
+ * Return a field of a kind.
+ *
+ * @param {string} kind
+ * @param {string} field
+ * @returns {any}
+ */
+export function fieldOf(kind, field) {
+  return kindNamed(kind).fields[field];
+}
+
+/**
+ * Return the questions of a quantity, given the answers so far.
+ *
+ * @param {string} kind
+ * @param {Record<string, any>} body recorded answers so far
+ * @returns {Part[]}
+ */
+export function partsOf(kind, body) {
+  return askedFields(kind)
+    .filter((field) => ASKED_WHEN[field]?.(body) ?? true)
+    .map((field) => partOf(kind, field));
+}
+
+/**
+ * Return the answers that have only one possibility, which nobody is asked.
+ *
+ * @param {string} kind
+ * @returns {Record<string, string>}
+ */
+export function constantsOf(kind) {
+  const fields = Object.entries(kindNamed(kind).fields);
+  const fixed = fields.filter(([, { type, choices }]) => type === "choice" && choices?.length === 1);
+  return Object.fromEntries(fixed.map(([name, { choices }]) => [name, choices[0][0]]));
+}
+
+/** @param {string} kind */
+function askedFields(kind) {
+  const listed = FIELDS[slugOf(kind)];
+  if (listed) return listed;
+  const constant = constantsOf(kind);
+  const asked = Object.keys(kindNamed(kind).fields).filter((name) => !(name in constant));
+  return asked.filter((name) => !["taken", "typed"].includes(name));
+}
+
+/**
+ * @param {string} kind
+ * @param {string} field
+ * @returns {Part}
+ */
+function partOf(kind, field) {
+  const { type, label } = fieldOf(kind, field);
+  const how = type === "int" ? "number" : type === "choice" ? "choice" : "device";
+  return { field, type: how, label, group: GROUPS[field] ?? label };
+}

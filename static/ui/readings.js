@@ -1,0 +1,145 @@
+/**
+ * A reading as it stands in a row, and as the sentence that is read back.
+ *
+ * @import { Eye } from "./eyes.js"
+ * @import { TemplateResult } from "lit-html"
+ * @typedef {{ value: string, unit: string, note: string }} Shown
+ * @typedef {Record<string, any>} Body
+ */
+import { html, nothing } from "lit-html";
+import { eyeWord } from "./eyes.js";
+import { cylindrical, cylindricalSaid, said, shown } from "./numbers.js";
+import { fieldOf, partsOf, quantityLabel } from "./quantities.js";
+
+/** @type {Record<string, (body: Body) => Shown>} */
+const SHOWN = {
+  "reading.refraction": (body) => ({
+    value: cylindrical(/** @type {any} */ (body)),
+    unit: "D",
+    note: planeWords(body),
+  }),
+  "reading.keratometry": (body) => ({
+    value: curvatures(body, shown).join(" / "),
+    unit: body["unit"],
+    note: `steep at ${body["steep_meridian_deg"]}`,
+  }),
+  "reading.angle": (body) =>
+    body["method"] === "gonioscopy"
+      ? { value: String(body["grade"]), unit: "of 4", note: "gonioscopy" }
+      : { value: String(body["angle_deg"]), unit: "°", note: "at the spur" },
+};
+
+/** @type {Record<string, (body: Body) => string>} */
+const SAID = {
+  "reading.refraction": (body) =>
+    `${cylindricalSaid(/** @type {any} */ (body))}, ${planeWords(body)}`,
+  "reading.keratometry": (body) => {
+    const [flat, steep] = curvatures(body, said);
+    return `flat ${flat}, steep ${steep} ${body["unit"]}, steep at ${body["steep_meridian_deg"]}`;
+  },
+  "reading.angle": (body) =>
+    body["method"] === "gonioscopy"
+      ? `angle grade ${body["grade"]} of 4 by gonioscopy`
+      : `angle ${body["angle_deg"]} degrees at the scleral spur`,
+};
+
+/**
+ * Return a reading as a row shows it.
+ *
+ * @param {string} kind
+ * @param {Body} body
+ * @returns {Shown}
+ */
+export function readingShown(kind, body) {
+  const special = SHOWN[kind];
+  if (special) return special(body);
+  const { field, choice } = plainParts(kind, body);
+  const number = fieldOf(kind, field);
+  return { value: shown(body[field], number), unit: number.unit, note: choice.toLowerCase() };
+}
+
+/**
+ * Return a reading as one sentence with eye, sign word, unit and plane: "Right eye: minus 9.00,
+ * cylinder minus 2.50 at 15, at the glasses, vertex 12.0 mm."
+ *
+ * @param {Eye} eye
+ * @param {string} kind
+ * @param {Body} body
+ * @returns {string}
+ */
+export function readingSentence(eye, kind, body) {
+  const device = body["device"] ? `, ${body["device"]}` : "";
+  return `${eyeWord(eye)}: ${saidOf(kind, body)}${device}.`;
+}
+
+/**
+ * Return a value with its unit beside it, for a row.
+ *
+ * @param {Shown} reading
+ * @returns {TemplateResult}
+ */
+export function valueWithUnit({ value, unit }) {
+  const said = value.replaceAll("−", "minus ").replace("×", "at axis");
+  const needsWords = said !== value;
+  return html`<span class="t-value">${needsWords
+    ? html`<span aria-hidden="true">${value}</span><span class="visually-hidden">${said}</span>`
+    : value}${unit ? html`<span class="unit">${unit}</span>` : nothing}</span>`;
+}
+
+/**
+ * @param {string} kind
+ * @param {Body} body
+ */
+function saidOf(kind, body) {
+  const special = SAID[kind];
+  if (special) return special(body);
+  const { field, choice } = plainParts(kind, body);
+  const number = fieldOf(kind, field);
+  const value = `${said(body[field], number)} ${number.unit}`.trim();
+  return [`${quantityLabel(kind).toLowerCase()} ${value}`, choice.toLowerCase()]
+    .filter(Boolean)
+    .join(", ");
+}
+
+/**
+ * Return the number field of a plain quantity, and its choice in words if it has one.
+ *
+ * @param {string} kind
+ * @param {Body} body
+ */
+function plainParts(kind, body) {
+  const parts = partsOf(kind, body);
+  const field = parts.find(({ type }) => type === "number")?.field ?? "";
+  const asked = parts.find(({ type }) => type === "choice");
+  return { field, choice: asked ? choiceWords(kind, asked.field, body[asked.field]) : "" };
+}
+
+/**
+ * Return a choice as its label says it.
+ *
+ * @param {string} kind
+ * @param {string} field
+ * @param {string} value
+ * @returns {string}
+ */
+export function choiceWords(kind, field, value) {
+  /** @type {[string, string][]} */
+  const choices = fieldOf(kind, field).choices;
+  return choices.find(([name]) => name === value)?.[1] ?? "";
+}
+
+/** @param {Body} body */
+function planeWords({ plane, vertex_um }) {
+  if (plane === "corneal") return "at the cornea";
+  const vertex = shown(vertex_um, { scale: 1000, shown_decimals: 1 });
+  return `at the glasses, vertex ${vertex} mm`;
+}
+
+/**
+ * @param {Body} body
+ * @param {typeof shown} write
+ */
+function curvatures(body, write) {
+  const fields = body["unit"] === "mm" ? ["flat_radius_um", "steep_radius_um"] : ["flat_cD", "steep_cD"];
+  return fields.map((field) => write(body[field], fieldOf("reading.keratometry", field)));
+}
