@@ -48,15 +48,21 @@ def bring_packages_up_to_date(with_checks: bool = False) -> None:
     say("Fetching the browser's packages ...")
     omit = [] if with_checks else ["--omit=dev"]
     # Install scripts stay off: no package may run anything on this machine.
-    command = [str(NODE), str(_NPM), "ci", "--ignore-scripts", "--no-audit", "--no-fund", *omit]
+    patience = ["--fetch-retries=3", "--fetch-retry-mintimeout=1000"]
+    quiet = ["--no-audit", "--no-fund", "--loglevel=error"]
+    command = [str(NODE), str(_NPM), "ci", "--ignore-scripts", *patience, *quiet, *omit]
     result = subprocess.run(command, cwd=STATIC, capture_output=True, text=True, check=False)
     if result.returncode != 0:
         raise SetUpFailed(
             "The browser's packages could not be fetched. The first run needs the network: check "
             "the connection (and the proxy, if there is one) and run the same command again.\n"
-            f"npm said: {(result.stderr or result.stdout).strip()}"
+            f"npm said: {_first_lines(result.stderr or result.stdout)}"
         )
     STAMP.write_text(json.dumps(_wanted_stamp(with_checks)), encoding="utf-8")
+
+
+def _first_lines(text: str) -> str:
+    return "\n".join(text.strip().splitlines()[:4])
 
 
 def _wanted_stamp(with_checks: bool) -> dict[str, str | bool]:
