@@ -45,6 +45,18 @@ export const KINDS = Object.freeze(/** @type {any} */ (table.kinds));
 export const SHAPES = Object.freeze(/** @type {any} */ (table.shapes));
 
 /**
+ * The kind of a name.
+ *
+ * @param {unknown} name
+ * @returns {Kind}
+ * @throws {BadRecord} the name is not in the closed list
+ */
+export function kindNamed(name) {
+  if (typeof name === "string" && Object.hasOwn(KINDS, name)) return KINDS[name];
+  throw new BadRecord("kind", "This kind of record is not known here. Load the newest app.");
+}
+
+/**
  * The payload unchanged, if every rule but signature and chain holds.
  *
  * @param {unknown} payload
@@ -57,10 +69,7 @@ export function checkPayload(payload) {
   if (payload.v !== VERSION) {
     throw new BadRecord("v", "This record has another version. Load the newest app.");
   }
-  const kind = Object.hasOwn(KINDS, payload.kind) ? KINDS[payload.kind] : null;
-  if (kind === null) {
-    throw new BadRecord("kind", "This kind of record is not known here. Load the newest app.");
-  }
+  const kind = kindNamed(payload.kind);
   checkSubject(kind, payload);
   checkAuthor(kind, payload);
   checkLink(payload);

@@ -5,6 +5,7 @@
  * The private key can't be exported; it only signs.
  */
 
+import { hexSha256 } from "./bytes.js";
 import { BadRecord } from "./errors.js";
 
 // Signed before the payload, so that a signature made for anything else is never one of a record.
@@ -14,7 +15,7 @@ const SIGNATURE = { name: "ECDSA", hash: "SHA-256" };
 export const SIGNATURE_BYTES = 64; // r then s, 32 bytes each
 
 /**
- * A new key pair for one person on one device, with its public bytes and id.
+ * A new key pair for one person on one device, with its public bytes (SPKI DER) and id.
  * @returns {Promise<{ privateKey: CryptoKey, spki: Uint8Array<ArrayBuffer>, kid: string }>}
  */
 export async function newKey() {
@@ -28,48 +29,11 @@ export async function newKey() {
  * @param {Uint8Array<ArrayBuffer>} spki
  */
 export function keyId(spki) {
-  return sha256Hex(spki);
+  return hexSha256(spki);
 }
 
 /**
- * Lower-case hex SHA-256.
- * @param {Uint8Array<ArrayBuffer>} data
- */
-export async function sha256Hex(data) {
-  const hash = new Uint8Array(await crypto.subtle.digest("SHA-256", data));
-  return Array.from(hash, (byte) => byte.toString(16).padStart(2, "0")).join("");
-}
-
-/**
- * The 64-byte signature (r then s) over a record's payload bytes.
- *
- * @param {CryptoKey} privateKey
- * @param {Uint8Array} payloadBytes
- */
-export async function sign(privateKey, payloadBytes) {
-  return new Uint8Array(await crypto.subtle.sign(SIGNATURE, privateKey, signedBytes(payloadBytes)));
-}
-
-/**
- * Accept a signature over a record's payload bytes, or refuse it.
- *
- * @param {Uint8Array<ArrayBuffer>} spki public key, SPKI DER
- * @param {Uint8Array} payloadBytes exactly as received
- * @param {Uint8Array<ArrayBuffer>} signature
- * @throws {BadRecord} the key, the length or the signature is wrong
- */
-export async function verify(spki, payloadBytes, signature) {
-  const key = await loadPublicKey(spki);
-  if (signature.length !== SIGNATURE_BYTES) {
-    throw new BadRecord("sig", "The signature is not 64 bytes long.");
-  }
-  if (!(await crypto.subtle.verify(SIGNATURE, key, signature, signedBytes(payloadBytes)))) {
-    throw new BadRecord("sig", "The signature does not match the record.");
-  }
-}
-
-/**
- * The public key in SPKI DER bytes.
+ * The public key in SPKI DER bytes; `keyId` of the same bytes must be the id it is known by.
  *
  * @param {Uint8Array<ArrayBuffer>} spki
  * @returns {Promise<CryptoKey>}
@@ -85,6 +49,33 @@ export async function loadPublicKey(spki) {
     throw new BadRecord("spki", "The public key is not in its one standard encoding.");
   }
   return key;
+}
+
+/**
+ * The 64-byte signature (r then s) over a record's payload bytes.
+ *
+ * @param {CryptoKey} privateKey
+ * @param {Uint8Array} payloadBytes
+ */
+export async function sign(privateKey, payloadBytes) {
+  return new Uint8Array(await crypto.subtle.sign(SIGNATURE, privateKey, signedBytes(payloadBytes)));
+}
+
+/**
+ * Accept a signature over a record's payload bytes, or refuse it.
+ *
+ * @param {CryptoKey} publicKey
+ * @param {Uint8Array} payloadBytes exactly as received
+ * @param {Uint8Array<ArrayBuffer>} signature
+ * @throws {BadRecord} the length or the signature is wrong
+ */
+export async function verify(publicKey, payloadBytes, signature) {
+  if (signature.length !== SIGNATURE_BYTES) {
+    throw new BadRecord("sig", "The signature is not 64 bytes long.");
+  }
+  if (!(await crypto.subtle.verify(SIGNATURE, publicKey, signature, signedBytes(payloadBytes)))) {
+    throw new BadRecord("sig", "The signature does not match the record.");
+  }
 }
 
 /** @param {Uint8Array} payloadBytes */
