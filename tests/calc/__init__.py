@@ -1,0 +1,1 @@
+"""Tests of the command-line door to the calculation core."""

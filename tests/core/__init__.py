@@ -1,0 +1,1 @@
+"""Tests of the calculation core, one file a module, most of them in both Pythons."""
