@@ -5,7 +5,6 @@
  * The private key can't be exported; it only signs.
  */
 
-import { hexSha256 } from "./bytes.js";
 import { BadRecord } from "./errors.js";
 
 // Signed before the payload, so that a signature made for anything else is never one of a record.
@@ -15,7 +14,7 @@ const SIGNATURE = { name: "ECDSA", hash: "SHA-256" };
 export const SIGNATURE_BYTES = 64; // r then s, 32 bytes each
 
 /**
- * A new key pair for one person on one device, with its public bytes (SPKI DER) and id.
+ * A new key pair for one person on one device, with its public bytes and id.
  * @returns {Promise<{ privateKey: CryptoKey, spki: Uint8Array<ArrayBuffer>, kid: string }>}
  */
 export async function newKey() {
@@ -29,26 +28,16 @@ export async function newKey() {
  * @param {Uint8Array<ArrayBuffer>} spki
  */
 export function keyId(spki) {
-  return hexSha256(spki);
+  return sha256Hex(spki);
 }
 
 /**
- * The public key in SPKI DER bytes; `keyId` of the same bytes must be the id it is known by.
- *
- * @param {Uint8Array<ArrayBuffer>} spki
- * @returns {Promise<CryptoKey>}
- * @throws {BadRecord} not a P-256 key in its one standard encoding
+ * Lower-case hex SHA-256.
+ * @param {Uint8Array<ArrayBuffer>} data
  */
-export async function loadPublicKey(spki) {
-  const key = await crypto.subtle.importKey("spki", spki, KEY, true, ["verify"]).catch(() => {
-    throw new BadRecord("spki", "Only P-256 keys are accepted.");
-  });
-  const standard = new Uint8Array(await crypto.subtle.exportKey("spki", key));
-  if (standard.length !== spki.length || standard.some((byte, index) => byte !== spki[index])) {
-    // Another encoding of the same point would give one key two ids.
-    throw new BadRecord("spki", "The public key is not in its one standard encoding.");
-  }
-  return key;
+export async function sha256Hex(data) {
+  const hash = new Uint8Array(await crypto.subtle.digest("SHA-256", data));
+  return Array.from(hash, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
 /**
@@ -64,18 +53,38 @@ export async function sign(privateKey, payloadBytes) {
 /**
  * Accept a signature over a record's payload bytes, or refuse it.
  *
- * @param {CryptoKey} publicKey
+ * @param {Uint8Array<ArrayBuffer>} spki public key, SPKI DER
  * @param {Uint8Array} payloadBytes exactly as received
  * @param {Uint8Array<ArrayBuffer>} signature
- * @throws {BadRecord} the length or the signature is wrong
+ * @throws {BadRecord} the key, the length or the signature is wrong
  */
-export async function verify(publicKey, payloadBytes, signature) {
+export async function verify(spki, payloadBytes, signature) {
+  const key = await loadPublicKey(spki);
   if (signature.length !== SIGNATURE_BYTES) {
     throw new BadRecord("sig", "The signature is not 64 bytes long.");
   }
-  if (!(await crypto.subtle.verify(SIGNATURE, publicKey, signature, signedBytes(payloadBytes)))) {
+  if (!(await crypto.subtle.verify(SIGNATURE, key, signature, signedBytes(payloadBytes)))) {
     throw new BadRecord("sig", "The signature does not match the record.");
   }
+}
+
+/**
+ * The public key in SPKI DER bytes.
+ *
+ * @param {Uint8Array<ArrayBuffer>} spki
+ * @returns {Promise<CryptoKey>}
+ * @throws {BadRecord} not a P-256 key in its one standard encoding
+ */
+export async function loadPublicKey(spki) {
+  const key = await crypto.subtle.importKey("spki", spki, KEY, true, ["verify"]).catch(() => {
+    throw new BadRecord("spki", "Only P-256 keys are accepted.");
+  });
+  const standard = new Uint8Array(await crypto.subtle.exportKey("spki", key));
+  if (standard.length !== spki.length || standard.some((byte, index) => byte !== spki[index])) {
+    // Another encoding of the same point would give one key two ids.
+    throw new BadRecord("spki", "The public key is not in its one standard encoding.");
+  }
+  return key;
 }
 
 /** @param {Uint8Array} payloadBytes */
