@@ -17,7 +17,9 @@ const DOOR = "from webapp.core.door import call";
 /** @type {((text: string) => string) | null} */
 let call = null;
 
-self.addEventListener("message", ({ data }) => {
+const scope = /** @type {DedicatedWorkerGlobalScope} */ (/** @type {unknown} */ (self));
+
+scope.addEventListener("message", ({ data }) => {
   if (data.do === "start") void start(data);
   if (data.do === "call") answer(data);
 });
@@ -30,9 +32,9 @@ async function start({ coreUrl, sha256, wasmUrl }) {
     const differing = differences(bundle.selftest, door);
     if (differing.length > 0) throw new Error(`self-test differs: ${differing.join("; ")}`);
     call = door;
-    self.postMessage({ is: "ready", sha256 });
+    scope.postMessage({ is: "ready", sha256 });
   } catch (error) {
-    self.postMessage({ is: "failed", why: String(/** @type {Error} */ (error).message) });
+    scope.postMessage({ is: "failed", why: String(/** @type {Error} */ (error).message) });
   }
 }
 
@@ -40,9 +42,9 @@ async function start({ coreUrl, sha256, wasmUrl }) {
 function answer({ id, text }) {
   if (!call) return;
   try {
-    self.postMessage({ is: "answer", id, text: call(text) });
+    scope.postMessage({ is: "answer", id, text: call(text) });
   } catch (error) {
-    self.postMessage({ is: "failed", why: String(/** @type {Error} */ (error).message) });
+    scope.postMessage({ is: "failed", why: String(/** @type {Error} */ (error).message) });
   }
 }
 

@@ -11,7 +11,11 @@ import { openDB } from "idb";
 export const DATABASE_NAME = "lampside";
 const DATABASE_VERSION = 1;
 
-/** Store name -> key path and indexes (name -> [key path, unique]). */
+/**
+ * Store name -> key path and indexes (name -> [key path, unique]).
+ *
+ * @type {Record<string, { keyPath: string, indexes: Record<string, [string | string[], boolean]> }>}
+ */
 const STORES = {
   records: {
     keyPath: "id",

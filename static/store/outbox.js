@@ -4,6 +4,8 @@
  * A record leaves it by receipt alone. A refused record stays, visibly and with the reason, until
  * a person has it sent again; nothing is ever deleted from the records themselves.
  *
+ * @import { StoredRecord } from "./new_record.js"
+ *
  * @typedef {object} OutboxRow
  * @property {string} id
  * @property {string} kind
@@ -27,6 +29,10 @@
  */
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
+
+/** The base's codes for "what this rests on is not here yet". */
+const NOT_YET =
+  /^(chain\.gap|(person|target|reference|evidence|request|question|approval|order)\.unknown)$/;
 
 /**
  * Return what waits to be sent, each key's records in chain order, the oldest chain first.
@@ -82,6 +88,17 @@ export function envelopesOf(batch) {
 }
 
 /**
+ * Say whether a refusal is only a matter of order: something this record rests on has still to
+ * arrive, so it waits and is offered again.
+ *
+ * @param {Receipt} receipt
+ * @returns {boolean}
+ */
+export function isNotYet({ result, reason }) {
+  return result === "refused" && NOT_YET.test(reason?.code ?? "");
+}
+
+/**
  * Take one receipt: an acknowledged record leaves the outbox, a refused one stays with its reason.
  *
  * @param {Receipt} receipt
@@ -93,8 +110,9 @@ export async function keepReceipt(receipt) {
     const [record, row] = [await records.get(receipt.id), await outbox.get(receipt.id)];
     if (!record) return null;
     if (receipt.result === "refused") {
+      const kept = { ...record, state: isNotYet(receipt) ? "ok" : "refused" };
       if (row) await outbox.put(refusedRow(row, receipt));
-      await records.put({ ...record, state: "refused" });
+      await records.put(kept);
     } else {
       await outbox.delete(receipt.id);
       await records.put({ ...record, state: "ok", received: receipt.n });
@@ -137,6 +155,18 @@ export async function tryAgain(id) {
   announce({ why: "receipt", persons: [] });
 }
 
+/**
+ * Return a record's entry in the outbox, waiting and not tried yet.
+ *
+ * @param {StoredRecord} row
+ * @returns {OutboxRow}
+ */
+export function outboxRow({ id, kid, seq, kind, person, site, payload }) {
+  const { eye, author, wall } = payload;
+  const fresh = { tries: 0, state: /** @type {const} */ ("waiting"), code: null, message: null };
+  return { id, kid, seq, kind, person, eye, site, author, wall, ...fresh };
+}
+
 /** @returns {Promise<OutboxRow[]>} */
 function rows() {
   return withDatabase((database) => database.getAllFromIndex("outbox", "chain"));
@@ -147,8 +177,8 @@ function rows() {
  * @param {Receipt} receipt
  * @returns {OutboxRow}
  */
-function refusedRow(row, { reason }) {
-  const code = reason?.code ?? "refused";
-  const message = reason?.message ?? "The base refused this record and gave no reason.";
-  return { ...row, state: "refused", code, message };
+function refusedRow(row, receipt) {
+  const code = receipt.reason?.code ?? "refused";
+  const message = receipt.reason?.message ?? "The base refused this record and gave no reason.";
+  return { ...row, state: isNotYet(receipt) ? "waiting" : "refused", code, message };
 }

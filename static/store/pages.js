@@ -4,16 +4,16 @@
  * A page is stored with its cursor in one transaction, and only if it joins on to what is here: a
  * late answer to an older question must never move the cursor past records that were not stored.
  *
- * @import { StoredRecord } from "./journal.js"
+ * @import { StoredRecord } from "./new_record.js"
  * @typedef {{ n: number, p: string, kid: string, sig: string, received_at: string }} PageRecord
  * @typedef {{ epoch: string, site: string, from: number, to: number, head: number, records: PageRecord[] }} Page
  * @typedef {{ site: string, epoch: string, n: number }} Cursor
  */
-import { openEnvelope } from "../records/envelope.js";
+import { fromBase64url, openEnvelope, verifyRecord } from "../records/envelope.js";
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
-import { verifyingKey } from "./keys.js";
-import { outboxRow } from "./journal.js";
+import { keyOf } from "./keys.js";
+import { outboxRow } from "./outbox.js";
 
 /** The page cannot be stored; nothing of it was. */
 export class PageRefused extends Error {
@@ -109,9 +109,11 @@ function requireDense({ from, to, records }) {
  * @returns {Promise<StoredRecord>}
  */
 async function verifiedRow({ n, p, kid, sig, received_at: receivedAt }, { site }) {
-  const key = await verifyingKey(kid);
+  const key = await keyOf(kid);
   if (!key) throw new KeyUnknown("A record came from a device this phone has not heard of.");
-  const { id, payload } = await openEnvelope({ p, kid, sig }, key);
+  const record = await openEnvelope({ p, kid, sig });
+  await verifyRecord(record, fromBase64url(key.spki, "spki"));
+  const { id, payload } = record;
   if (payload.site !== site) throw new PageRefused("A record of another site came in this list.");
   const { seq, person, kind } = payload;
   const place = { state: /** @type {const} */ ("ok"), received: n, receivedAt };

@@ -1,7 +1,7 @@
 /**
  * The people of a camp, straight from the records: no calculation is needed to show a list.
  *
- * @import { StoredRecord } from "./journal.js"
+ * @import { StoredRecord } from "./new_record.js"
  * @typedef {object} PersonRow
  * @property {string} id
  * @property {string} name

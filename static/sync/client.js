@@ -88,11 +88,11 @@ async function exchangeOnce() {
     if (!identity) return { ...NOTHING, ended: "no-one" };
     await requireSameSession(identity.user.id);
     await hearStatus();
-    const pushed = await push();
     const sites = [...new Set(identity.user.roles.map(({ site }) => site))];
+    const pushed = await push(sites);
     const received = await pull(sites);
     // A restart found while fetching has put everything back in the outbox.
-    const again = await push();
+    const again = await push(sites);
     if (pushed.sent + again.sent + received > 0) await hearStatus();
     const [sent, refused] = [pushed.sent + again.sent, pushed.refused + again.refused];
     return { ended: "done", sent, refused, received, message: null };

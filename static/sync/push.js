@@ -1,52 +1,94 @@
-/** Sending what waits, oldest first within each key's chain, until a receipt takes it away. */
-import { countTry, envelopesOf, keepReceipt, waiting } from "../store/outbox.js";
+/**
+ * Sending what waits, each key's records in chain order, until a receipt takes each away.
+ *
+ * @import { OutboxRow, Receipt } from "../store/outbox.js"
+ */
+import { countTry, envelopesOf, isNotYet, keepReceipt, waiting } from "../store/outbox.js";
 import { noteEpoch } from "../store/pages.js";
 import { postJson, requireShape } from "./http.js";
 
-/**
- * @import { OutboxRow, Receipt } from "../store/outbox.js"
- */
-
 /** At most this many records in one request. */
 const BATCH = 100;
+const RESULTS = new Set(["stored", "known", "refused"]);
 
 /**
- * Send everything that waits.
+ * Send everything that waits for these sites; what rests on a record that the base has not got
+ * yet is offered again as long as others still find their way.
  *
+ * @param {string[]} sites where the person who signed in may work; the base refuses other ones
  * @returns {Promise<{ sent: number, refused: number }>}
  */
-export async function push() {
+export async function push(sites) {
   const report = { sent: 0, refused: 0 };
+  /** @type {Set<string>} */
+  const heldBack = new Set();
+  let sentBefore = 0;
   for (;;) {
-    const batch = (await waiting()).slice(0, BATCH);
-    if (batch.length === 0) return report;
-    const receipts = await sendBatch(batch);
-    // An answer that names none of ours would be asked for ever; the next exchange tries again.
-    if (receipts.length === 0) return report;
-    for (const receipt of receipts) {
-      await keepReceipt(receipt);
-      if (receipt.result === "refused") report.refused += 1;
-      else report.sent += 1;
+    const rows = sendable(await waiting(), sites);
+    const batch = rows.filter(({ id }) => !heldBack.has(id)).slice(0, BATCH);
+    if (batch.length > 0) {
+      await sendBatch(batch, heldBack, report);
+    } else {
+      if (heldBack.size === 0 || report.sent === sentBefore) return report;
+      heldBack.clear();
+      sentBefore = report.sent;
     }
   }
+}
+
+/**
+ * Return what may be sent: of each key's chain the records before the first of a foreign site.
+ *
+ * @param {OutboxRow[]} rows in chain order
+ * @param {string[]} sites
+ * @returns {OutboxRow[]}
+ */
+export function sendable(rows, sites) {
+  const stopped = new Set();
+  return rows.filter(({ kid, site }) => {
+    if (!sites.includes(site)) stopped.add(kid);
+    return !stopped.has(kid);
+  });
+}
+
+/**
+ * @param {OutboxRow[]} batch
+ * @param {Set<string>} heldBack
+ * @param {{ sent: number, refused: number }} report
+ */
+async function sendBatch(batch, heldBack, report) {
+  await countTry(batch);
+  const answered = new Set();
+  for (const receipt of await receiptsFor(batch)) {
+    await keepReceipt(receipt);
+    answered.add(receipt.id);
+    if (isNotYet(receipt)) heldBack.add(receipt.id);
+    else if (receipt.result === "refused") report.refused += 1;
+    else report.sent += 1;
+  }
+  // What got no receipt is not asked about for ever; the next exchange tries again.
+  for (const { id } of batch) if (!answered.has(id)) heldBack.add(id);
 }
 
 /**
  * @param {OutboxRow[]} batch
  * @returns {Promise<Receipt[]>}
  */
-async function sendBatch(batch) {
-  await countTry(batch);
+async function receiptsFor(batch) {
   const answer = await postJson("/sync/push", { records: await envelopesOf(batch) });
   requireShape(answer, { receipts: "array" });
   await noteEpoch(String(answer.epoch));
   const sent = new Set(batch.map(({ id }) => id));
-  return answer.receipts.filter(({ id }) => sent.has(id)).map(checkedReceipt);
+  /** @type {Receipt[]} */
+  const receipts = answer.receipts.map(checkedReceipt);
+  return receipts.filter(({ id }) => sent.has(id));
 }
 
-/** @param {any} receipt */
+/**
+ * @param {any} receipt
+ * @returns {Receipt}
+ */
 function checkedReceipt(receipt) {
-  requireShape(receipt, { id: "string", result: "string" });
-  if (!["stored", "known", "refused"].includes(receipt.result)) requireShape({}, { result: "string" });
-  return receipt;
+  const isKnownResult = RESULTS.has(receipt?.result);
+  return requireShape(isKnownResult ? receipt : null, { id: "string" });
 }
