@@ -1,7 +1,5 @@
 """The administrator's page: who may sign in, with which roles at which sites."""
 
-from typing import Any
-
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
@@ -91,21 +89,23 @@ def _roles_of(user_id: str) -> tuple[RoleAt, ...]:
     return next((row.roles for row in rows if row.user_id == user_id), ())
 
 
-def _role_form(**options: Any) -> RoleForm:
+def _role_form(blank: bool = False) -> RoleForm:
     """Return a form that knows the roles and the sites."""
-    form = RoleForm(**options)
+    form = RoleForm(formdata=None) if blank else RoleForm()
     form.role.choices = list(ROLES)
     form.site.choices = people.sites()
     return form
 
 
-def _page(form: NewUserForm, role: RoleForm | None = None, status: int = 200) -> Any:
+def _page(
+    form: NewUserForm, role: RoleForm | None = None, status: int = 200
+) -> ResponseReturnValue:
     """Return the page with every account."""
     page = render_template(
         "desk/accounts.html",
         rows=people.listing(gate.current_actor()),
         form=form,
-        role_form=role or _role_form(formdata=None),
+        role_form=role or _role_form(blank=True),
         roles=dict(ROLES),
         sites=dict(people.sites()),
     )

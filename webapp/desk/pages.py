@@ -1,4 +1,4 @@
-"""Joins the desk's pages to the app: the blueprints, the words the templates use, what is around."""
+"""Joins the desk to the app: its blueprints, the words of the templates, what is around a page."""
 
 from typing import Any
 
