@@ -16,7 +16,7 @@ class OrderSheet(NamedTuple):
     """One order with everything its sheet prints; nothing on the sheet is retyped."""
 
     order_id: str
-    number: int
+    number: str
     person: str
     eye: str
     site: str

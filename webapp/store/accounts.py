@@ -44,6 +44,8 @@ class Session(Row):
     created_s = IntegerField()
     seen_s = IntegerField()
     ended_s = IntegerField(null=True)
+    kid = CharField(64, null=True)
+    """The device this browser enrolled or last signed with."""
 
 
 class Account(NamedTuple):
@@ -136,6 +138,11 @@ def live_session(session_id: str) -> Session | None:
 def session_seen(session_id: str, now_s: int) -> None:
     """Note that a session was used."""
     Session.update(seen_s=now_s).where(Session.id == session_id).execute()
+
+
+def bind_device(session_id: str, kid: str) -> None:
+    """Note which enrolled device a session belongs to."""
+    Session.update(kid=kid).where(Session.id == session_id).execute()
 
 
 def end_session(session_id: str, now_s: int) -> None:

@@ -39,7 +39,7 @@ def raise_epoch(now_s: int) -> int:
 
 def add_site(site: str, title: str) -> None:
     """Add a site, or give a known one this title."""
-    if not Site.update(title=title).where(Site.id == site).as_rowcount().execute():
+    if not Site.update(title=title).where(Site.id == site).execute():
         Site.create(id=site, title=title, position=Site.select().count())
 
 

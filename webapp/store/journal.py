@@ -184,7 +184,7 @@ def move_chain_heads(heads: dict[str, tuple[int, str]]) -> None:
     """Keep the new head of each key's chain; call inside ``writing()``."""
     for kid, (seq, record_id) in heads.items():
         moved = ChainHead.update(seq=seq, id=record_id).where(ChainHead.kid == kid)
-        if not moved.as_rowcount().execute():
+        if not moved.execute():
             ChainHead.create(kid=kid, seq=seq, id=record_id)
 
 
@@ -216,3 +216,29 @@ def quarantine(refusals: list[dict[str, object]]) -> None:
 def release(ids: Iterable[str]) -> None:
     """Drop records from quarantine once they have been stored after all."""
     RefusedRecord.delete().where(RefusedRecord.id << list(ids)).execute()
+
+
+class Fact(NamedTuple):
+    """What the rules need to know of a stored record that another one names."""
+
+    id: str
+    kind: str
+    site: str
+    person: str | None
+    eye: str | None
+    author: str
+
+
+def facts(ids: Iterable[str]) -> dict[str, Fact]:
+    """Return what is known of the stored records among these ids."""
+    columns = [getattr(Journal, name) for name in Fact._fields]
+    found = {}
+    for chunk in _chunks(list(ids)):
+        query = Journal.select(*columns).where(Journal.id << chunk)
+        found.update({row[0]: Fact(*row) for row in query.tuples()})
+    return found
+
+
+def _chunks(ids: list[str], size: int = 500) -> Iterable[list[str]]:
+    # Databases limit how many values one statement may carry.
+    return (ids[start : start + size] for start in range(0, len(ids), size))

@@ -1,0 +1,1 @@
+"""Who may come in: sessions, the checks before each request, and the headers after it."""

@@ -1,0 +1,69 @@
+"""Signing in and enrolling a device, for the app: JSON in, JSON out."""
+
+from flask import Blueprint, g
+from flask.typing import ResponseReturnValue
+from flask_wtf.csrf import generate_csrf
+
+from webapp.access import gate
+from webapp.flow import accounts, clock, devices, people, pull
+from webapp.flow.actor import Actor
+from webapp.flow.refusal import Refused
+
+bp = Blueprint("auth", __name__, url_prefix="/auth")
+
+
+@bp.get("/token")
+def token() -> ResponseReturnValue:
+    """Give the token that every change must carry in ``X-CSRFToken``."""
+    return {"csrf": generate_csrf()}
+
+
+@bp.post("/sign-in")
+def sign_in() -> ResponseReturnValue:
+    """Sign in by name and passphrase; the answer holds the new session's token."""
+    fields = gate.json_object()
+    actor = gate.begin_session(
+        gate.text_of(fields, "name", 200), gate.text_of(fields, "passphrase", 1000)
+    )
+    return {**_about(actor), "csrf": generate_csrf()}
+
+
+@bp.get("/me")
+def me() -> ResponseReturnValue:
+    """Say who is signed in."""
+    return _about(gate.current_actor())
+
+
+@bp.post("/sign-out")
+def sign_out() -> ResponseReturnValue:
+    """End the session, on the server too."""
+    gate.end_session()
+    return {"signed_out": 1}
+
+
+@bp.post("/enrol")
+@gate.signed_in_only
+def enrol() -> ResponseReturnValue:
+    """Keep this device's public key for the person who has just signed in."""
+    fields = gate.json_object()
+    accounts.require_fresh(g.signed_in)
+    kid = devices.enrol(
+        gate.current_actor(), gate.text_of(fields, "spki", 400), gate.text_of(fields, "label", 80)
+    )
+    devices.bind_session(g.signed_in.session_id, kid)
+    return {"kid": kid, "server_time": clock.instant(), "epoch": pull.epoch()}
+
+
+def _about(actor: Actor) -> dict[str, object]:
+    own = actor.sites()
+    if not own:
+        raise Refused("role.missing", "This account has no role yet; ask your administrator.")
+    return {
+        "user": {
+            "id": actor.user_id,
+            "name": actor.name,
+            "roles": [{"role": held.role, "site": held.site} for held in actor.roles],
+        },
+        "sites": [{"id": site, "title": title} for site, title in people.sites() if site in own],
+        "server_time": clock.instant(),
+    }

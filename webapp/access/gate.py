@@ -1,0 +1,150 @@
+"""The checks before each request: where it comes from, its form, its token, and who is asking."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec
+
+from flask import Flask, g, request, session
+from flask.typing import ResponseReturnValue
+from flask_wtf.csrf import CSRFProtect
+from werkzeug.exceptions import HTTPException
+
+from webapp.flow import accounts
+from webapp.flow.actor import Actor
+from webapp.flow.refusal import Refused
+from webapp.store import database
+
+P = ParamSpec("P")
+
+SECRET = "secret"  # noqa: S105 - the name of the cookie's field, not a secret
+JSON_ONLY = ("/sync/", "/auth/")
+PUSH = "/sync/push"
+LARGEST_PUSH = 18 * 1024 * 1024
+"""Two hundred records of 64 KiB in base64; every other request has the app's small limit."""
+WITHOUT_DATABASE = frozenset({"static_files", "landing"})
+"""Blueprints that serve files and no data: no connection is opened for them."""
+OWN = ("same-origin", "none")
+
+csrf = CSRFProtect()
+
+
+def install(app: Flask) -> None:
+    """Put the checks in front of every route of this app, in this order."""
+    app.before_request(require_own_site)
+    app.before_request(require_json)
+    csrf.init_app(app)
+    app.before_request(find_actor)
+    app.teardown_request(close_connection)
+
+
+def require_own_site() -> None:
+    """Refuse a change asked for by another site's page, where the browser tells."""
+    origin = request.headers.get("Sec-Fetch-Site")
+    if request.method not in ("GET", "HEAD", "OPTIONS") and origin is not None:
+        if origin not in OWN:
+            raise Refused("request.other_site", "The request came from another site's page.")
+
+
+def require_json() -> None:
+    """Refuse a form or plain text where only the app's JSON is expected."""
+    if request.path == PUSH:
+        request.max_content_length = LARGEST_PUSH
+    if request.method == "POST" and request.path.startswith(JSON_ONLY):
+        if request.mimetype != "application/json":
+            raise Refused("request.not_json", "Send application/json.")
+
+
+def find_actor() -> None:
+    """Open this request's database connection and find who is asking."""
+    g.signed_in = None
+    if request.blueprint is None or request.blueprint in WITHOUT_DATABASE:
+        return
+    database.connect()
+    secret = session.get(SECRET)
+    if isinstance(secret, str):
+        g.signed_in = accounts.signed_in(secret, request.remote_addr or "")
+
+
+def close_connection(_error: BaseException | None) -> None:
+    """Close this request's connection."""
+    database.disconnect()
+
+
+def current_actor() -> Actor:
+    """Return who is signed in.
+
+    Raises:
+        Refused: nobody is.
+    """
+    if g.signed_in is None:
+        raise Refused("sign_in.needed", "Sign in first; nothing was lost.")
+    actor: Actor = g.signed_in.actor
+    return actor
+
+
+def is_signed_in() -> bool:
+    """Say whether somebody is signed in."""
+    return g.get("signed_in") is not None
+
+
+def signed_in_only(
+    view: Callable[P, ResponseReturnValue],
+) -> Callable[P, ResponseReturnValue]:
+    """Answer a view's requests only for people who are signed in."""
+
+    @wraps(view)
+    def guarded(*args: P.args, **kwargs: P.kwargs) -> ResponseReturnValue:
+        current_actor()
+        return view(*args, **kwargs)
+
+    return guarded
+
+
+def begin_session(sign_in_name: str, passphrase: str) -> Actor:
+    """Sign a person in: a new session with a new secret and a new CSRF token."""
+    secret, actor = accounts.sign_in(sign_in_name, passphrase, request.remote_addr or "")
+    end_session()
+    session.permanent = True
+    session[SECRET] = secret
+    g.signed_in = accounts.signed_in(secret, actor.address)
+    return actor
+
+
+def end_session() -> None:
+    """Sign whoever is signed in out, on the server and in the browser."""
+    secret = session.get(SECRET)
+    if isinstance(secret, str):
+        accounts.sign_out(secret)
+    session.clear()
+    # Flask-WTF keeps the token of this request here; the old one belongs to the old session.
+    g.pop("csrf_token", None)
+    g.signed_in = None
+
+
+def json_object() -> dict[str, object]:
+    """Return the request's JSON object.
+
+    Raises:
+        Refused: it is not JSON, or not an object.
+    """
+    try:
+        value = request.get_json()
+    except (HTTPException, RecursionError) as error:
+        if isinstance(error, HTTPException) and error.code == 413:
+            raise
+        raise Refused("request.bad", "The request is not JSON.") from error
+    if not isinstance(value, dict):
+        raise Refused("request.bad", "The request is not a JSON object.")
+    return value
+
+
+def text_of(fields: dict[str, object], name: str, longest: int) -> str:
+    """Return a text field of a JSON object.
+
+    Raises:
+        Refused: it is missing, not text, or too long.
+    """
+    value = fields.get(name)
+    if not isinstance(value, str) or len(value) > longest:
+        raise Refused("request.bad", f"{name} must be text of at most {longest} characters.")
+    return value

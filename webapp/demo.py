@@ -1,0 +1,74 @@
+"""The command ``demo``: the invented hospital of the Tern Islands, on this machine only."""
+
+import socket
+import webbrowser
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+
+from webapp.app import create_app
+from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
+from webapp.flow.people import NewUser
+from webapp.initialise import prepare
+from webapp.serve import serve
+from webapp.settings import Settings
+from webapp.store import database, migrations
+
+FIRST_PORT = 8000
+LAST_PORT = 8099
+FIXTURES = "demo_fixtures"
+
+
+class NoFreePort(RuntimeError):
+    """No port near 8000 is free; the message says what to do."""
+
+
+def run(data_dir: Path | None, port: int | None, open_browser: bool) -> int:
+    """Make the demo's data if there is none, print its address, and serve until stopped."""
+    settings = Settings.for_demo((data_dir or Path(".demo")).resolve())
+    make_ready(settings)
+    app = create_app(settings)
+    listen = port or free_port()
+    address = f"http://localhost:{listen}/"
+    print(f"\nLampside demo: {address}", flush=True)
+    print(f"Sign in as any name on that page; the passphrase is: {PASSPHRASE}", flush=True)
+    print("Everything in it is invented; nothing here is for a patient. Ctrl+C stops it.\n")
+    if open_browser:
+        webbrowser.open(address)
+    serve(app, f"127.0.0.1:{listen}")
+    return 0
+
+
+def make_ready(settings: Settings) -> None:
+    """Make tables, sites, people and records of the demo, unless they are there already."""
+    database.bind(settings.database_url)
+    with database.connection():
+        if migrations.is_made():
+            migrations.check_shape()
+            return
+        users = [
+            NewUser(one.sign_in_name, one.name, PASSPHRASE, one.roles, one.user_id)
+            for one in DEMO_PEOPLE
+        ]
+        prepare(settings, list(SITES.items()), users)
+        # A wheel carries no invented people: the demo then starts with an empty hospital.
+        fixtures = import_module(FIXTURES) if find_spec(FIXTURES) else None
+        if hasattr(fixtures, "load"):
+            fixtures.load(settings.data_dir)
+
+
+def free_port() -> int:
+    """Return a free port near 8000.
+
+    Raises:
+        NoFreePort: all of them are taken.
+    """
+    for port in range(FIRST_PORT, LAST_PORT + 1):
+        with socket.socket() as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind(("127.0.0.1", port))
+            except OSError:
+                continue
+            return port
+    raise NoFreePort(f"Ports {FIRST_PORT} to {LAST_PORT} are taken; choose one with --port.")

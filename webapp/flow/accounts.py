@@ -1,0 +1,119 @@
+"""Signing in and out: a passphrase opens a session on the server, and ending it ends it there."""
+
+import hashlib
+import secrets
+import unicodedata
+from typing import NamedTuple
+
+from webapp.flow import clock, passphrases
+from webapp.flow.actor import Actor, RoleAt
+from webapp.flow.refusal import Refused
+from webapp.flow.throttle import Throttle
+from webapp.store import accounts as store
+from webapp.store.database import writing
+
+IDLE_S = 12 * 3600
+ABSOLUTE_S = 7 * 24 * 3600
+NOTE_USE_EVERY_S = 60
+FRESH_S = 10 * 60
+"""How long after signing in a new device may be enrolled."""
+
+throttle = Throttle()
+
+
+class SignedIn(NamedTuple):
+    """A person and the session they act in."""
+
+    actor: Actor
+    session_id: str
+    began_s: int
+    kid: str | None
+    """The device this session was bound to when it enrolled one."""
+
+
+def plain_name(sign_in_name: str) -> str:
+    """Return a sign-in name as it is compared: NFC, case folded, no outer spaces."""
+    return unicodedata.normalize("NFC", sign_in_name).strip().casefold()
+
+
+def sign_in(sign_in_name: str, passphrase: str, address: str) -> tuple[str, Actor]:
+    """Open a session and return its secret and who signed in.
+
+    Raises:
+        Refused: ``sign_in.wrong`` (the same for an unknown name, a wrong passphrase and a stopped
+            account) or ``sign_in.wait``.
+    """
+    name = plain_name(sign_in_name)
+    throttle.check(name, address)
+    account = store.by_sign_in_name(name)
+    matched = passphrases.matches(account.passphrase_hash if account else None, passphrase)
+    if account is None or not matched or not account.active:
+        throttle.failed(name, address)
+        raise Refused("sign_in.wrong", "The name or the passphrase is not right. Try again.")
+    throttle.succeeded(name, address)
+    secret = secrets.token_urlsafe(32)
+    with writing():
+        if passphrases.needs_new_hash(account.passphrase_hash):
+            store.set_passphrase_hash(account.user_id, passphrases.hash_new(passphrase))
+        store.begin_session(_session_id(secret), account.user_id, clock.seconds())
+    return secret, _actor(account, address)
+
+
+def confirm(actor: Actor, passphrase: str) -> None:
+    """Ask for the passphrase again, before something that cannot be taken back lightly.
+
+    Raises:
+        Refused: ``passphrase.wrong`` or ``sign_in.wait``.
+    """
+    throttle.check(actor.sign_in_name, actor.address)
+    account = store.by_id(actor.user_id)
+    if account is None or not passphrases.matches(account.passphrase_hash, passphrase):
+        throttle.failed(actor.sign_in_name, actor.address)
+        raise Refused(
+            "passphrase.wrong",
+            "The passphrase is not right, so nothing was done. Type it again.",
+            "passphrase",
+        )
+    throttle.succeeded(actor.sign_in_name, actor.address)
+
+
+def signed_in(secret: str, address: str) -> SignedIn | None:
+    """Return who acts in the session of this secret, with the roles they hold at this moment."""
+    session = store.live_session(_session_id(secret))
+    now_s = clock.seconds()
+    if session is None or _is_over(session, now_s):
+        return None
+    account = store.by_id(session.user_id)
+    if account is None or not account.active:
+        return None
+    if now_s - session.seen_s >= NOTE_USE_EVERY_S:
+        store.session_seen(session.id, now_s)
+    return SignedIn(_actor(account, address), session.id, session.created_s, session.kid)
+
+
+def sign_out(secret: str) -> None:
+    """End the session of this secret; a copy of its cookie is worthless from now on."""
+    store.end_session(_session_id(secret), clock.seconds())
+
+
+def require_fresh(who: SignedIn) -> None:
+    """Raise Refused unless the passphrase was given within the last ten minutes."""
+    if clock.seconds() - who.began_s > FRESH_S:
+        raise Refused(
+            "sign_in.not_fresh",
+            "Sign in again first: a new device is only enrolled right after signing in.",
+        )
+
+
+def _is_over(session: store.Session, now_s: int) -> bool:
+    return now_s - session.seen_s > IDLE_S or now_s - session.created_s > ABSOLUTE_S
+
+
+def _session_id(secret: str) -> str:
+    # Only the hash is kept: who reads the database cannot take over a session.
+    return hashlib.sha256(secret.encode("utf-8")).hexdigest()
+
+
+def _actor(account: store.Account, address: str) -> Actor:
+    roles = tuple(RoleAt(role, site) for role, site in account.roles)
+    return Actor(account.user_id, account.sign_in_name, account.name, roles, address)

@@ -1,0 +1,158 @@
+"""The rules a genuine record must meet before it is stored: who, where, in what role, about whom.
+
+Each rule raises ``Refused`` with a stable code and a sentence for the person who made the record.
+"""
+
+from typing import Any
+
+from webapp.flow import admission_plan
+from webapp.flow.actor import Actor
+from webapp.flow.ledger import Ledger
+from webapp.flow.refusal import Refused
+from webapp.records.envelope import Record
+from webapp.records.kinds import KINDS, REFERENCE_SITE, may_sign
+from webapp.store.devices import DESK, Device
+
+ANYONE_MAY_CORRECT = ("person.registered", "history.answers")
+VOIDABLE = ("reading.", "history.answers")
+
+
+def check_place(record: Record, ledger: Ledger) -> None:
+    """Refuse a record that does not follow the newest one of its key.
+
+    A record that was refused before has its place already: it may be offered again.
+    """
+    if record.id in ledger.waiting:
+        return
+    seq, newest = ledger.chains.get(record.kid, (0, None))
+    offered = record.payload["seq"]
+    if offered > seq + 1:
+        raise Refused("chain.gap", "An earlier record of this device is missing here. Send again.")
+    if offered <= seq or record.payload["prev"] != newest:
+        raise Refused(
+            "chain.fork",
+            "Another record of this device already has this place. Was the phone's data copied? "
+            "Enrol the device again and enter this once more.",
+        )
+
+
+def check_rules(record: Record, device: Device, actor: Actor, ledger: Ledger) -> None:
+    """Refuse a record that breaks a rule.
+
+    Args:
+        record: a genuine record of a known kind, fields already checked.
+        device: the key that signed it.
+        actor: who handed it in; not necessarily its author.
+        ledger: what the transaction knows.
+    """
+    payload = record.payload
+    _check_signer(payload, device)
+    _check_site(payload, actor, ledger)
+    _check_role(payload, ledger)
+    _check_person(payload, ledger)
+    _check_replaces(payload, ledger)
+    if payload["kind"] == "record.void":
+        _check_void(payload, ledger)
+    admission_plan.check(payload, ledger)
+
+
+def _check_signer(payload: dict[str, Any], device: Device) -> None:
+    is_desk = device.user == DESK
+    title = KINDS[payload["kind"]].title
+    if device.revoked_at:
+        raise Refused(
+            "key.revoked",
+            "This device's key was revoked before the record arrived. It is kept apart, not used: "
+            "enter it again from an enrolled device.",
+        )
+    if not is_desk and device.user != payload["author"]:
+        raise Refused("author.other", "The record names another author than its device's owner.")
+    if not may_sign(payload["kind"], "desk" if is_desk else "device"):
+        where = "on the desk's pages" if not is_desk else "on a person's own device"
+        raise Refused("kind.signer", f"{title} is only made {where}.")
+
+
+def _check_site(payload: dict[str, Any], actor: Actor, ledger: Ledger) -> None:
+    site = payload["site"]
+    if site != REFERENCE_SITE and site not in ledger.sites:
+        raise Refused("site.unknown", f"{site} is not a site of this hospital.")
+    if not actor.may_read(site):
+        raise Refused("site.not_yours", f"You do not work at {ledger.sites[site]}.")
+
+
+def _check_role(payload: dict[str, Any], ledger: Ledger) -> None:
+    author, role, site = payload["author"], payload["role"], payload["site"]
+    if site == REFERENCE_SITE:
+        held = any((user, held) == (author, role) for user, held, _ in ledger.roles)
+    else:
+        held = (author, role, site) in ledger.roles
+    if not held:
+        place = ledger.sites.get(site, "this hospital")
+        raise Refused(
+            "role.not_held",
+            f"Its author does not hold the role {role} at {place} now. Ask the administrator, "
+            "then offer the record again.",
+        )
+
+
+def _check_person(payload: dict[str, Any], ledger: Ledger) -> None:
+    person = payload["person"]
+    if person is None:
+        return
+    site = ledger.person_sites.get(person)
+    if site is not None and site != payload["site"]:
+        raise Refused(
+            "person.elsewhere",
+            f"This person is registered at {ledger.sites.get(site, site)}; records about them "
+            "belong there.",
+        )
+    if payload["kind"] != "person.registered" or payload["replaces"]:
+        if site is None:
+            raise Refused("person.unknown", "The registration of this person is not here yet.")
+    elif site is not None:
+        raise Refused("person.twice", "This person is registered already; correct that record.")
+
+
+def _check_replaces(payload: dict[str, Any], ledger: Ledger) -> None:
+    if payload["replaces"] is None:
+        return
+    target = ledger.find(payload["replaces"])
+    if target is None:
+        raise Refused("target.unknown", "The record that this one replaces is not here yet.")
+    same = (target.kind, target.person, target.eye)
+    if same != (payload["kind"], payload["person"], payload["eye"]):
+        raise Refused(
+            "target.other",
+            "A correction must be of the same quantity, person and eye as what it replaces.",
+        )
+    _check_own(payload, target.author, payload["kind"] in ANYONE_MAY_CORRECT)
+    _check_live(payload["replaces"], ledger)
+
+
+def _check_void(payload: dict[str, Any], ledger: Ledger) -> None:
+    target_id = payload["body"]["target"]
+    target = ledger.find(target_id)
+    if target is None:
+        raise Refused("target.unknown", "The record to be withdrawn is not here yet.")
+    if not target.kind.startswith(VOIDABLE):
+        raise Refused("target.kind", f"{KINDS[target.kind].title} cannot be withdrawn this way.")
+    if (target.person, target.eye) != (payload["person"], payload["eye"]):
+        raise Refused("target.other", "The record to be withdrawn is of another person or eye.")
+    _check_own(payload, target.author, anyone=False)
+    _check_live(target_id, ledger)
+
+
+def _check_own(payload: dict[str, Any], author: str, anyone: bool) -> None:
+    if author != payload["author"] and not anyone:
+        raise Refused(
+            "target.not_own",
+            "Only the person who made a record may correct or withdraw it. Add your own reading.",
+        )
+
+
+def _check_live(target_id: str, ledger: Ledger) -> None:
+    if target_id in ledger.superseded:
+        raise Refused(
+            "target.not_live",
+            "That record was already replaced or withdrawn. Look at the newest one first.",
+        )

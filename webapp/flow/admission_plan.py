@@ -1,0 +1,107 @@
+"""The rules for plans: what a request, an approval, a question or a withdrawal must follow.
+
+The signed record says what a person saw; these rules say whether that person may say it. Whether
+the approval still holds is the fold's answer, asked again when the lens is ordered.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+from webapp.flow.ledger import Ledger
+from webapp.flow.refusal import Refused
+from webapp.store.journal import Fact
+
+Payload = dict[str, Any]
+REFERENCE = (("catalogue", "catalogue.adopted"), ("limits", "limits.adopted"))
+
+
+def check(payload: Payload, ledger: Ledger) -> None:
+    """Refuse a plan or order record that does not follow from what is stored."""
+    rule = RULES.get(payload["kind"])
+    if rule is not None:
+        rule(payload, ledger)
+
+
+def _request(payload: Payload, ledger: Ledger) -> None:
+    _evidence(payload, ledger)
+
+
+def _approval(payload: Payload, ledger: Ledger) -> None:
+    request = _named(payload, ledger, "request", "plan.request")
+    if request.author == payload["author"]:
+        raise Refused(
+            "approval.own_request",
+            "Whoever asks for a plan cannot approve it. Another surgeon must decide.",
+        )
+    evidence = _evidence(payload, ledger)
+    readings = [fact for fact in evidence if fact.kind.startswith("reading.")]
+    if any(fact.author == payload["author"] for fact in readings):
+        raise Refused(
+            "approval.own_reading",
+            "Whoever measured an eye cannot approve its lens. Another surgeon must decide.",
+        )
+
+
+def _evidence(payload: Payload, ledger: Ledger) -> list[Fact]:
+    """Return the records a plan rests on, all of this person and this eye or of no eye."""
+    shown = payload["body"]["shown"]
+    for field, kind in REFERENCE:
+        if ledger.find(shown[field], kind) is None:
+            raise Refused("reference.unknown", f"The plan names a {field} that is not here.")
+    found = []
+    for record_id in shown["evidence"]:
+        fact = ledger.find(record_id)
+        if fact is None:
+            raise Refused("evidence.unknown", "A record that this plan rests on is not here yet.")
+        if fact.person != payload["person"] or fact.eye not in (None, payload["eye"]):
+            raise Refused("evidence.other", "The plan rests on a record of another person or eye.")
+        found.append(fact)
+    return found
+
+
+def _question(payload: Payload, ledger: Ledger) -> None:
+    _named(payload, ledger, "request", "plan.request")
+
+
+def _answer(payload: Payload, ledger: Ledger) -> None:
+    _named(payload, ledger, "question", "plan.question")
+
+
+def _withdrawal(payload: Payload, ledger: Ledger) -> None:
+    target = _named(payload, ledger, "target", "plan.request", "plan.approval")
+    if target.author != payload["author"]:
+        raise Refused("target.not_own", "Only the person who made it may withdraw it.")
+
+
+def _placed(payload: Payload, ledger: Ledger) -> None:
+    _named(payload, ledger, "approval", "plan.approval")
+    if ledger.has_live_order(payload["person"], payload["eye"]):
+        raise Refused("order.twice", "This eye has a live order already.")
+
+
+def _after_order(payload: Payload, ledger: Ledger) -> None:
+    _named(payload, ledger, "order", "order.placed")
+
+
+def _named(payload: Payload, ledger: Ledger, field: str, *kinds: str) -> Fact:
+    """Return the record that a field names, of the same person and eye."""
+    fact = ledger.find(payload["body"][field], *kinds)
+    if fact is None:
+        raise Refused(f"{field}.unknown", f"The {field} that this record names is not here yet.")
+    if (fact.person, fact.eye) != (payload["person"], payload["eye"]):
+        raise Refused(f"{field}.other", f"The {field} is of another person or eye.")
+    return fact
+
+
+RULES: dict[str, Callable[[Payload, Ledger], None]] = {
+    "plan.request": _request,
+    "plan.approval": _approval,
+    "plan.question": _question,
+    "plan.answer": _answer,
+    "plan.decline": _question,
+    "plan.withdrawal": _withdrawal,
+    "order.placed": _placed,
+    "order.referenced": _after_order,
+    "order.cancelled": _after_order,
+    "order.printed": _after_order,
+}

@@ -1,0 +1,84 @@
+"""What one transaction knows while it judges a batch: looked up once, kept up to date in memory."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from webapp.records.envelope import Record
+from webapp.store import accounts, installation, journal
+from webapp.store.journal import Fact
+from webapp.store.projections import cases, orders
+
+NAMING = ("target", "request", "question", "approval", "order")
+"""Fields of a body that hold the id of another record."""
+
+
+class Ledger:
+    """The stored records, chains and people that a batch of records touches.
+
+    Everything is read inside the transaction, so nothing can change between judging and storing.
+    """
+
+    def __init__(self, records: list[Record]) -> None:
+        ids = {record.id for record in records}
+        named = {name for record in records for name in names_in(record.payload)}
+        self.facts = journal.facts(ids | named)
+        self.known = ids & self.facts.keys()
+        self.waiting = journal.refused_among(ids)
+        self.chains = journal.chain_heads({record.kid for record in records})
+        self.moved: dict[str, tuple[int, str]] = {}
+        self.superseded = journal.superseded(self.facts.keys() & named)
+        self.person_sites = cases.sites_of(_texts(records, "person"))
+        self.roles = accounts.roles_of(_texts(records, "author"))
+        self.sites = installation.site_titles()
+
+    def find(self, record_id: str, *kinds: str) -> Fact | None:
+        """Return a record of this batch or of the journal, if it is of one of these kinds."""
+        fact = self.facts.get(record_id)
+        return fact if fact and (not kinds or fact.kind in kinds) else None
+
+    def has_live_order(self, person: str, eye: str) -> bool:
+        """Say whether this eye has an order that was not cancelled."""
+        return any(line.live for line in orders.of_case(person, eye))
+
+    def take_place(self, record: Record) -> None:
+        """Move the key's chain to this record."""
+        self.moved[record.kid] = self.chains[record.kid] = (record.payload["seq"], record.id)
+
+    def add(self, record: Record) -> None:
+        """Count a record as stored, for those after it in the batch."""
+        payload = record.payload
+        self.known.add(record.id)
+        self.facts[record.id] = Fact(
+            record.id, payload["kind"], payload["site"], payload["person"], payload["eye"],
+            payload["author"],
+        )  # fmt: skip
+        for target in targets_of(payload):
+            self.superseded[target] = record.id
+        if payload["kind"] == "person.registered":
+            self.person_sites.setdefault(payload["person"], payload["site"])
+
+
+def targets_of(payload: dict[str, Any]) -> list[str]:
+    """Return the records that this one replaces or makes void."""
+    if payload["kind"] == "record.void":
+        return [payload["body"]["target"]]
+    return [payload["replaces"]] if payload["replaces"] else []
+
+
+def _texts(records: list[Record], name: str) -> set[str]:
+    # A record that breaks a rule may hold anything here.
+    found = (record.payload.get(name) for record in records)
+    return {value for value in found if isinstance(value, str)}
+
+
+def names_in(payload: dict[str, Any]) -> Iterable[str]:
+    """Return every record id that a payload names, whatever else is wrong with it."""
+    body = payload.get("body")
+    fields: dict[str, Any] = body if isinstance(body, dict) else {}
+    shown = fields.get("shown")
+    plan: dict[str, Any] = shown if isinstance(shown, dict) else {}
+    evidence = plan.get("evidence")
+    named = [payload.get("replaces"), plan.get("catalogue"), plan.get("limits")]
+    named += [fields.get(name) for name in NAMING]
+    named += evidence if isinstance(evidence, list) else []
+    return [name for name in named if isinstance(name, str)]

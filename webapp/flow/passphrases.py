@@ -1,0 +1,56 @@
+"""Hashing passphrases with Argon2id, slowly for a thief and never more than two at once."""
+
+import threading
+from functools import cache
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+
+from webapp.flow.refusal import Refused
+
+SHORTEST = 12
+LONGEST = 256
+
+# The usual floor for Argon2id: 2 passes over 19 MiB in one lane (RFC 9106 describes the function).
+_hasher = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)
+_two_at_once = threading.BoundedSemaphore(2)
+
+
+def hash_new(passphrase: str, field: str = "passphrase") -> str:
+    """Return the hash to keep for a new passphrase.
+
+    Raises:
+        Refused: it is too short or too long.
+    """
+    if len(passphrase) < SHORTEST:
+        raise Refused(
+            "passphrase.short",
+            f"The passphrase has {len(passphrase)} characters; at least {SHORTEST} are needed. "
+            "Several unrelated words are easy to remember.",
+            field,
+        )
+    if len(passphrase) > LONGEST:
+        raise Refused("passphrase.long", f"At most {LONGEST} characters.", field)
+    with _two_at_once:
+        return _hasher.hash(passphrase)
+
+
+def matches(kept_hash: str | None, passphrase: str) -> bool:
+    """Say whether the passphrase belongs to the hash; as slow when there is no account."""
+    with _two_at_once:
+        try:
+            _hasher.verify(kept_hash or dummy_hash(), passphrase[: LONGEST + 1])
+        except (VerificationError, InvalidHashError):
+            return False
+    return kept_hash is not None
+
+
+def needs_new_hash(kept_hash: str) -> bool:
+    """Say whether the hash was made with other parameters than today's."""
+    return _hasher.check_needs_rehash(kept_hash)
+
+
+@cache
+def dummy_hash() -> str:
+    """Return a hash that no passphrase is kept under, for sign-in names that do not exist."""
+    return _hasher.hash("no account has this passphrase")

@@ -1,0 +1,18 @@
+"""What a phone is told after it has sent: how the plans of its sites fared when computed again."""
+
+from typing import NamedTuple
+
+from webapp.flow.actor import Actor
+
+
+class CheckLine(NamedTuple):
+    """The outcome of computing one plan request or approval again."""
+
+    id: str
+    result: str
+    text: str
+
+
+def checks(actor: Actor) -> list[CheckLine]:
+    """Return the checks of the plans of this person's sites, making those that wait."""
+    return []

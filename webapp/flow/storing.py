@@ -1,0 +1,60 @@
+"""Storing judged records, and what follows from each in the read models: one transaction.
+
+The same few lines serve what phones push and what the desk signs, so both leave the same traces.
+"""
+
+from typing import Any
+
+from webapp.flow.ledger import targets_of
+from webapp.records.envelope import Record
+from webapp.store import journal
+from webapp.store.journal import Entry
+from webapp.store.projections import cases, orders, plan_checks
+
+REFERENCE_KINDS = ("catalogue.adopted", "limits.adopted")
+
+
+def store(records: list[Record], chains: dict[str, tuple[int, str]], now: str) -> dict[str, int]:
+    """Append records in order and return id -> number; call inside ``writing()``.
+
+    Args:
+        records: judged records, not stored yet.
+        chains: the new chain head of every key that made a record, stored or refused.
+        now: the moment of receipt (instant).
+    """
+    numbered = journal.append([_entry(record, now) for record in records]) if records else []
+    journal.move_chain_heads(chains)
+    for record in records:
+        _follow(record.id, record.payload)
+    cases.mark_changed({r.payload["person"] for r in records if r.payload["person"]})
+    return {entry.id: entry.n for entry in numbered}
+
+
+def _entry(record: Record, now: str) -> Entry:
+    payload = record.payload
+    return Entry(
+        record.id, payload["site"], 0, payload["kind"], payload["person"], payload["eye"],
+        payload["author"], record.kid, record.payload_bytes, record.signature, now,
+    )  # fmt: skip
+
+
+def _follow(record_id: str, payload: dict[str, Any]) -> None:
+    kind = payload["kind"]
+    journal.supersede({target: record_id for target in targets_of(payload)})
+    if kind == "person.registered" and not payload["replaces"]:
+        cases.register(payload["person"], payload["site"])
+    elif kind in ("plan.request", "plan.approval"):
+        plan_checks.expect(record_id, payload["person"], payload["site"])
+    elif kind == "order.placed":
+        orders.place(
+            {
+                "order_id": record_id,
+                "number": orders.next_number(),
+                "approval": payload["body"]["approval"],
+                **{name: payload[name] for name in ("person", "eye", "site")},
+            }
+        )
+    elif kind == "order.cancelled":
+        orders.cancel(payload["body"]["order"])
+    elif kind == "order.printed":
+        orders.count_print(payload["body"]["order"])

@@ -1,0 +1,1 @@
+"""Records to and from phones: push, pull, keys and status; JSON only, signed-in people only."""

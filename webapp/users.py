@@ -1,0 +1,77 @@
+"""The command ``users``: list accounts, add one, or set a passphrase, at the server itself."""
+
+import argparse
+import sys
+
+from webapp.flow import people
+from webapp.flow.actor import RoleAt
+from webapp.flow.people import NewUser
+from webapp.flow.refusal import Refused
+from webapp.initialise import ask_passphrase
+from webapp.settings import Settings, SettingsMissing
+from webapp.store import database, migrations
+from webapp.store.database import BadAddress
+
+
+def main(argv: list[str]) -> int:
+    """Run one of list, add and passphrase; return the exit code."""
+    chosen = _parser().parse_args(argv)
+    try:
+        database.bind(Settings.from_environment().database_url)
+        with database.connection():
+            migrations.check_shape()
+            COMMANDS[chosen.command](chosen)
+    except (SettingsMissing, BadAddress, migrations.WrongShape, ValueError) as error:
+        print(error, file=sys.stderr)
+        return 1
+    except Refused as refusal:
+        print(refusal.message, file=sys.stderr)
+        return 1
+    return 0
+
+
+def list_users(_chosen: argparse.Namespace) -> None:
+    """Print each account with its roles."""
+    for row in people.everyone():
+        roles = ", ".join(f"{held.role}@{held.site}" for held in row.roles)
+        stopped = "" if row.active else "  (stopped)"
+        print(f"{row.sign_in_name}  {row.name}  {roles}{stopped}")
+
+
+def add_user(chosen: argparse.Namespace) -> None:
+    """Make an account."""
+    roles = [_role(text) for text in chosen.role]
+    people.make(NewUser(chosen.sign_in_name, chosen.name, ask_passphrase(), roles))
+    print(f"{chosen.sign_in_name} may sign in.")
+
+
+def set_passphrase(chosen: argparse.Namespace) -> None:
+    """Set a passphrase; the person is signed out everywhere."""
+    people.set_passphrase(chosen.sign_in_name, ask_passphrase())
+    print(f"{chosen.sign_in_name} has a new passphrase and was signed out everywhere.")
+
+
+COMMANDS = {"list": list_users, "add": add_user, "passphrase": set_passphrase}
+
+
+def _role(text: str) -> RoleAt:
+    role, _, site = text.partition("@")
+    if not site:
+        raise ValueError(f"{text!r} is not a role at a site; write it as surgeon@saltpan.")
+    return RoleAt(role, site)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python3 -m webapp users", description=__doc__)
+    commands = parser.add_subparsers(dest="command", required=True)
+    commands.add_parser("list", help="every account")
+    add = commands.add_parser("add", help="make an account; the passphrase is asked for")
+    add.add_argument("sign_in_name")
+    add.add_argument("--name", required=True, help="the name as shown")
+    add.add_argument(
+        "--role", action="append", default=[], metavar="ROLE@SITE",
+        help="a role at a site, such as surgeon@saltpan; once for each",
+    )  # fmt: skip
+    change = commands.add_parser("passphrase", help="set somebody's passphrase")
+    change.add_argument("sign_in_name")
+    return parser
