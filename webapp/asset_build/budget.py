@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from webapp.bootstrap import SetUpFailed
 
-# Kilobytes of 1,000 bytes, as sent. Common practice for a first visit over a poor mobile link.
+# Kilobytes of 1,000 bytes, as sent. Our own aims for a first visit over a poor mobile link.
 SHELL_KB = 40
 FIRST_CAPTURE_KB = 240
 EVERYTHING_KB = 600

@@ -48,7 +48,7 @@ def bring_packages_up_to_date(with_checks: bool = False) -> None:
     say("Fetching the browser's packages ...")
     omit = [] if with_checks else ["--omit=dev"]
     # Install scripts stay off: no package may run anything on this machine.
-    patience = ["--fetch-retries=3", "--fetch-retry-mintimeout=1000"]
+    patience = ["--fetch-retries=3", "--fetch-retry-mintimeout=1000", "--fetch-retry-factor=2"]
     quiet = ["--no-audit", "--no-fund", "--loglevel=error"]
     command = [str(NODE), str(_NPM), "ci", "--ignore-scripts", *patience, *quiet, *omit]
     result = subprocess.run(command, cwd=STATIC, capture_output=True, text=True, check=False)
