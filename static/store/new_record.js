@@ -1,7 +1,6 @@
 /**
  * Making a record: who says what, where in the chain of their key, checked, canonical and signed.
  *
- * @import { BadRecord } from "../records/errors.js"
  * @import { Identity } from "./identity.js"
  *
  * @typedef {object} NewRecord

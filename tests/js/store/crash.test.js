@@ -1,0 +1,125 @@
+/** A crash at every single step of keeping a record leaves the state before or after, never between. */
+import assert from "node:assert/strict";
+import { beforeEach, test } from "node:test";
+import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { keepRecord } from "../../../static/store/journal.js";
+import { closeDatabase } from "../../../static/store/idb.js";
+import { keepReceipt } from "../../../static/store/outbox.js";
+
+/** Every call that the store makes outside itself: to the database or to the crypto engine. */
+const STEPS = /** @type {[any, string][]} */ ([
+  [IDBFactory.prototype, "open"],
+  [IDBDatabase.prototype, "transaction"],
+  ...["get", "getAll", "put", "add", "delete"].map((name) => [IDBObjectStore.prototype, name]),
+  [Object.getPrototypeOf(crypto.subtle), "sign"],
+  [Object.getPrototypeOf(crypto.subtle), "digest"],
+]);
+
+class Crash extends Error {
+  name = "Crash";
+}
+
+/**
+ * Run `work` and stop it at its step number `crashAt`; return how many steps it took.
+ *
+ * @param {() => Promise<unknown>} work
+ * @param {number} crashAt
+ */
+async function crashing(work, crashAt) {
+  let steps = 0;
+  const originals = STEPS.map(([owner, name]) => owner[name]);
+  STEPS.forEach(([owner, name], index) => {
+    owner[name] = function step(/** @type {unknown[]} */ ...words) {
+      steps += 1;
+      if (steps === crashAt) throw new Crash();
+      return originals[index].apply(this, words);
+    };
+  });
+  try {
+    await work();
+  } catch (error) {
+    assert.ok(steps >= crashAt, `stopped by something else: ${error}`);
+  } finally {
+    STEPS.forEach(([owner, name], index) => {
+      owner[name] = originals[index];
+    });
+  }
+  await closeDatabase();
+  return steps;
+}
+
+/** What the store says of its one chain. */
+async function state() {
+  const [records, outbox, heads] = await Promise.all(["records", "outbox", "heads"].map(allOf));
+  return { records: records?.length, outbox: outbox?.length, head: heads?.[0]?.seq ?? 0 };
+}
+
+beforeEach(async () => {
+  await emptyDevice();
+  await enrolHere();
+});
+
+test("keeping a record, stopped at each of its steps", async () => {
+  const { payload } = await keepRecord(registration());
+  const keep = () => keepRecord(whiteToWhite(payload.person));
+  let kept = 1;
+  let crashes = 0;
+  for (let step = 1; ; step += 1) {
+    const steps = await crashing(keep, step);
+    const now = await state();
+    assert.ok(now.records === kept || now.records === kept + 1, `step ${step}: ${now.records}`);
+    kept = now.records ?? 0;
+    assert.deepEqual(now, { records: kept, outbox: kept, head: kept }, `stopped at step ${step}`);
+    if (steps < step) break;
+    crashes += 1;
+  }
+  assert.ok(crashes >= 12, `only ${crashes} steps were seen`);
+  const rows = (await allOf("records")).sort((a, b) => a.seq - b.seq);
+  rows.forEach((row, n) => assert.equal(row.payload.prev, n === 0 ? null : rows[n - 1].id));
+});
+
+test("taking a receipt, stopped at each of its steps", async () => {
+  const { id } = await keepRecord(registration());
+  const receipt = { id, result: /** @type {const} */ ("stored"), n: 1, reason: null };
+  for (let step = 1; ; step += 1) {
+    const steps = await crashing(() => keepReceipt(receipt), step);
+    const isTaken = (await allOf("outbox")).length === 0;
+    const [record] = await allOf("records");
+    assert.equal(record.received, isTaken ? 1 : null, `stopped at step ${step}`);
+    if (steps < step) break;
+    assert.ok(step < 50, "the receipt never got through");
+  }
+  assert.equal((await allOf("outbox")).length, 0);
+});
+
+test("full storage says so, keeps nothing, and saving works again afterwards", async () => {
+  const { add } = IDBObjectStore.prototype;
+  IDBObjectStore.prototype.add = () => {
+    throw new DOMException("full", "QuotaExceededError");
+  };
+  try {
+    await assert.rejects(keepRecord(registration()), /storage is full.*What you typed is still here/s);
+  } finally {
+    IDBObjectStore.prototype.add = add;
+  }
+  assert.deepEqual(await state(), { records: 0, outbox: 0, head: 0 });
+  await keepRecord(registration());
+  assert.deepEqual(await state(), { records: 1, outbox: 1, head: 1 });
+});
+
+test("a connection closed behind the app's back is opened again", async () => {
+  const { payload } = await keepRecord(registration());
+  const { transaction } = IDBDatabase.prototype;
+  let isDead = true;
+  IDBDatabase.prototype.transaction = function dead(...words) {
+    if (!isDead) return transaction.apply(this, words);
+    isDead = false;
+    throw new DOMException("closing", "InvalidStateError");
+  };
+  try {
+    await keepRecord(whiteToWhite(payload.person));
+  } finally {
+    IDBDatabase.prototype.transaction = transaction;
+  }
+  assert.deepEqual(await state(), { records: 2, outbox: 2, head: 2 });
+});

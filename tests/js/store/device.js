@@ -1,0 +1,85 @@
+/** A phone for the tests: an empty store, and one invented optometrist of the Tern Islands. */
+import "../../../static/node_modules/fake-indexeddb/auto/index.mjs";
+import { keepEnrolment } from "../../../static/store/enrolments.js";
+import { closeDatabase, DATABASE_NAME, withDatabase } from "../../../static/store/idb.js";
+import { makeCurrent } from "../../../static/store/identity.js";
+import { keepKeys } from "../../../static/store/keys.js";
+import { makeKey } from "../../../static/store/signing_key.js";
+import { newUuid7 } from "../../../static/records/uuid7.js";
+
+export const AMBLER = {
+  id: "u-ambler",
+  name: "R. Ambler",
+  roles: [
+    { role: "optometrist", site: "saltpan" },
+    { role: "optometrist", site: "north-quay" },
+  ],
+};
+const SITES = [
+  { id: "saltpan", title: "Saltpan" },
+  { id: "north-quay", title: "North Quay" },
+];
+
+/** Empty the store and forget the connection, as on a phone that never opened the app. */
+export async function emptyDevice() {
+  await closeDatabase();
+  await new Promise((resolve, reject) => {
+    const request = indexedDB.deleteDatabase(DATABASE_NAME);
+    request.onsuccess = resolve;
+    request.onerror = reject;
+  });
+}
+
+/**
+ * Enrol a person and make them current; return their key's name and public half.
+ *
+ * @param {typeof AMBLER} [user]
+ */
+export async function enrolHere(user = AMBLER) {
+  const key = await makeKey();
+  const verifier = { salt: new Uint8Array(16), hash: new Uint8Array(32), rounds: 1 };
+  const rest = { label: "test", isEnrolled: true, verifier, triesLeft: 5, site: "saltpan" };
+  await keepEnrolment({ userId: user.id, user, sites: SITES, ...key, ...rest });
+  await makeCurrent(user.id);
+  const { kid, spki } = key;
+  await keepKeys([{ kid, spki, user: user.id, name: user.name, label: "test", revoked: null }]);
+  return { kid, spki };
+}
+
+/** An invented person about to be registered. */
+export function registration(name = "Ilse Hartnoll", person = newUuid7()) {
+  const body = {
+    name,
+    village: "Saltpan Row",
+    sex: "F",
+    phone: null,
+    birth_date: null,
+    birth_year: 1996,
+    camp_code: "SP-101",
+    consent_store: "yes",
+    consent_send: "yes",
+  };
+  return { kind: "person.registered", person, eye: null, body };
+}
+
+/**
+ * A white-to-white reading of the right eye.
+ *
+ * @param {string} person
+ * @param {number} [diameterUm]
+ */
+export function whiteToWhite(person, diameterUm = 11_600) {
+  const taken = "2026-11-25T04:45:12.120Z";
+  const body = { diameter_um: diameterUm, device: "caliper", taken, typed: {} };
+  return { kind: "reading.white_to_white", person, eye: /** @type {const} */ ("R"), body };
+}
+
+/**
+ * Everything in one store of the database.
+ *
+ * @param {string} store
+ * @returns {Promise<any[]>}
+ */
+export function allOf(store) {
+  return withDatabase((database) => database.getAll(store));
+}
