@@ -8,7 +8,7 @@ from pathlib import Path
 from webapp.asset_build import budget, bundle, licences, precache
 from webapp.asset_build.node import STATIC, bring_packages_up_to_date
 from webapp.asset_build.precache import Precache
-from webapp.bootstrap import ROOT, SetUpFailed, say
+from webapp.bootstrap import ROOT, SetUpFailed, one_at_a_time, say
 from webapp.core_bundle import core_sha256
 
 BUILT = ROOT / "webapp" / "built"
@@ -20,8 +20,9 @@ ENTRY_POINTS = (
 
 def bring_up_to_date(always: bool = False) -> None:
     """Build unless what is there was made from the very sources of now."""
-    if always or _built_from() != source_hash():
-        build_assets()
+    with one_at_a_time():
+        if always or _built_from() != source_hash():
+            build_assets()
 
 
 def build_assets() -> None:
