@@ -25,6 +25,12 @@ const WIDTH = 220;
 const BASE = 40;
 const PEAK = 34;
 
+/** Dots and stripes, defined once a figure. */
+const PATTERNS = html`<svg class="visually-hidden" aria-hidden="true" focusable="false"><defs>
+  <pattern id="beam-dots" width="5" height="5" patternUnits="userSpaceOnUse"><circle cx="2.5" cy="2.5" r="1.3" class="plot-tail" /></pattern>
+  <pattern id="beam-stripes" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="2.2" height="5" class="plot-tail" /></pattern>
+</defs></svg>`;
+
 /**
  * @param {object} figure
  * @param {LengthRow[]} figure.lengths
@@ -40,6 +46,7 @@ export function beamFigure({ lengths, windowUm, chosenUm = null, onChoose = null
   const place = ref((element) => placeWindow(element, windowUm));
   return html`<div class="beam-figure" role=${onChoose ? "radiogroup" : "list"}
       aria-label="Lens length and predicted vault" @keydown=${onArrow} ${place}>
+      ${PATTERNS}
       <div class="beam-window" aria-hidden="true"></div>
       ${lengths.map(rowOf)}
       <div class="beam-scale" aria-hidden="true" role="presentation">${[0, 250, 500, 750, 1000].map(tick)}</div>
@@ -98,11 +105,7 @@ function plot(length, [low, high], tallest) {
   const heights = length.curve.map((density) => BASE - (PEAK * density) / tallest);
   const held = (/** @type {number} */ um) => x(Math.max(0, Math.min(TOP_UM, um)));
   return html`<svg class="beam-plot" viewBox="0 0 ${WIDTH} 48" focusable="false">
-    ${svg`<defs>
-      <pattern id="beam-dots" width="5" height="5" patternUnits="userSpaceOnUse"><circle cx="2.5" cy="2.5" r="1.3" class="plot-tail" /></pattern>
-      <pattern id="beam-stripes" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="2.2" height="5" class="plot-tail" /></pattern>
-    </defs>
-    <path class="plot-body" d=${area(heights, low, high)} />
+    ${svg`<path class="plot-body" d=${area(heights, low, high)} />
     <path fill="url(#beam-dots)" d=${area(heights, 0, low)} />
     <path fill="url(#beam-stripes)" d=${area(heights, high, TOP_UM)} />
     <path class="plot-line" d=${outline(heights)} />

@@ -7,7 +7,9 @@
  * @typedef {{ sphere_cD: number, cylinder_cD: number, axis_deg: number | null }} Cylindrical
  */
 
-export const MINUS = "−";
+import { MINUS, shownNumber } from "../records/numbers.js";
+
+export { MINUS };
 
 /**
  * Return the size of a recorded integer in its shown unit, without sign, with at least the
@@ -18,9 +20,7 @@ export const MINUS = "−";
  * @returns {string}
  */
 export function size(value, { scale = 1, shown_decimals = 0 }) {
-  let decimals = shown_decimals;
-  while (10 ** decimals < scale && (Math.abs(value) * 10 ** decimals) % scale !== 0) decimals += 1;
-  return (Math.abs(value) / scale).toFixed(decimals);
+  return shownNumber(Math.abs(value), scale, shown_decimals);
 }
 
 /**

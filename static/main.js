@@ -1,0 +1,88 @@
+/** The app's pages by address: who may see which, and how one gives way to the next. */
+import { boot } from "./boot.js";
+import { currentIdentity, onIdentity } from "./store/identity.js";
+import * as answers from "./steps/answers.js";
+import * as capture from "./steps/capture.js";
+import { keepSummariesFresh } from "./steps/casefile.js";
+import * as me from "./steps/me.js";
+import * as newPerson from "./steps/new_person.js";
+import * as outbox from "./steps/outbox.js";
+import * as people from "./steps/people.js";
+import * as person from "./steps/person.js";
+import * as plan from "./steps/plan.js";
+import * as signIn from "./steps/sign_in.js";
+import { showTheme } from "./ui/theme.js";
+import { watchForTrouble } from "./ui/trouble.js";
+
+/**
+ * @import { Identity } from "./store/identity.js"
+ * @typedef {object} Place what a step is given
+ * @property {HTMLElement} root where it draws
+ * @property {string[]} params the changing parts of the address
+ * @property {Identity} identity who works here; null only on the sign-in page
+ *
+ * @typedef {{ start: (place: Place) => Promise<() => void> | (() => void) }} Step
+ */
+
+/** @type {[RegExp, Step][]} */
+const ROUTES = [
+  [/^#\/sign-in(?:\/(online))?$/, signIn],
+  [/^#\/people$/, people],
+  [/^#\/new-person$/, newPerson],
+  [/^#\/person\/([^/]+)$/, person],
+  [/^#\/person\/([^/]+)\/answers$/, answers],
+  [/^#\/capture\/([^/]+)\/([RL])\/([a-z_]+)$/, capture],
+  [/^#\/plan\/([^/]+)\/([RL])$/, plan],
+  [/^#\/outbox$/, outbox],
+  [/^#\/me$/, me],
+];
+
+const root = /** @type {HTMLElement} */ (document.getElementById("app"));
+/** @type {() => void} */
+let stopCurrent = () => undefined;
+let turn = 0;
+
+async function show() {
+  turn += 1;
+  const mine = turn;
+  const identity = await currentIdentity();
+  const { step, params } = routeOf(identity);
+  if (mine !== turn) return;
+  stopCurrent();
+  stopCurrent = () => undefined;
+  const place = { root, params, identity: /** @type {Identity} */ (identity) };
+  const stop = await step.start(place);
+  // A quicker tap may have opened another page meanwhile.
+  if (mine !== turn) return stop();
+  stopCurrent = stop;
+  arrive();
+}
+
+/** @param {Identity | null} identity */
+function routeOf(identity) {
+  const home = identity?.user.roles.some(({ role }) => role === "surgeon") ? "#/queue" : "#/people";
+  const isReady = identity?.site;
+  const asked = isReady || location.hash.startsWith("#/sign-in") ? location.hash : "#/sign-in";
+  for (const address of [asked, home, "#/people"]) {
+    for (const [pattern, step] of ROUTES) {
+      const found = pattern.exec(address);
+      if (found) return { step, params: found.slice(1) };
+    }
+  }
+  return { step: signIn, params: [] };
+}
+
+/** A new page is read from its top, by eye and by screen reader. */
+function arrive() {
+  scrollTo(0, 0);
+  const inPage = root.contains(document.activeElement) && document.activeElement !== document.body;
+  if (!inPage) root.querySelector("h1")?.focus({ preventScroll: true });
+}
+
+showTheme();
+watchForTrouble();
+addEventListener("hashchange", () => void show());
+onIdentity(() => void show());
+void show();
+boot();
+keepSummariesFresh();

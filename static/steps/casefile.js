@@ -1,0 +1,148 @@
+/**
+ * A person's records turned into what is known of both eyes, by the calculation core alone.
+ *
+ * @import { Entry } from "../store/journal.js"
+ * @import { Eye } from "../ui/eyes.js"
+ * @import { Finding, Level } from "../ui/findings.js"
+ * @typedef {{ kind: string, text: string }} Need
+ * @typedef {object} Casefile
+ * @property {string} id the person
+ * @property {Entry[]} entries
+ * @property {any} reference
+ * @property {any} fold
+ *
+ * @typedef {object} EyeSummary
+ * @property {string} state
+ * @property {Need[]} missing
+ * @property {Need[]} wanted
+ * @property {{ level: Level, title: string } | null} worst
+ * @property {string | null} question what the surgeon asks, while not answered
+ * @property {boolean} approvalAtBase
+ *
+ * @typedef {{ core: string, records: number, eyes: Record<Eye, EyeSummary> }} Summary
+ */
+import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.js";
+import { currentIdentity } from "../store/identity.js";
+import { entriesOfPerson, onChange } from "../store/journal.js";
+import { peopleAt } from "../store/people.js";
+import { referenceEntries } from "../store/reference.js";
+import { keepSummary } from "../store/summaries.js";
+import { worstLevel } from "../ui/findings.js";
+import { today } from "../ui/moments.js";
+
+/**
+ * Fold a person's records and keep the short account that lists show.
+ *
+ * @param {string} id
+ * @returns {Promise<Casefile>}
+ * @throws {CoreFailed} the calculation cannot be used
+ */
+export async function openCasefile(id) {
+  const [entries, adopted] = await Promise.all([entriesOfPerson(id), referenceEntries()]);
+  const reference = await ask({ do: "reference", entries: adopted });
+  const core = coreStatus().sha256;
+  const fold = await ask({ do: "fold", entries, reference, today: today(), core });
+  await keepSummary(id, summaryOfFold(fold, core, entries.length));
+  for (const listener of listeners) listener(id);
+  return { id, entries, reference, fold };
+}
+
+/** @type {Set<(person: string) => void>} */
+const listeners = new Set();
+
+/**
+ * Call `listener` when a person's short account was made anew; return how to stop.
+ *
+ * @param {(person: string) => void} listener
+ * @returns {() => void}
+ */
+export function onSummary(listener) {
+  listeners.add(listener);
+  return () => void listeners.delete(listener);
+}
+
+/**
+ * Plan one eye of a casefile, with the lens of `choice` or the recommended one.
+ *
+ * @param {Casefile} casefile
+ * @param {Eye} eye
+ * @param {object | null} [choice]
+ * @returns {Promise<any>}
+ * @throws {CoreFailed} the calculation cannot be used
+ */
+export function planOf({ entries, reference }, eye, choice = null) {
+  const core = coreStatus().sha256;
+  return ask({ do: "plan", entries, reference, eye, today: today(), core, choice });
+}
+
+/** @param {object} request */
+async function ask(request) {
+  const answer = await callCore(request);
+  if (answer.error) throw new CoreFailed(answer.error.message);
+  return answer;
+}
+
+/**
+ * @param {any} fold
+ * @param {string} core
+ * @param {number} records
+ * @returns {Summary}
+ */
+function summaryOfFold({ eyes }, core, records) {
+  return { core, records, eyes: { R: summaryOfEye(eyes.R), L: summaryOfEye(eyes.L) } };
+}
+
+/**
+ * @param {any} eye
+ * @returns {EyeSummary}
+ */
+function summaryOfEye({ state, missing, wanted, findings, question, approval }) {
+  const level = worstLevel(findings);
+  const worst = findings.find((/** @type {Finding} */ finding) => finding.level === level);
+  return {
+    state,
+    missing,
+    wanted,
+    worst: worst && level ? { level, title: worst.title } : null,
+    question: question && !question.answered ? question.text : null,
+    approvalAtBase: approval ? approval.received !== null : true,
+  };
+}
+
+/** Persons whose account is out of date, in the order they changed. @type {Set<string>} */
+const due = new Set();
+let isWorking = false;
+
+/** Fold again, in the background, whoever changed and whoever was never folded by this core. */
+export function keepSummariesFresh() {
+  onChange(({ persons, why }) => {
+    for (const person of persons) due.add(person);
+    if (why === "identity") void addUnfolded();
+    void work();
+  });
+  onCoreStatus(() => void addUnfolded());
+}
+
+async function addUnfolded() {
+  if (coreStatus().state !== "ready") return;
+  const identity = await currentIdentity();
+  const sites = new Set(identity?.user.roles.map(({ site }) => site));
+  const rows = (await Promise.all([...sites].map(peopleAt))).flat();
+  for (const { id, summary } of rows) {
+    if (summary?.core !== coreStatus().sha256) due.add(id);
+  }
+  await work();
+}
+
+async function work() {
+  if (isWorking || coreStatus().state !== "ready") return;
+  isWorking = true;
+  try {
+    for (const person of due) {
+      due.delete(person);
+      await openCasefile(person);
+    }
+  } finally {
+    isWorking = false;
+  }
+}

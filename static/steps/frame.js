@@ -1,0 +1,85 @@
+/**
+ * One page while it is open: it redraws when the network, the calculation or the store change.
+ *
+ * @import { TemplateResult } from "lit-html"
+ * @import { Identity } from "../store/identity.js"
+ */
+import { html, nothing, render } from "lit-html";
+import { coreStatus, onCoreStatus } from "../core/runtime.js";
+import { onSyncStatus, syncStatus } from "../sync/client.js";
+import { networkStrip } from "../ui/network_strip.js";
+import { tabBar } from "../ui/page.js";
+import { onUpdate, takeUpdate, updateStatus } from "../update.js";
+
+/**
+ * Draw a page now and again whenever what surrounds it changes.
+ *
+ * @param {HTMLElement} root
+ * @param {() => TemplateResult} view
+ * @returns {{ redraw: () => void, stop: () => void }}
+ */
+export function openPage(root, view) {
+  const redraw = () => render(view(), root);
+  const stops = [onSyncStatus(redraw), onCoreStatus(redraw), onUpdate(redraw)];
+  redraw();
+  return { redraw, stop: () => stops.forEach((stop) => stop()) };
+}
+
+/**
+ * Return the strip about the network, and one about a new version where there is one.
+ *
+ * @returns {TemplateResult}
+ */
+export function strips() {
+  return html`${networkStrip(syncStatus())}${updateStrip()}`;
+}
+
+function updateStrip() {
+  if (!updateStatus().ready) return nothing;
+  return html`<div class="status-strip">
+    <b>A new version is ready.</b><span>It starts when nothing is being typed.</span>
+    <button type="button" class="link" @click=${() => void takeUpdate()}>Start it</button>
+  </div>`;
+}
+
+/**
+ * Return the tabs of the person who works here.
+ *
+ * @param {string} current
+ * @param {Identity} identity
+ * @returns {TemplateResult}
+ */
+export function tabs(current, identity) {
+  const { waiting, refused } = syncStatus();
+  const held = waiting + refused;
+  const isSurgeon = identity.user.roles.some(({ role }) => role === "surgeon");
+  return tabBar(current, [
+    ...(isSurgeon ? [/** @type {const} */ ({ href: "#/queue", label: "Queue", icon: "queue" })] : []),
+    { href: "#/people", label: "People", icon: "people" },
+    { href: "#/outbox", label: held ? `Outbox, ${held}` : "Outbox", icon: "outbox" },
+    { href: "#/me", label: "Me", icon: "me" },
+  ]);
+}
+
+/**
+ * Return what a site is called.
+ *
+ * @param {Identity} identity
+ * @param {string | null} site
+ * @returns {string}
+ */
+export function siteTitle(identity, site) {
+  return identity.sites.find(({ id }) => id === site)?.title ?? site ?? "";
+}
+
+/** @returns {string} */
+export const coreSha256 = () => coreStatus().sha256;
+
+/**
+ * Go to another page of the app.
+ *
+ * @param {string} address
+ */
+export function go(address) {
+  location.hash = address;
+}

@@ -1,0 +1,154 @@
+/**
+ * The people of this camp: whom next, and what each eye still needs, in words.
+ *
+ * @import { Place } from "../main.js"
+ * @import { Identity } from "../store/identity.js"
+ * @import { PersonRow } from "../store/people.js"
+ * @import { EyeSummary } from "./casefile.js"
+ * @import { Eye } from "../ui/eyes.js"
+ */
+import { html, nothing } from "lit-html";
+import { onChange } from "../store/journal.js";
+import { peopleAt } from "../store/people.js";
+import { eyeMark, eyeSide, eyeWord, EYES } from "../ui/eyes.js";
+import { levelTag } from "../ui/findings.js";
+import { icon } from "../ui/icons.js";
+import { age, count } from "../ui/moments.js";
+import { pageHead } from "../ui/page.js";
+import { isOptional, QUANTITIES, quantityLabel } from "../ui/quantities.js";
+import { stateTag, tag } from "../ui/states.js";
+import { emptyLine } from "../ui/waiting.js";
+import { onSummary } from "./casefile.js";
+import { openPage, siteTitle, strips, tabs } from "./frame.js";
+
+const LISTED = 3;
+const REQUIRED = QUANTITIES.filter((kind) => !isOptional(kind)).length;
+/** States in which the optometrist has nothing to do at this eye. */
+const SETTLED = new Set(["queued", "approved", "ordered", "declined", "cancelled"]);
+
+/**
+ * @typedef {{ rows: PersonRow[], search: string, identity: Identity }} Model
+ *
+ * @param {Place} place
+ * @returns {Promise<() => void>}
+ */
+export async function start({ root, identity }) {
+  const site = identity.site ?? "";
+  /** @type {Model} */
+  const model = { rows: await peopleAt(site), search: "", identity };
+  const page = openPage(root, () => view(model, search));
+  /** @param {string} text */
+  function search(text) {
+    model.search = text;
+    page.redraw();
+  }
+  const refresh = async () => {
+    model.rows = await peopleAt(site);
+    page.redraw();
+  };
+  const stops = [page.stop, onChange(() => void refresh()), onSummary(() => void refresh())];
+  return () => stops.forEach((stop) => stop());
+}
+
+/**
+ * @param {Model} model
+ * @param {(text: string) => void} search
+ */
+function view({ rows, search: sought, identity }, search) {
+  const found = rows.filter((row) => isSought(row, sought));
+  return html`${pageHead({ title: siteTitle(identity, identity.site) })} ${strips()}
+    <main>
+      ${searchField(sought, search)}
+      ${rows.length === 0
+        ? emptyLine("Nobody here yet. Add a person; people seen before arrive when the base is heard.")
+        : columnWords(rows)}
+      ${rows.length > 0 && found.length === 0
+        ? emptyLine(`Nobody here matches “${sought}”. Check the spelling, or add a person.`)
+        : nothing}
+      <ul class="rows people">${found.map(personRow)}</ul>
+      <div class="dock"><a class="btn main wide" href="#/new-person">${icon("plus")} Add a person</a></div>
+    </main>
+    ${tabs("#/people", identity)}`;
+}
+
+/**
+ * @param {string} sought
+ * @param {(text: string) => void} search
+ */
+function searchField(sought, search) {
+  return html`<div class="search">
+    <label class="visually-hidden" for="search">Find by name, camp code, village or phone</label>
+    <input id="search" type="search" autocomplete="off" placeholder="Find by name, code, village" .value=${sought}
+      @input=${(/** @type {any} */ event) => search(event.target.value)} />
+  </div>`;
+}
+
+/** @param {PersonRow[]} rows */
+function columnWords(rows) {
+  const open = rows.flatMap(({ summary }) => EYES.filter((eye) => !SETTLED.has(summary?.eyes[eye].state)));
+  return html`<div class="column-words t-micro soft">
+    <span>${eyeMark("R")} Right eye</span>
+    <span>${rows.length === 1 ? "1 person" : `${rows.length} people`}, ${count(open.length, "eye")} open</span>
+    <span>Left eye ${eyeMark("L")}</span>
+  </div>`;
+}
+
+/**
+ * Say whether a row answers the search: every word in the name, code, village or phone.
+ *
+ * @param {PersonRow} row
+ * @param {string} sought
+ */
+function isSought({ name, camp_code, village, phone }, sought) {
+  const text = plain([name, camp_code, village, phone ?? ""].join(" "));
+  return plain(sought).split(/\s+/).every((word) => text.includes(word));
+}
+
+/** @param {string} text */
+const plain = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
+
+/** @param {PersonRow} row */
+function personRow(row) {
+  return html`<li>
+    <a class="row" href="#/person/${row.id}">
+      <span class="spread">
+        <span class="t-head">${row.name}</span>
+        <span class="t-small soft">${age(row)} · ${row.camp_code}${row.waiting ? ` · ${row.waiting} waiting` : ""}</span>
+      </span>
+      <span class="needs">${EYES.map((eye) => eyeNeed(eye, row.summary?.eyes[eye]))}</span>
+    </a>
+  </li>`;
+}
+
+/**
+ * @param {Eye} eye
+ * @param {EyeSummary | undefined} summary
+ */
+function eyeNeed(eye, summary) {
+  return html`<span class="need ${eyeSide(eye)}">
+    ${eyeMark(eye)}<span><span class="visually-hidden">${eyeWord(eye)}: </span>${needWords(summary)}</span>
+  </span>`;
+}
+
+/** @param {EyeSummary | undefined} summary */
+function needWords(summary) {
+  if (!summary) return "Open to see";
+  if (summary.question) return html`${tag("caution", "question", "Surgeon asks")} ${summary.question}`;
+  if (summary.worst?.level === "stop") return html`${levelTag("stop")} ${summary.worst.title}`;
+  if (summary.state !== "measuring") return stateTag(summary.state, { atBase: summary.approvalAtBase });
+  return missingWords(summary);
+}
+
+/** @param {EyeSummary} summary */
+function missingWords({ missing, wanted }) {
+  const kinds = missing.map(({ kind }) => kind);
+  if (kinds.length >= REQUIRED) return `All ${kinds.length} quantities`;
+  const needs = missing.length > 0 ? missing : wanted;
+  const labels = needs.map(({ kind, text }) => (QUANTITIES.includes(kind) ? quantityLabel(kind) : text));
+  const listed = labels.slice(0, LISTED).map((label, index) => (index ? lowerFirst(label) : label));
+  const more = labels.length > LISTED ? `, ${labels.length - LISTED} more` : "";
+  return `${listed.join(", ")}${more}`;
+}
+
+/** @param {string} text */
+const lowerFirst = (text) => text.charAt(0).toLowerCase() + text.slice(1);
