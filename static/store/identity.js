@@ -94,6 +94,18 @@ export function rolesAt(identity, site) {
 }
 
 /**
+ * Return the sites whose records a person may read and write: those of every role but the
+ * administrator's, which sees no patient.
+ *
+ * @param {Identity} identity
+ * @returns {string[]}
+ */
+export function clinicalSites(identity) {
+  const clinical = identity.user.roles.filter(({ role }) => role !== "administrator");
+  return [...new Set(clinical.map(({ site }) => site))];
+}
+
+/**
  * Call `listener` when who works here, or where, has changed; return how to stop.
  *
  * @param {() => void} listener

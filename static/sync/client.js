@@ -3,6 +3,8 @@
  *
  * One tab exchanges at a time. Nothing is lost by any failure: what was not acknowledged waits.
  *
+ * @import { Identity } from "../store/identity.js"
+ *
  * @typedef {object} SyncReport
  * @property {"done" | "offline" | "portal" | "needs-sign-in" | "busy" | "no-one" | "trouble"} ended
  * @property {number} sent
@@ -10,8 +12,9 @@
  * @property {number} refused
  * @property {string | null} message
  */
-import { onChange } from "../store/changes.js";
-import { currentIdentity } from "../store/identity.js";
+import { announce, onChange } from "../store/changes.js";
+import { changeEnrolment } from "../store/enrolments.js";
+import { clinicalSites, currentIdentity } from "../store/identity.js";
 import { withLockIfFree } from "../store/locks.js";
 import { noteEpoch } from "../store/pages.js";
 import { getJson, OfflineError, PortalError, requireShape, SignInNeeded } from "./http.js";
@@ -86,9 +89,8 @@ async function exchangeOnce() {
   try {
     const identity = await currentIdentity();
     if (!identity) return { ...NOTHING, ended: "no-one" };
-    await requireSameSession(identity.user.id);
+    const sites = clinicalSites(await withRolesOfToday(identity));
     await hearStatus();
-    const sites = [...new Set(identity.user.roles.map(({ site }) => site))];
     const pushed = await push(sites);
     const received = await pull(sites);
     // A restart found while fetching has put everything back in the outbox.
@@ -101,11 +103,21 @@ async function exchangeOnce() {
   }
 }
 
-/** @param {string} userId */
-async function requireSameSession(userId) {
-  const answer = await getJson("/auth/me");
-  requireShape(answer, { user: "object" });
-  if (answer.user.id !== userId) throw new SignInNeeded(OTHER_PERSON);
+/**
+ * Return the identity with the roles the base gives it now, once the base has said who it knows.
+ *
+ * @param {Identity} identity
+ * @returns {Promise<Identity>}
+ */
+async function withRolesOfToday(identity) {
+  const { user, sites } = requireShape(await getJson("/auth/me"), { user: "object", sites: "array" });
+  if (user.id !== identity.user.id) throw new SignInNeeded(OTHER_PERSON);
+  const isSame = JSON.stringify([user, sites]) === JSON.stringify([identity.user, identity.sites]);
+  if (!isSame) {
+    await changeEnrolment(user.id, () => ({ user, sites }));
+    announce({ why: "identity", persons: [] });
+  }
+  return { ...identity, user, sites };
 }
 
 async function hearStatus() {

@@ -6,7 +6,6 @@
  */
 import { enrolmentOf, keepEnrolment } from "../store/enrolments.js";
 import { currentIdentity, makeCurrent } from "../store/identity.js";
-import { keepFact } from "../store/meta.js";
 import { makeVerifier, TRIES } from "../store/passphrase.js";
 import { keyWorks, makeKey } from "../store/signing_key.js";
 import { captureAllowed } from "../store/storage.js";
@@ -37,16 +36,9 @@ export async function enrol(name, passphrase) {
   const { ok, why } = captureAllowed();
   if (!ok) throw new EnrolFailed(why ?? "");
   const { user, sites } = await signIn(name, passphrase);
-  const enrolment = await enrolmentFor(user, sites);
-  await provenOnDisk(enrolment);
-  await nameKeyToBase(enrolment);
-  await keepEnrolment({
-    ...enrolment,
-    isEnrolled: true,
-    verifier: await makeVerifier(passphrase),
-    triesLeft: TRIES,
-  });
-  await keepFact("session", user.id);
+  const enrolment = await acceptedByBase(await enrolmentFor(user, sites));
+  const verifier = await makeVerifier(passphrase);
+  await keepEnrolment({ ...enrolment, isEnrolled: true, verifier, triesLeft: TRIES });
   await makeCurrent(user.id);
   return /** @type {Identity} */ (await currentIdentity());
 }
@@ -54,7 +46,6 @@ export async function enrol(name, passphrase) {
 /** Sign out: nobody is current here and the session ends; key, records and outbox stay. */
 export async function signOut() {
   await makeCurrent(null);
-  await keepFact("session", null);
   try {
     await postJson("/auth/sign-out", {});
   } catch (error) {
@@ -91,15 +82,42 @@ async function signIn(name, passphrase) {
 async function enrolmentFor(user, sites) {
   const before = await enrolmentOf(user.id);
   const camps = [...new Set(user.roles.map((role) => role.site))];
-  const only = camps.length === 1 ? camps[0] : null;
+  const only = camps.length === 1 ? (camps[0] ?? null) : null;
+  const site = before?.site && camps.includes(before.site) ? before.site : only;
   // A browser that lost the key keeps the old chain as it is and starts a new one.
-  if (before && (await keyWorks(before))) {
-    const site = before.site && camps.includes(before.site) ? before.site : only;
-    return { ...before, user, sites, site };
-  }
+  if (before && (await keyWorks(before))) return { ...before, user, sites, site };
+  return newEnrolment(user, sites, site);
+}
+
+/**
+ * @param {User} user
+ * @param {Site[]} sites
+ * @param {string | null} site
+ * @returns {Promise<Enrolment>}
+ */
+async function newEnrolment(user, sites, site) {
   const key = await makeKey();
-  const rest = { label: deviceLabel(), isEnrolled: false, verifier: null, triesLeft: TRIES };
-  return { userId: user.id, user, sites, ...key, site: only, ...rest };
+  const fresh = { label: deviceLabel(), isEnrolled: false, verifier: null, triesLeft: TRIES };
+  return { userId: user.id, user, sites, site, ...key, ...fresh };
+}
+
+/**
+ * Prove the key, then tell the base of it; one that the base no longer takes makes way for a new.
+ *
+ * @param {Enrolment} enrolment
+ * @returns {Promise<Enrolment>}
+ */
+async function acceptedByBase(enrolment) {
+  try {
+    await provenOnDisk(enrolment);
+    await nameKeyToBase(enrolment);
+    return enrolment;
+  } catch (error) {
+    const isRevoked = error instanceof RefusedError && error.code === "device.taken";
+    if (!isRevoked || !enrolment.isEnrolled) throw error;
+    const { user, sites, site } = enrolment;
+    return acceptedByBase(await newEnrolment(user, sites, site));
+  }
 }
 
 /** @param {Enrolment} enrolment */

@@ -108,6 +108,8 @@ async function ask(path, request, timeoutMs) {
   if (!isOurs) throw notOurs(response.status);
   const answer = await bodyOf(response);
   if (response.status === 401) throw new SignInNeeded(answer.detail ?? SIGN_IN);
+  // The form token was fetched a moment ago: if it does not fit, the session has gone.
+  if (answer.code === "csrf") throw new SignInNeeded(SIGN_IN);
   if (!response.ok) throw refusal(answer, response.status);
   return answer;
 }
