@@ -1,0 +1,173 @@
+"""The steps that bring an invented eye to its state, each in the name of who would take it.
+
+What is approved is what the calculation core answers at that moment; nothing is written by hand.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+from demo_fixtures.devices import Device, instant
+from demo_fixtures.eyes import Eye, readings
+from demo_fixtures.people import Person
+from webapp.core_bundle import core_sha256
+from webapp.demo_people import PASSPHRASE
+from webapp.flow import calculation, clock, order, reference
+from webapp.flow.actor import Actor
+from webapp.records.draft import Subject
+from webapp.records.envelope import digest_of
+from webapp.store import journal
+
+# A step of one eye: days after the camp's day, and what is done then.
+Step = tuple[float, Callable[[], None]]
+
+CAMP, ASKED, DECIDED, ORDERED, AFTERWARDS = 0.0, 0.1, 1.0, 1.5, 2.0
+BEGUN_READINGS = 6
+ACCEPTED = "Seen; the reading was repeated and the person told."
+
+
+class Crew:
+    """Who works on an eye: the camp's device, two surgeons' devices and the desk."""
+
+    def __init__(self, camp: Device, first: Device, second: Device, desk: Actor) -> None:
+        self.camp, self.first, self.second, self.desk = camp, first, second, desk
+
+
+def steps(person: Person, crew: Crew) -> list[Step]:
+    """Return what happens to a person, with its day."""
+    found: list[Step] = [(CAMP, lambda: _register(person, crew.camp))]
+    for code, (state, eye) in (("R", person.right), ("L", person.left)):
+        found += EyeStory(person, code, eye, crew).steps(state)
+    return found
+
+
+def _register(person: Person, device: Device) -> None:
+    subject = Subject(person.person, None, person.site)
+    device.sign("person.registered", subject, person.body())
+    device.sign("history.answers", subject, person.answers())
+    device.send()
+
+
+class EyeStory:
+    """What is done to one eye; the ids that later steps name are kept here."""
+
+    def __init__(self, person: Person, code: str, eye: Eye, crew: Crew) -> None:
+        self.subject = Subject(person.person, code, person.site)
+        self.code = code
+        self.eye = eye
+        self.crew = crew
+        self.request = ""
+        self.approval = ""
+        self.order = ""
+
+    def steps(self, state: str) -> list[Step]:
+        """Return the steps that lead to ``state``."""
+        measured: Step = (CAMP, self.measure)
+        asked = [measured, (ASKED, self.ask)]
+        approved = [*asked, (DECIDED, self.approve)]
+        ordered = [*approved, (ORDERED, self.place)]
+        paths: dict[str, list[Step]] = {
+            "": [],
+            "begun": [(CAMP, self.begin)],
+            "ready": [measured],
+            "queued": asked,
+            "shallow": asked,
+            "returned": [*asked, (DECIDED, self.question)],
+            "declined": [*asked, (DECIDED, self.decline)],
+            "approved": approved,
+            "stale": [*approved, (AFTERWARDS, self.measure_again)],
+            "conflict": [*approved, (AFTERWARDS, self.approve_otherwise)],
+            "ordered": [*ordered, (AFTERWARDS, self.reference)],
+            "cancelled": [*ordered, (AFTERWARDS, self.cancel)],
+        }
+        return paths[state]
+
+    def measure(self) -> None:
+        """Enter every reading."""
+        self._read(readings(self.eye))
+
+    def begin(self) -> None:
+        """Enter the first few readings."""
+        self._read(readings(self.eye)[:BEGUN_READINGS])
+
+    def measure_again(self) -> None:
+        """Enter one more white-to-white, away from the first two."""
+        body = {"diameter_um": self.eye.diameters_um[0] - 180, "device": "calliper 2"}
+        self._read([("reading.white_to_white", body)])
+
+    def ask(self) -> None:
+        """Send the eye for a plan."""
+        shown = self._plan()["shown"]
+        body = {"shown": shown, "digest": digest_of(shown)}
+        self.request = self._sign(self.crew.camp, "plan.request", body)
+
+    def question(self) -> None:
+        """Ask the camp back."""
+        text = "Was the cylinder axis read twice? His glasses say 85. Please measure it once more."
+        self._sign(self.crew.first, "plan.question", {"request": self.request, "text": text})
+
+    def decline(self) -> None:
+        """Say that this eye is not a candidate."""
+        text = "Too little short sight for a lens here; glasses or a contact lens serve better."
+        self._sign(self.crew.first, "plan.decline", {"request": self.request, "text": text})
+
+    def approve(self) -> None:
+        """Approve the recommended lens."""
+        self.approval = self._approve(self.crew.first, self._plan())
+
+    def approve_otherwise(self) -> None:
+        """Approve another length, as one who had not heard of the first approval would."""
+        plan = self._plan()
+        taken_um = plan["recommended"]["length_um"]
+        other = next(row for row in plan["lengths"] if row["length_um"] > taken_um)
+        lens = {name: other["lenses"][0][name] for name in
+                ("model", "sphere_cD", "cylinder_cD", "axis_deg")}  # fmt: skip
+        choice = {**lens, "length_um": other["length_um"]}
+        self._approve(self.crew.second, self._plan(choice))
+
+    def place(self) -> None:
+        """Order the approved lens."""
+        person = str(self.subject.person)
+        self.order = order.place(self.crew.desk, person, self.code, self.approval, PASSPHRASE)
+
+    def reference(self) -> None:
+        """Note the reference that the supplier gave."""
+        order.add_reference(self.crew.desk, self.order, f"TI-{self.order[:6].upper()}")
+
+    def cancel(self) -> None:
+        """Cancel the order."""
+        reason = "The person moved to another island and will be operated there."
+        order.cancel(self.crew.desk, self.order, reason, PASSPHRASE)
+
+    def _read(self, found: list[tuple[str, dict[str, Any]]]) -> None:
+        for kind, body in found:
+            self.crew.camp.sign(kind, self.subject, body)
+        self.crew.camp.send()
+
+    def _approve(self, surgeon: Device, plan: dict[str, Any]) -> str:
+        shown = plan["shown"]
+        at = instant(clock.utc_now())
+        by_level: dict[str, list[str]] = {"stop": [], "caution": [], "note": []}
+        for finding in shown["findings"]:
+            by_level[finding["level"]].append(finding["code"])
+        body = {
+            "request": self.request, "shown": shown, "digest": digest_of(shown), "read_to_end": 1,
+            "acknowledged": [{"code": code, "at": at} for code in by_level["caution"]],
+            "overrides": [{"code": code, "reason": ACCEPTED} for code in by_level["stop"]],
+        }  # fmt: skip
+        return self._sign(surgeon, "plan.approval", body)
+
+    def _sign(self, device: Device, kind: str, body: dict[str, Any]) -> str:
+        made = device.sign(kind, self.subject, body)
+        device.send()
+        return made
+
+    def _plan(self, choice: dict[str, Any] | None = None) -> dict[str, Any]:
+        """Return what the core says of this eye now, as a phone would show it."""
+        entries = [calculation.as_entry(one) for one in journal.entries_of_person(self._person())]
+        return calculation.ask({
+            "do": "plan", "entries": entries, "reference": reference.in_force(), "eye": self.code,
+            "today": clock.today(), "core": core_sha256(), "choice": choice,
+        })  # fmt: skip
+
+    def _person(self) -> str:
+        return str(self.subject.person)
