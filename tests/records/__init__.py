@@ -1,0 +1,1 @@
+"""Records: what may be written, and its one form."""
