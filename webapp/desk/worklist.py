@@ -4,7 +4,7 @@ from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
-from webapp.desk import entry
+from webapp.desk import entry, people_page
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
 from webapp.flow import devices, worklist
 
@@ -22,7 +22,7 @@ def show() -> ResponseReturnValue:
     state = request.args.get("state", "")
     state = state if state in STATES else ""
     query = request.args.get("q", "").strip()[:LONGEST_QUERY]
-    page = worklist.people(actor, state, query, _page_number())
+    page = people_page.page(actor, state, query, _page_number())
     return render_template(
         "desk/worklist.html",
         counts=worklist.counts(actor, query),
