@@ -75,7 +75,8 @@ test("keeping a record, stopped at each of its steps", async () => {
   }
   assert.ok(crashes >= 12, `only ${crashes} steps were seen`);
   const rows = (await allOf("records")).sort((a, b) => a.seq - b.seq);
-  rows.forEach((row, n) => assert.equal(row.payload.prev, n === 0 ? null : rows[n - 1].id));
+  const before = [null, ...rows.map(({ id }) => id)].slice(0, rows.length);
+  assert.deepEqual(rows.map(({ payload: { prev } }) => prev), before);
 });
 
 test("taking a receipt, stopped at each of its steps", async () => {

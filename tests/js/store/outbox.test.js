@@ -1,0 +1,60 @@
+/** The outbox: out by receipt alone, refusals kept with their reason. */
+import assert from "node:assert/strict";
+import { beforeEach, test } from "node:test";
+import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
+import { counts, keepReceipt, refused, tryAgain, waiting } from "../../../static/store/outbox.js";
+
+const REASON = { code: "role.not_held", message: "Its author does not hold the role." };
+
+/** @type {{ id: string, payload: any }} */
+let person;
+
+beforeEach(async () => {
+  await emptyDevice();
+  await enrolHere();
+  person = await keepRecord(registration());
+});
+
+test("a stored record leaves the outbox and keeps the base's number", async () => {
+  await keepReceipt({ id: person.id, result: "stored", n: 41, reason: null });
+  assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
+  assert.equal((await allOf("records"))[0].received, 41);
+});
+
+test("a refused record stays, says why, and is left out of the calculation", async () => {
+  const reading = await keepRecord(whiteToWhite(person.payload.person));
+  await keepReceipt({ id: reading.id, result: "refused", n: null, reason: REASON });
+  const [row] = await refused();
+  assert.deepEqual([row?.id, row?.code, row?.message], [reading.id, REASON.code, REASON.message]);
+  const entries = await entriesOfPerson(person.payload.person);
+  assert.deepEqual(entries.map(({ id }) => id), [person.id]);
+  assert.equal((await allOf("records")).length, 2);
+});
+
+test("a refused record can be offered again and then counts again", async () => {
+  await keepReceipt({ id: person.id, result: "refused", n: null, reason: REASON });
+  await tryAgain(person.id);
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+  assert.equal((await entriesOfPerson(person.payload.person)).length, 1);
+});
+
+test("what the base cannot place yet goes on waiting, with the reason", async () => {
+  const reason = { code: "person.unknown", message: "The registration is not here yet." };
+  await keepReceipt({ id: person.id, result: "refused", n: null, reason });
+  const [row] = await waiting();
+  assert.deepEqual([row?.id, row?.message], [person.id, reason.message]);
+  assert.equal((await entriesOfPerson(person.payload.person)).length, 1);
+});
+
+test("a receipt for something this phone never had is ignored", async () => {
+  await keepReceipt({ id: "0".repeat(64), result: "stored", n: 1, reason: null });
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+});
+
+test("each key's records wait in chain order", async () => {
+  for (const sizeUm of [11_900, 11_100, 11_500]) {
+    await keepRecord(whiteToWhite(person.payload.person, sizeUm));
+  }
+  assert.deepEqual((await waiting()).map(({ seq }) => seq), [1, 2, 3, 4]);
+});
