@@ -52,9 +52,8 @@ def make_ready(settings: Settings) -> None:
         ]
         prepare(settings, list(SITES.items()), users)
         # A wheel carries no invented people: the demo then starts with an empty hospital.
-        fixtures = import_module(FIXTURES) if find_spec(FIXTURES) else None
-        if hasattr(fixtures, "load"):
-            fixtures.load(settings.data_dir)
+        if find_spec(FIXTURES):
+            import_module(FIXTURES).load(settings.data_dir)
 
 
 def free_port() -> int:

@@ -64,7 +64,7 @@ def _file(name: str, cache: str) -> Response:
     if content_type is None or found is None or not Path(found).is_file():
         abort(404)
     compressed = Path(f"{found}.br")
-    takes_brotli = "br" in request.accept_encodings and compressed.is_file()
+    takes_brotli = request.accept_encodings["br"] > 0 and compressed.is_file()
     response = send_file(compressed if takes_brotli else found, conditional=True, etag=True)
     response.headers["Content-Type"] = content_type
     response.headers["Cache-Control"] = cache

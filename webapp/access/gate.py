@@ -49,9 +49,9 @@ def require_json() -> None:
     """Refuse a form or plain text where only the app's JSON is expected."""
     if request.path == PUSH:
         request.max_content_length = LARGEST_PUSH
-    if request.method == "POST" and request.path.startswith(JSON_ONLY):
-        if request.mimetype != "application/json":
-            raise Refused("request.not_json", "Send application/json.")
+    json_only = request.method == "POST" and request.path.startswith(JSON_ONLY)
+    if json_only and request.mimetype != "application/json":
+        raise Refused("request.not_json", "Send application/json.")
 
 
 def find_actor() -> None:

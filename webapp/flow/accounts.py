@@ -83,7 +83,7 @@ def signed_in(secret: str, address: str) -> SignedIn | None:
     now_s = clock.seconds()
     if session is None or _is_over(session, now_s):
         return None
-    account = store.by_id(session.user_id)
+    account = store.by_id(session.user.id)
     if account is None or not account.active:
         return None
     if now_s - session.seen_s >= NOTE_USE_EVERY_S:

@@ -1,4 +1,4 @@
-"""Who is acting: a signed-in person with the roles they hold now and the sites they hold them at."""
+"""Who is acting: a signed-in person, and the roles they hold now at which sites."""
 
 from typing import NamedTuple
 

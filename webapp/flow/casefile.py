@@ -1,16 +1,24 @@
 """One person's file: the core's fold of all their records, with the names of who did what."""
 
+import json
+import unicodedata
 from typing import Any, NamedTuple
 
+from webapp.core_bundle import core_sha256
+from webapp.flow import clock, recheck, reference
 from webapp.flow.actor import Actor
+from webapp.flow.calculation import as_entry, ask
+from webapp.flow.recheck import Check
+from webapp.flow.refusal import NotFound
+from webapp.store import accounts, installation, journal
+from webapp.store.database import writing
+from webapp.store.journal import Entry
+from webapp.store.projections import cases
 
-
-class Check(NamedTuple):
-    """What recomputing a plan here gave, against what the phone showed."""
-
-    result: str
-    """``agrees``, ``differs`` or ``other_core``."""
-    text: str
+Fold = dict[str, Any]
+EYES = ("R", "L")
+AT_ONCE = 50
+"""People whose folds are kept in one transaction."""
 
 
 class PersonFile(NamedTuple):
@@ -19,7 +27,7 @@ class PersonFile(NamedTuple):
     person: str
     site: str
     site_title: str
-    fold: dict[str, Any]
+    fold: Fold
     """The core's answer to ``fold``: person, history, eyes R and L."""
     checks: dict[str, Check]
     """Record id of each plan request and approval -> its check."""
@@ -33,9 +41,125 @@ class PersonFile(NamedTuple):
 
 def person_file(actor: Actor, person: str) -> PersonFile:
     """Return the person's file as of now; NotFound when unknown or at another site."""
-    raise NotImplementedError
+    row = _row(actor, person)
+    recheck.run_waiting_of(person)
+    refresh([person])
+    entries = journal.entries_of_person(person)
+    return PersonFile(
+        person,
+        row.site,
+        installation.site_titles().get(row.site, row.site),
+        current_fold(person),
+        recheck.checks_of(person),
+        accounts.names(),
+        {entry.id: json.loads(entry.payload) for entry in entries},
+        {entry.id: entry.received_at for entry in entries},
+    )
 
 
 def plan_now(actor: Actor, person: str, eye: str) -> dict[str, Any]:
     """Return the core's PLAN for this eye from the records and reference held now."""
-    raise NotImplementedError
+    _row(actor, person)
+    return ask(
+        {
+            "do": "plan",
+            "entries": [as_entry(entry) for entry in journal.entries_of_person(person)],
+            "reference": reference.in_force(),
+            "eye": eye,
+            "today": clock.today(),
+            "core": core_sha256(),
+            "choice": None,
+        }
+    )
+
+
+def current_fold(person: str) -> Fold:
+    """Return the fold of a person's records as they are now, from what is kept if still true."""
+    row = cases.find(person)
+    if row is not None and row.computed_for == _computed_for(reference.in_force()):
+        kept: Fold = json.loads(row.fold)
+        return kept
+    return fold_entries(journal.entries_of_person(person), reference.in_force())
+
+
+def fold_entries(entries: list[Entry], in_force: dict[str, Any]) -> Fold:
+    """Return the core's fold of one person's records, computed now."""
+    return ask(
+        {
+            "do": "fold",
+            "entries": [as_entry(entry) for entry in entries],
+            "reference": in_force,
+            "today": clock.today(),
+            "core": core_sha256(),
+        }
+    )
+
+
+def refresh_sites(sites: frozenset[str]) -> None:
+    """Bring the folds of everybody at these sites up to date."""
+    computed_for = _computed_for(reference.in_force())
+    while people := cases.out_of_date(sites, computed_for, AT_ONCE):
+        refresh(people)
+
+
+def refresh(people: list[str]) -> None:
+    """Fold these people again where records have come in since, and keep the results."""
+    in_force = reference.in_force()
+    computed_for = _computed_for(in_force)
+    fresh = []
+    for person in people:
+        row = cases.find(person)
+        if row is not None and row.computed_for != computed_for:
+            entries = journal.entries_of_person(person)
+            fold = fold_entries(entries, in_force)
+            columns = {**_found_by(entries), "fold": json.dumps(fold), "computed_for": computed_for}
+            fresh.append((row, columns, [_case_columns(fold, entries, eye) for eye in EYES]))
+    with writing():
+        for row, columns, eyes in fresh:
+            cases.keep(row, columns, eyes)
+
+
+def words_of(text: str) -> list[str]:
+    """Return the words of a search or of a name as they are compared, in any script."""
+    return unicodedata.normalize("NFC", text).casefold().split()
+
+
+def _row(actor: Actor, person: str) -> cases.PersonRow:
+    row = cases.find(person)
+    if row is None or not actor.may_read(row.site):
+        raise NotFound("person")
+    return row
+
+
+def _computed_for(in_force: dict[str, Any]) -> str:
+    """Name everything but the records that a fold depends on: day, core, catalogue, limits."""
+    ids = [in_force[name]["id"] if in_force[name] else "-" for name in ("catalogue", "limits")]
+    return "|".join([clock.today(), core_sha256(), *ids])
+
+
+def _found_by(entries: list[Entry]) -> dict[str, str]:
+    """Return what the list shows and finds a person by, from their live registration."""
+    registrations = [entry for entry in entries if entry.kind == "person.registered"]
+    replaced = journal.superseded([entry.id for entry in registrations])
+    live = [entry for entry in registrations if entry.id not in replaced]
+    if not live:
+        return {}
+    body = json.loads(live[-1].payload)["body"]
+    phone = "".join(character for character in body["phone"] or "" if character.isdigit())
+    texts = [body["name"], body["village"], body["camp_code"], body["phone"] or "", phone]
+    shown = {name: body[name] for name in ("name", "village", "camp_code")}
+    return {**shown, "words": " ".join(words_of(" ".join(texts)))}
+
+
+def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, object]:
+    this = fold["eyes"][eye]
+    received = [entry.received_at for entry in entries if entry.eye == eye]
+    levels = [finding["level"] for finding in this["findings"]]
+    return {
+        "eye": eye,
+        "state": this["state"],
+        "state_why": this["state_why"] or "",
+        "since": max(received, default=None),
+        "stops": levels.count("stop"),
+        "cautions": levels.count("caution"),
+    }

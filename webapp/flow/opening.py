@@ -39,9 +39,7 @@ def _open(envelope: object) -> tuple[str, Record | None, Refused | None]:
     return record.id, record, None
 
 
-def _read_loosely(
-    envelope: object, refusal: Refused
-) -> tuple[str, Record | None, Refused | None]:
+def _read_loosely(envelope: object, refusal: Refused) -> tuple[str, Record | None, Refused | None]:
     """Read who signed a refused record and its place in the chain, if it says so at all."""
     try:
         fields: dict[str, Any] = envelope if isinstance(envelope, dict) else {}

@@ -1,58 +1,34 @@
 """Ordering the approved lens: from a live approval only, once, in one transaction."""
 
-from typing import Any, NamedTuple
+import json
+from typing import Any
 
+from webapp.flow import accounts, casefile, clock, desk_record, order_conditions, recheck, reference
 from webapp.flow.actor import Actor
+from webapp.flow.desk_record import Draft
+from webapp.flow.order_conditions import Condition
+from webapp.flow.order_sheet import OrderSheet, sheet
+from webapp.flow.refusal import NotFound, Refused
+from webapp.records import canonical
+from webapp.records.draft import NO_CORRECTION, Correction, Subject
+from webapp.store import journal
+from webapp.store.database import writing
+from webapp.store.journal import Entry
+from webapp.store.projections import cases, orders
 
-
-class Condition(NamedTuple):
-    """One of the five things that must be true before an order."""
-
-    ok: bool
-    text: str
-
-
-class OrderSheet(NamedTuple):
-    """One order with everything its sheet prints; nothing on the sheet is retyped."""
-
-    order_id: str
-    number: str
-    person: str
-    eye: str
-    site: str
-    site_title: str
-    lens: dict[str, Any]
-    """LENS exactly as approved."""
-    approval_id: str
-    approval: dict[str, Any]
-    """Payload of the approval: its body holds shown, digest, acknowledged, overrides."""
-    digest: str
-    approved_by: str
-    ordered_by: str
-    ordered_at: str
-    """Instant at which the server recorded the order."""
-    approval_received_at: str
-    person_body: dict[str, Any]
-    """Body of the person's live registration."""
-    evidence: tuple[dict[str, Any], ...]
-    """Payload of each record the approval is bound to, with its ``id`` and ``author_name`` added,
-    in the order of ``shown.evidence``."""
-    supplier_reference: str | None
-    cancelled_reason: str | None
-    live: bool
-    copies: int
-    """Copies printed so far; the next print is copy ``copies + 1``, a reprint when above 1."""
-    catalogue: dict[str, Any]
-    """Body of the catalogue the approval names."""
-    limits: dict[str, Any]
-    """Body of the limits the approval names."""
-    check_text: str
-    """What recomputing the plan here gave."""
+__all__ = [
+    "Condition", "OrderSheet", "add_reference", "cancel", "conditions", "order_of_case", "place",
+    "record_print", "sheet",
+]  # fmt: skip
 
 
 def conditions(actor: Actor, person: str, eye: str) -> list[Condition]:
     """Return the five conditions for ordering this eye now, each with its sentence."""
-    raise NotImplementedError
+    _site_of(actor, person)
+    recheck.run_waiting_of(person)
+    entries = journal.entries_of_person(person)
+    fold = casefile.fold_entries(entries, reference.in_force())
+    return order_conditions.all_five(fold, entries, eye)
 
 
 def place(actor: Actor, person: str, eye: str, approval_id: str, passphrase: str) -> str:
@@ -64,29 +40,122 @@ def place(actor: Actor, person: str, eye: str, approval_id: str, passphrase: str
         NotFound: no such case at a site of this desk person.
         Refused: a condition does not hold; ``passphrase.wrong`` has field ``passphrase``.
     """
-    raise NotImplementedError
+    site = _site_of(actor, person)
+    actor.require_role("desk", site)
+    accounts.confirm(actor, passphrase)
+    recheck.run_waiting_of(person)
+    with writing():
+        placed = orders.of_approval(approval_id)
+        if placed is not None and (placed.person, placed.eye) == (person, eye):
+            return str(placed.order_id)
+        approval = _approval_to_order(person, eye, approval_id)
+        return desk_record.write(
+            actor, Draft("order.placed", Subject(person, eye, site), "desk", _order_body(approval))
+        )
+
+
+def _approval_to_order(person: str, eye: str, approval_id: str) -> Entry:
+    """Return the approval once every condition holds, on the records of this transaction."""
+    entries = journal.entries_of_person(person)
+    fold = casefile.fold_entries(entries, reference.in_force())
+    approval = fold["eyes"][eye]["approval"]
+    if approval is None or approval["id"] != approval_id:
+        raise Refused(
+            "order.not_newest",
+            "That approval is not the one that counts for this eye now. Read the case again.",
+        )
+    for condition in order_conditions.all_five(fold, entries, eye):
+        if not condition.ok:
+            raise Refused(condition.code, condition.text)
+    return next(entry for entry in entries if entry.id == approval_id)
+
+
+def _order_body(approval: Entry) -> dict[str, Any]:
+    body = json.loads(approval.payload)["body"]
+    lens = body["shown"]["lens"]
+    # The order line is the approved lens byte for byte: the same canonical bytes in both records.
+    if b'"lens":' + canonical.encode(lens) not in approval.payload:
+        raise RuntimeError("the approved lens cannot be carried over unchanged")
+    return {
+        "approval": approval.id,
+        "digest": body["digest"],
+        "lens": lens,
+        "number": f"{clock.today()[:4]}-{orders.next_number():05d}",
+    }
 
 
 def add_reference(actor: Actor, order_id: str, supplier_reference: str) -> None:
-    """Record the reference the supplier gave for this order."""
-    raise NotImplementedError
+    """Record the reference the supplier gave for this order.
+
+    Raises:
+        Refused: the order is cancelled, or another order carries this reference.
+    """
+    with writing():
+        line = _live_line(actor, order_id)
+        other = orders.with_reference(supplier_reference.strip())
+        if other is not None and other.order_id != order_id:
+            raise Refused(
+                "order.reference_twice",
+                "Another order carries this reference. Check which lens the supplier means.",
+                "supplier_reference",
+            )
+        body = {"order": order_id, "supplier_reference": supplier_reference.strip()}
+        _write(actor, line, "order.referenced", body)
 
 
 def cancel(actor: Actor, order_id: str, reason: str, passphrase: str) -> None:
     """Cancel a live order with a reason; the eye may then be planned and ordered again."""
-    raise NotImplementedError
-
-
-def sheet(actor: Actor, order_id: str) -> OrderSheet:
-    """Return everything the order sheet shows; NotFound when unknown or at another site."""
-    raise NotImplementedError
+    accounts.confirm(actor, passphrase)
+    with writing():
+        line = _live_line(actor, order_id)
+        _write(actor, line, "order.cancelled", {"order": order_id}, Correction(None, reason))
 
 
 def record_print(actor: Actor, order_id: str) -> int:
     """Record that one more copy is printed and return its number, 1 for the first."""
-    raise NotImplementedError
+    with writing():
+        line = _line(actor, order_id)
+        actor.require_role("desk", line.site)
+        copy = line.copies + 1
+        _write(actor, line, "order.printed", {"order": order_id, "copy": copy})
+    return int(copy)
 
 
 def order_of_case(actor: Actor, person: str, eye: str) -> str | None:
     """Return the id of the live order of this eye, else of its newest order, else None."""
-    raise NotImplementedError
+    _site_of(actor, person)
+    lines = orders.of_case(person, eye)
+    return str(lines[0].order_id) if lines else None
+
+
+def _write(
+    actor: Actor,
+    line: orders.OrderLine,
+    kind: str,
+    body: dict[str, Any],
+    correction: Correction = NO_CORRECTION,
+) -> None:
+    subject = Subject(line.person, line.eye, line.site)
+    desk_record.write(actor, Draft(kind, subject, "desk", body, correction))
+
+
+def _live_line(actor: Actor, order_id: str) -> orders.OrderLine:
+    line = _line(actor, order_id)
+    actor.require_role("desk", line.site)
+    if not line.live:
+        raise Refused("order.cancelled", "This order was cancelled; it cannot be changed.")
+    return line
+
+
+def _line(actor: Actor, order_id: str) -> orders.OrderLine:
+    line = orders.find(order_id)
+    if line is None or not actor.may_read(line.site):
+        raise NotFound("order")
+    return line
+
+
+def _site_of(actor: Actor, person: str) -> str:
+    row = cases.find(person)
+    if row is None or not actor.may_read(row.site):
+        raise NotFound("person")
+    return str(row.site)

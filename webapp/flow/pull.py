@@ -3,7 +3,6 @@
 from typing import NamedTuple
 
 from webapp.flow.actor import Actor
-from webapp.flow.refusal import NotFound
 from webapp.records.envelope import to_base64url
 from webapp.store import installation, journal
 

@@ -1,7 +1,7 @@
 """How a step says no: a stable code for programs and one sentence for the person."""
 
 
-class Refused(Exception):  # noqa: N818 - a refusal is an answer, not an error of the program
+class Refused(Exception):
     """The rules do not allow this; nothing was changed.
 
     Attributes:

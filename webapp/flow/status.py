@@ -2,7 +2,9 @@
 
 from typing import NamedTuple
 
+from webapp.flow import recheck
 from webapp.flow.actor import Actor
+from webapp.store.projections import plan_checks
 
 
 class CheckLine(NamedTuple):
@@ -15,4 +17,6 @@ class CheckLine(NamedTuple):
 
 def checks(actor: Actor) -> list[CheckLine]:
     """Return the checks of the plans of this person's sites, making those that wait."""
-    return []
+    sites = actor.sites("optometrist", "surgeon", "desk")
+    recheck.run_waiting(sites)
+    return [CheckLine(row.record, row.result, row.text) for row in plan_checks.of_sites(sites)]

@@ -44,7 +44,7 @@ def _follow(record_id: str, payload: dict[str, Any]) -> None:
     if kind == "person.registered" and not payload["replaces"]:
         cases.register(payload["person"], payload["site"])
     elif kind in ("plan.request", "plan.approval"):
-        plan_checks.expect(record_id, payload["person"], payload["site"])
+        plan_checks.expect(record_id, payload["person"], payload["eye"], payload["site"])
     elif kind == "order.placed":
         orders.place(
             {
@@ -54,6 +54,8 @@ def _follow(record_id: str, payload: dict[str, Any]) -> None:
                 **{name: payload[name] for name in ("person", "eye", "site")},
             }
         )
+    elif kind == "order.referenced":
+        orders.refer(payload["body"]["order"], payload["body"]["supplier_reference"])
     elif kind == "order.cancelled":
         orders.cancel(payload["body"]["order"])
     elif kind == "order.printed":

@@ -57,13 +57,12 @@ class Throttle:
         count, last_s = self._failures.get(key, (0, 0))
         if count < allowed:
             return 0
-        return last_s + min(2 ** min(count - allowed, 20), LONGEST_WAIT_S)
+        doubled_s: int = 2 ** min(count - allowed, 20)
+        return last_s + min(doubled_s, LONGEST_WAIT_S)
 
     def _forget_old(self, now_s: int) -> None:
         if len(self._failures) < MOST_KEYS:
             return
         self._failures = {
-            key: value
-            for key, value in self._failures.items()
-            if now_s - value[1] < FORGET_AFTER_S
+            key: value for key, value in self._failures.items() if now_s - value[1] < FORGET_AFTER_S
         }

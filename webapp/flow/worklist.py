@@ -2,7 +2,10 @@
 
 from typing import NamedTuple
 
+from webapp.flow import casefile, recheck
 from webapp.flow.actor import Actor
+from webapp.store import installation
+from webapp.store.projections import cases, plan_checks
 
 STATES = (
     "approved", "stale", "conflict", "queued", "returned", "ready", "measuring",
@@ -40,9 +43,28 @@ def rows(actor: Actor, state: str = "", query: str = "", limit: int = 200) -> li
         query: words to find in name, village, camp code or phone, any script; empty for all.
         limit: most rows returned.
     """
-    raise NotImplementedError
+    sites = _up_to_date_sites(actor)
+    found = cases.lines(sites, state, casefile.words_of(query), limit)
+    results = plan_checks.newest_by_eye({line.person for line in found})
+    titles = installation.site_titles()
+    return [
+        WorklistRow(
+            **line._asdict(),
+            site_title=titles.get(line.site, line.site),
+            check=results.get((line.person, line.eye), ""),
+        )
+        for line in found
+    ]
 
 
 def counts(actor: Actor, query: str = "") -> dict[str, int]:
     """Return how many eyes are in each of STATES (zeros included), under the same scoping."""
-    raise NotImplementedError
+    found = cases.state_counts(_up_to_date_sites(actor), casefile.words_of(query))
+    return {state: found.get(state, 0) for state in STATES}
+
+
+def _up_to_date_sites(actor: Actor) -> frozenset[str]:
+    sites = actor.sites("optometrist", "surgeon", "desk")
+    recheck.run_waiting(sites)
+    casefile.refresh_sites(sites)
+    return sites

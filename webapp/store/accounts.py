@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from peewee import CharField, CompositeKey, ForeignKeyField, IntegerField
 
-from webapp.store.database import Row
+from webapp.store.database import Row, rows_of
 
 
 class User(Row):
@@ -61,9 +61,7 @@ class Account(NamedTuple):
 
 def add(user_id: str, sign_in_name: str, name: str, passphrase_hash: str) -> None:
     """Make an account without roles."""
-    User.create(
-        id=user_id, sign_in_name=sign_in_name, name=name, passphrase_hash=passphrase_hash
-    )
+    User.create(id=user_id, sign_in_name=sign_in_name, name=name, passphrase_hash=passphrase_hash)
 
 
 def set_roles(user_id: str, roles: list[tuple[str, str]]) -> None:
@@ -112,14 +110,14 @@ def roles_of(user_ids: set[str]) -> set[tuple[str, str, str]]:
         .join(User)
         .where(UserRole.user << list(user_ids), User.active == 1)
     )
-    return set(query.tuples())
+    return set(rows_of(query))
 
 
 def _account(row: User) -> Account:
     roles = UserRole.select(UserRole.role, UserRole.site).where(UserRole.user == row.id)
     return Account(
         row.id, row.sign_in_name, row.name, row.passphrase_hash, bool(row.active),
-        tuple(sorted(roles.tuples())),
+        tuple(sorted(rows_of(roles))),
     )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ of failing half-way. PostgreSQL has its room here: another branch in ``_database
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 from urllib.parse import unquote, urlsplit
 
 from peewee import Database, DatabaseProxy, Model, SqliteDatabase
@@ -56,6 +57,11 @@ def _database(url: str) -> Database:
             f"DATABASE_URL is {url!r}, but only sqlite:///path/to/file is supported so far."
         )
     return SqliteDatabase(path, pragmas=PRAGMAS, lock_type="IMMEDIATE")
+
+
+def rows_of(query: Any) -> list[tuple[Any, ...]]:  # noqa: ANN401 - peewee's types name no rows
+    """Return the rows of a query as plain tuples; its types cannot say so themselves."""
+    return list(query.tuples())
 
 
 def connect() -> None:

@@ -53,6 +53,4 @@ def heard_from(kids: set[str], now: str) -> None:
 
 def revoke(kid: str, now: str) -> None:
     """Take a key's authority away; the first revocation stands."""
-    Device.update(revoked_at=now).where(
-        Device.kid == kid, Device.revoked_at.is_null()
-    ).execute()
+    Device.update(revoked_at=now).where(Device.kid == kid, Device.revoked_at.is_null()).execute()

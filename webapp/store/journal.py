@@ -6,11 +6,11 @@ proves that nothing is missing. Each key has the head of its chain.
 """
 
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from peewee import BlobField, CharField, IntegerField
 
-from webapp.store.database import Row, database
+from webapp.store.database import Row, database, rows_of
 
 
 class Journal(Row):
@@ -121,8 +121,7 @@ def _insert(entries: list[Entry]) -> None:
 def heads_for_update(sites: Iterable[str]) -> dict[str, int]:
     """Return the newest number of each site, making a counter for a site that has none yet."""
     known = {
-        row.site: row.head
-        for row in SiteCounter.select().where(SiteCounter.site << list(sites))
+        row.site: row.head for row in SiteCounter.select().where(SiteCounter.site << list(sites))
     }
     for site in sites:
         if site not in known:
@@ -145,13 +144,22 @@ def entries_after(site: str, n: int, limit: int) -> list[Entry]:
         .order_by(Journal.n)
         .limit(limit)
     )
-    return [_entry(row) for row in query.tuples()]
+    return [_entry(row) for row in rows_of(query)]
 
 
 def entries_of_person(person: str) -> list[Entry]:
     """Return every record about a person, in order of arrival."""
     query = Journal.select(*COLUMNS).where(Journal.person == person)
-    return sorted((_entry(row) for row in query.tuples()), key=lambda entry: (entry.site, entry.n))
+    return sorted((_entry(row) for row in rows_of(query)), key=lambda entry: (entry.site, entry.n))
+
+
+def newest_of_kinds(site: str, kinds: Iterable[str]) -> list[Entry]:
+    """Return the newest record of each of these kinds at a site."""
+    found = []
+    for kind in kinds:
+        query = Journal.select(*COLUMNS).where(Journal.site == site, Journal.kind == kind)
+        found += [_entry(row) for row in rows_of(query.order_by(Journal.n.desc()).limit(1))]
+    return found
 
 
 def entries_by_id(ids: Iterable[str]) -> dict[str, Entry]:
@@ -160,17 +168,17 @@ def entries_by_id(ids: Iterable[str]) -> dict[str, Entry]:
     if not wanted:
         return {}
     query = Journal.select(*COLUMNS).where(Journal.id << wanted)
-    return {row[0]: _entry(row) for row in query.tuples()}
+    return {row[0]: _entry(row) for row in rows_of(query)}
 
 
 def numbers_of(ids: Iterable[str]) -> dict[str, int]:
     """Return id -> number at its site of those of these ids that are stored."""
     query = Journal.select(Journal.id, Journal.n).where(Journal.id << list(ids))
-    return dict(query.tuples())
+    return dict(rows_of(query))
 
 
-def _entry(row: tuple[object, ...]) -> Entry:
-    entry = Entry(*row)  # type: ignore[arg-type]
+def _entry(row: tuple[Any, ...]) -> Entry:
+    entry = Entry(*row)
     return entry._replace(payload=bytes(entry.payload), signature=bytes(entry.signature))
 
 
@@ -203,7 +211,7 @@ def supersede(pairs: dict[str, str]) -> None:
 def refused_among(ids: Iterable[str]) -> set[str]:
     """Return those of these ids that were turned away earlier and wait in quarantine."""
     query = RefusedRecord.select(RefusedRecord.id).where(RefusedRecord.id << list(ids))
-    return {row[0] for row in query.tuples()}
+    return {row[0] for row in rows_of(query)}
 
 
 def quarantine(refusals: list[dict[str, object]]) -> None:
@@ -235,7 +243,7 @@ def facts(ids: Iterable[str]) -> dict[str, Fact]:
     found = {}
     for chunk in _chunks(list(ids)):
         query = Journal.select(*columns).where(Journal.id << chunk)
-        found.update({row[0]: Fact(*row) for row in query.tuples()})
+        found.update({row[0]: Fact(*row) for row in rows_of(query)})
     return found
 
 

@@ -1,11 +1,11 @@
 """What the worklist shows: a person's fold as last computed, and one row for each eye."""
 
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from peewee import CharField, CompositeKey, IntegerField, TextField, fn
 
-from webapp.store.database import Row
+from webapp.store.database import Row, rows_of
 
 
 class PersonRow(Row):
@@ -18,6 +18,8 @@ class PersonRow(Row):
     camp_code = CharField(default="")
     words = TextField(default="")
     fold = TextField(default="")
+    changes = IntegerField(default=0)
+    """Raised with every record about this person, so that a slow fold cannot pass as fresh."""
     computed_for = CharField(default="", index=True)
     """What the fold was computed for (day, core, reference); empty when records came since."""
 
@@ -60,7 +62,7 @@ class CaseLine(NamedTuple):
 def sites_of(persons: Iterable[str]) -> dict[str, str]:
     """Return person -> site for those of these people that are registered."""
     query = PersonRow.select(PersonRow.person, PersonRow.site)
-    return dict(query.where(PersonRow.person << list(persons)).tuples())
+    return dict(rows_of(query.where(PersonRow.person << list(persons))))
 
 
 def register(person: str, site: str) -> None:
@@ -70,9 +72,8 @@ def register(person: str, site: str) -> None:
 
 def mark_changed(persons: Iterable[str]) -> None:
     """Note that records about these people came in; call in the transaction that stored them."""
-    wanted = list(persons)
-    if wanted:
-        PersonRow.update(computed_for="").where(PersonRow.person << wanted).execute()
+    changed = PersonRow.update(computed_for="", changes=PersonRow.changes + 1)
+    changed.where(PersonRow.person << list(persons)).execute()
 
 
 def out_of_date(sites: Iterable[str], computed_for: str, limit: int) -> list[str]:
@@ -80,21 +81,29 @@ def out_of_date(sites: Iterable[str], computed_for: str, limit: int) -> list[str
     query = PersonRow.select(PersonRow.person).where(
         PersonRow.site << list(sites), PersonRow.computed_for != computed_for
     )
-    return [row[0] for row in query.limit(limit).tuples()]
+    return [row[0] for row in rows_of(query.limit(limit))]
 
 
-def kept_fold(person: str, computed_for: str) -> str | None:
-    """Return the fold as JSON text if it is still true for this, else None."""
-    row = PersonRow.get_or_none(PersonRow.person == person)
-    return row.fold if row and row.computed_for == computed_for else None
+def find(person: str) -> PersonRow | None:
+    """Return the row of one person."""
+    found: PersonRow | None = PersonRow.get_or_none(PersonRow.person == person)
+    return found
 
 
-def keep(person: str, columns: dict[str, str], cases: list[dict[str, object]]) -> None:
-    """Keep a person's new fold and the rows of both eyes; call inside ``writing()``."""
-    PersonRow.update(columns).where(PersonRow.person == person).execute()
-    CaseRow.delete().where(CaseRow.person == person).execute()
-    for case in cases:
-        CaseRow.create(person=person, **case)
+def keep(row: PersonRow, columns: dict[str, str], cases: list[dict[str, object]]) -> None:
+    """Keep a person's new fold and the rows of both eyes; call inside ``writing()``.
+
+    Args:
+        row: the person's row as read before their records were; nothing is kept when more
+            records have come in since.
+        columns: what to keep of the person.
+        cases: the columns of both eyes.
+    """
+    still_true = (PersonRow.person == row.person) & (PersonRow.changes == row.changes)
+    if PersonRow.update(columns).where(still_true).execute():
+        CaseRow.delete().where(CaseRow.person == row.person).execute()
+        for case in cases:
+            CaseRow.create(person=row.person, site=row.site, **case)
 
 
 def lines(sites: Iterable[str], state: str, words: list[str], limit: int) -> list[CaseLine]:
@@ -110,16 +119,16 @@ def lines(sites: Iterable[str], state: str, words: list[str], limit: int) -> lis
     if state:
         query = query.where(CaseRow.state == state)
     ordered = query.order_by(CaseRow.since, CaseRow.person, CaseRow.eye).limit(limit)
-    return [CaseLine(*row) for row in ordered.tuples()]
+    return [CaseLine(*row) for row in rows_of(ordered)]
 
 
 def state_counts(sites: Iterable[str], words: list[str]) -> dict[str, int]:
     """Return state -> number of eyes among the cases of these sites that match every word."""
     query = _matching(CaseRow.select(CaseRow.state, fn.COUNT(CaseRow.eye)), sites, words)
-    return dict(query.group_by(CaseRow.state).tuples())
+    return dict(rows_of(query.group_by(CaseRow.state)))
 
 
-def _matching(query, sites, words):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+def _matching(query: Any, sites: Iterable[str], words: list[str]) -> Any:  # noqa: ANN401 - as rows_of
     query = query.join(PersonRow, on=(PersonRow.person == CaseRow.person))
     query = query.where(CaseRow.site << list(sites))
     for word in words:

@@ -16,6 +16,7 @@ class OrderLine(Row):
     site = CharField()
     live = IntegerField()
     copies = IntegerField(default=0)
+    supplier_reference = CharField(null=True, index=True)
 
 
 LIVE_ONCE = "CREATE UNIQUE INDEX order_line_live ON order_line (person, eye) WHERE live = 1"
@@ -56,8 +57,20 @@ def cancel(order_id: str) -> None:
     OrderLine.update(live=0).where(OrderLine.order_id == order_id).execute()
 
 
-def count_print(order_id: str) -> None:
-    """Note one more printed copy."""
-    OrderLine.update(copies=OrderLine.copies + 1).where(
+def with_reference(supplier_reference: str) -> OrderLine | None:
+    """Return an order that carries this supplier reference."""
+    query = OrderLine.select().where(OrderLine.supplier_reference == supplier_reference)
+    found: OrderLine | None = query.first()
+    return found
+
+
+def refer(order_id: str, supplier_reference: str) -> None:
+    """Keep the supplier's reference; a newer one takes the place of an older one."""
+    OrderLine.update(supplier_reference=supplier_reference).where(
         OrderLine.order_id == order_id
     ).execute()
+
+
+def count_print(order_id: str) -> None:
+    """Note one more printed copy."""
+    OrderLine.update(copies=OrderLine.copies + 1).where(OrderLine.order_id == order_id).execute()

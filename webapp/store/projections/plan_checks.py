@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
-from peewee import CharField, TextField
+from peewee import CharField, IntegerField, TextField, fn
 
-from webapp.store.database import Row
+from webapp.store.database import Row, rows_of
 
 WAITING = "waiting"
 
@@ -14,15 +14,28 @@ class PlanCheck(Row):
 
     record = CharField(64, primary_key=True)
     person = CharField(index=True)
+    eye = CharField(1)
     site = CharField()
+    position = IntegerField(index=True)
+    """Rises with every plan received, so that the newest of an eye is known."""
     result = CharField(index=True)
     text = TextField(default="")
     core = CharField(64, default="")
 
 
-def expect(record: str, person: str, site: str) -> None:
+def expect(record: str, person: str, eye: str, site: str) -> None:
     """Note that this plan is still to be computed again; call where it is stored."""
-    PlanCheck.create(record=record, person=person, site=site, result=WAITING)
+    position = int(PlanCheck.select(fn.MAX(PlanCheck.position)).scalar() or 0) + 1
+    PlanCheck.create(
+        record=record, person=person, eye=eye, site=site, position=position, result=WAITING
+    )
+
+
+def newest_by_eye(persons: Iterable[str]) -> dict[tuple[str, str], str]:
+    """Return (person, eye) -> result of the newest plan of these people."""
+    query = PlanCheck.select(PlanCheck.person, PlanCheck.eye, PlanCheck.result)
+    ordered = query.where(PlanCheck.person << list(persons)).order_by(PlanCheck.position)
+    return {(person, eye): result for person, eye, result in rows_of(ordered)}
 
 
 def waiting(sites: Iterable[str], limit: int) -> list[str]:
@@ -30,7 +43,7 @@ def waiting(sites: Iterable[str], limit: int) -> list[str]:
     query = PlanCheck.select(PlanCheck.record).where(
         PlanCheck.site << list(sites), PlanCheck.result == WAITING
     )
-    return [row[0] for row in query.limit(limit).tuples()]
+    return [row[0] for row in rows_of(query.limit(limit))]
 
 
 def keep(record: str, result: str, text: str, core: str) -> None:
@@ -47,7 +60,5 @@ def of_person(person: str) -> dict[str, PlanCheck]:
 
 def of_sites(sites: Iterable[str]) -> list[PlanCheck]:
     """Return the checks of these sites that have been made."""
-    query = PlanCheck.select().where(
-        PlanCheck.site << list(sites), PlanCheck.result != WAITING
-    )
+    query = PlanCheck.select().where(PlanCheck.site << list(sites), PlanCheck.result != WAITING)
     return list(query.order_by(PlanCheck.record))

@@ -1,0 +1,32 @@
+"""Asking the calculation core: only here on the server, and only through its door."""
+
+import json
+from typing import Any
+
+try:
+    from webapp.core import door
+except ImportError:  # TODO remove
+    door = None
+from webapp.store.journal import Entry
+
+
+class CoreFailed(RuntimeError):
+    """The core could not work with what it was given; the message names the field."""
+
+
+def ask(request: dict[str, Any]) -> dict[str, Any]:
+    """Return the core's answer to one request.
+
+    Raises:
+        CoreFailed: the core answered with an error.
+    """
+    answer: dict[str, Any] = json.loads(door.call(json.dumps(request)))
+    if "error" in answer:
+        raise CoreFailed(f"{answer['error']['field']}: {answer['error']['message']}")
+    return answer
+
+
+def as_entry(entry: Entry) -> dict[str, Any]:
+    """Return a stored record in the form the core takes."""
+    payload = json.loads(entry.payload)
+    return {"id": entry.id, "payload": payload, "received": entry.n, "state": "ok"}

@@ -1,0 +1,88 @@
+"""The five things that must be true of an eye before its lens is ordered, each with a sentence."""
+
+from typing import Any, NamedTuple
+
+from webapp.flow import recheck
+from webapp.store import accounts, devices, installation
+from webapp.store.journal import Entry
+from webapp.store.projections import orders
+
+
+class Condition(NamedTuple):
+    """One of the five things that must be true before an order."""
+
+    ok: bool
+    text: str
+    code: str
+    """Stable code of the refusal when it is not."""
+
+
+def all_five(fold: dict[str, Any], entries: list[Entry], eye: str) -> list[Condition]:
+    """Return the conditions for ordering the lens of this eye's approval.
+
+    Args:
+        fold: the core's fold of the person's records, computed from ``entries``.
+        entries: every stored record of the person.
+        eye: ``R`` or ``L``.
+    """
+    approval = fold["eyes"][eye]["approval"]
+    stored = {entry.id: entry for entry in entries}
+    entry = stored.get(approval["id"]) if approval else None
+    if approval is None or entry is None:
+        nothing = Condition(False, "There is no approval for this eye.", "order.no_approval")
+        return [nothing, *_unknown(), _no_live_order(entries, eye)]
+    return [
+        _live(approval),
+        _approver_allowed(entry),
+        _key_good(entry),
+        _plan_agrees(entry),
+        _no_live_order(entries, eye),
+    ]
+
+
+def _unknown() -> list[Condition]:
+    text = "Without an approval this cannot be asked."
+    codes = ("order.approver", "order.key_revoked", "order.plan_differs")
+    return [Condition(False, text, code) for code in codes]
+
+
+def _live(approval: dict[str, Any]) -> Condition:
+    if approval["live"]:
+        return Condition(
+            True, "The approval is live: nothing newer about this eye is here.", "order.not_live"
+        )
+    reasons = " ".join(reason["text"] for reason in approval["stale"])
+    return Condition(False, f"The approval no longer holds. {reasons}".strip(), "order.not_live")
+
+
+def _approver_allowed(entry: Entry) -> Condition:
+    name = accounts.names().get(entry.author, entry.author)
+    place = installation.site_titles().get(entry.site, entry.site)
+    held = (entry.author, "surgeon", entry.site) in accounts.roles_of({entry.author})
+    text = f"{name} {'holds' if held else 'does not hold'} the role surgeon at {place} now."
+    return Condition(held, text, "order.approver")
+
+
+def _key_good(entry: Entry) -> Condition:
+    device = devices.find(entry.kid)
+    good = device is not None and device.revoked_at is None
+    text = (
+        "The device that signed the approval is enrolled and not revoked."
+        if good
+        else "The device that signed the approval was revoked. The surgeon must approve again."
+    )
+    return Condition(good, text, "order.key_revoked")
+
+
+def _plan_agrees(entry: Entry) -> Condition:
+    check = recheck.checks_of(entry.person or "").get(entry.id)
+    if check is None:
+        return Condition(False, "The plan has not been computed again yet.", "order.plan_differs")
+    return Condition(check.is_good, check.text, "order.plan_differs")
+
+
+def _no_live_order(entries: list[Entry], eye: str) -> Condition:
+    person = entries[0].person if entries else None
+    live = [line for line in orders.of_case(person or "", eye) if line.live]
+    text = "This eye has a live order already." if live else "This eye has no live order."
+    return Condition(not live, text, "order.twice")

@@ -1,0 +1,124 @@
+"""Everything one order's sheet prints, read from the signed records; nothing on it is retyped."""
+
+import json
+from typing import Any, NamedTuple
+
+from webapp.flow import recheck
+from webapp.flow.actor import Actor
+from webapp.flow.refusal import NotFound
+from webapp.store import accounts, installation, journal
+from webapp.store.journal import Entry
+from webapp.store.projections import orders
+
+
+class OrderSheet(NamedTuple):
+    """One order with everything its sheet prints."""
+
+    order_id: str
+    number: str
+    person: str
+    eye: str
+    site: str
+    site_title: str
+    lens: dict[str, Any]
+    """LENS exactly as approved."""
+    approval_id: str
+    approval: dict[str, Any]
+    """Payload of the approval: its body holds shown, digest, acknowledged, overrides."""
+    digest: str
+    approved_by: str
+    ordered_by: str
+    ordered_at: str
+    """Instant at which the server recorded the order."""
+    approval_received_at: str
+    person_body: dict[str, Any]
+    """Body of the registration that the approval rests on."""
+    evidence: tuple[dict[str, Any], ...]
+    """Payload of each record the approval is bound to, with its ``id`` and ``author_name`` added,
+    in the order of ``shown.evidence``."""
+    supplier_reference: str | None
+    cancelled_reason: str | None
+    live: bool
+    copies: int
+    """Copies printed so far; the next print is copy ``copies + 1``, a reprint when above 1."""
+    catalogue: dict[str, Any]
+    """Body of the catalogue the approval names."""
+    limits: dict[str, Any]
+    """Body of the limits the approval names."""
+    check_text: str
+    """What computing the plan again here gave."""
+
+
+def sheet(actor: Actor, order_id: str) -> OrderSheet:
+    """Return everything the order sheet shows; NotFound when unknown or at another site."""
+    line = orders.find(order_id)
+    if line is None or not actor.may_read(line.site):
+        raise NotFound("order")
+    found = journal.entries_by_id([order_id, line.approval])
+    order, approval = found[order_id], found[line.approval]
+    order_body, approval_payload = _body(order), json.loads(approval.payload)
+    shown = approval_payload["body"]["shown"]
+    evidence = _evidence(shown["evidence"])
+    names = accounts.names()
+    bound = journal.entries_by_id([shown["catalogue"], shown["limits"]])
+    check = recheck.checks_of(line.person).get(approval.id)
+    return OrderSheet(
+        order_id=order_id,
+        number=order_body["number"],
+        person=line.person,
+        eye=line.eye,
+        site=line.site,
+        site_title=installation.site_titles().get(line.site, line.site),
+        lens=order_body["lens"],
+        approval_id=approval.id,
+        approval=approval_payload,
+        digest=order_body["digest"],
+        approved_by=names.get(approval.author, approval.author),
+        ordered_by=names.get(order.author, order.author),
+        ordered_at=order.received_at,
+        approval_received_at=approval.received_at,
+        person_body=_registration(evidence),
+        evidence=evidence,
+        supplier_reference=line.supplier_reference,
+        cancelled_reason=_cancelled_reason(order),
+        live=bool(line.live),
+        copies=line.copies,
+        catalogue=_body(bound[shown["catalogue"]]),
+        limits=_body(bound[shown["limits"]]),
+        check_text=check.text if check else "",
+    )
+
+
+def _body(entry: Entry) -> dict[str, Any]:
+    body: dict[str, Any] = json.loads(entry.payload)["body"]
+    return body
+
+
+def _evidence(ids: list[str]) -> tuple[dict[str, Any], ...]:
+    found = journal.entries_by_id(ids)
+    names = accounts.names()
+    return tuple(
+        {
+            **json.loads(found[name].payload),
+            "id": name,
+            "author_name": names.get(found[name].author, found[name].author),
+        }
+        for name in ids
+    )
+
+
+def _registration(evidence: tuple[dict[str, Any], ...]) -> dict[str, Any]:
+    for payload in evidence:
+        if payload["kind"] == "person.registered":
+            body: dict[str, Any] = payload["body"]
+            return body
+    raise NotFound("registration among the records of this plan")
+
+
+def _cancelled_reason(order: Entry) -> str | None:
+    for entry in journal.entries_of_person(order.person or ""):
+        if entry.kind == "order.cancelled":
+            payload = json.loads(entry.payload)
+            if payload["body"]["order"] == order.id:
+                return str(payload["reason"])
+    return None

@@ -1,0 +1,139 @@
+"""Computing each received plan again: the same records, catalogue and limits, on this machine.
+
+A plan that comes out differently stops its case, whatever the reason: the phone ran other code,
+or its data were touched, or the engine of one side is wrong.
+"""
+
+import json
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+from webapp.core_bundle import core_sha256
+from webapp.flow import reference
+from webapp.flow.calculation import CoreFailed, as_entry, ask
+from webapp.store import journal
+from webapp.store.database import writing
+from webapp.store.projections import plan_checks
+
+AGREES = "agrees"
+DIFFERS = "differs"
+OTHER_CORE = "other_core"
+AT_ONCE = 50
+
+ROUNDING_UNITS = 1
+"""A recorded result may differ by one unit of its last digit between two engines."""
+
+FELLOW = "D15"
+"""Findings that compare both eyes: the fellow eye's records are not part of a plan's evidence."""
+
+
+class Check(NamedTuple):
+    """What computing a plan again gave, against what the phone showed."""
+
+    result: str
+    """``agrees``; ``other_core`` when an older core made it and this one agrees; ``differs``."""
+    text: str
+
+    @property
+    def is_good(self) -> bool:
+        """Say whether the plan may be ordered as far as this goes."""
+        return self.result in (AGREES, OTHER_CORE)
+
+
+def checks_of(person: str) -> dict[str, Check]:
+    """Return record id -> check for each plan of a person."""
+    return {
+        record: Check(row.result, row.text) for record, row in plan_checks.of_person(person).items()
+    }
+
+
+def run_waiting(sites: Iterable[str], limit: int = AT_ONCE) -> None:
+    """Make the checks that wait at these sites, up to a limit."""
+    _run(plan_checks.waiting(sites, limit))
+
+
+def run_waiting_of(person: str) -> None:
+    """Make the checks that wait for one person."""
+    rows = plan_checks.of_person(person)
+    _run([record for record, row in rows.items() if row.result == plan_checks.WAITING])
+
+
+def _run(records: list[str]) -> None:
+    if not records:
+        return
+    found = journal.entries_by_id(records)
+    made = {record: compare(json.loads(found[record].payload)) for record in records}
+    with writing():
+        for record, check in made.items():
+            plan_checks.keep(record, check.result, check.text, core_sha256())
+
+
+def compare(payload: dict[str, Any]) -> Check:
+    """Compute the plan of a request or approval again and compare it with what was shown."""
+    shown = payload["body"]["shown"]
+    try:
+        plan = _plan_again(shown)
+    except CoreFailed as failure:
+        return Check(DIFFERS, f"The plan cannot be computed here: {failure}.")
+    if plan["shown"] is None:
+        why = "; ".join(finding["title"] for finding in plan["findings"][:3])
+        return Check(DIFFERS, f"From the same records no lens can be shown here. {why}".strip())
+    different = differences(shown, plan["shown"])
+    if different:
+        return Check(DIFFERS, "Computed again here, these differ: " + ", ".join(different) + ".")
+    if shown["core"] != core_sha256():
+        return Check(OTHER_CORE, "An older calculation made this plan; this one agrees with it.")
+    return Check(AGREES, "Computed again here with the same result.")
+
+
+def _plan_again(shown: dict[str, Any]) -> dict[str, Any]:
+    evidence = journal.entries_by_id(shown["evidence"])
+    return ask(
+        {
+            "do": "plan",
+            "entries": [as_entry(evidence[name]) for name in shown["evidence"]],
+            "reference": reference.as_adopted(shown["catalogue"], shown["limits"]),
+            "eye": shown["eye"],
+            "today": shown["as_of"],
+            "core": shown["core"],
+            "choice": shown["lens"],
+        }
+    )
+
+
+def differences(shown: dict[str, Any], again: dict[str, Any]) -> list[str]:
+    """Return the names of what differs between two SHOWNs by more than rounding."""
+    plain = [
+        name
+        for name in sorted(shown.keys() | again.keys())
+        if name not in ("predicted", "findings") and shown.get(name) != again.get(name)
+    ]
+    return plain + _numbers_apart(shown, again) + _findings_apart(shown, again)
+
+
+def _numbers_apart(shown: dict[str, Any], again: dict[str, Any]) -> list[str]:
+    there, here = shown["predicted"], again["predicted"]
+    return [
+        f"predicted {name}"
+        for name in sorted(there.keys() | here.keys())
+        if not _within_rounding(there.get(name), here.get(name))
+    ]
+
+
+def _within_rounding(there: int | None, here: int | None) -> bool:
+    if there is None or here is None:
+        return there is here
+    return abs(there - here) <= ROUNDING_UNITS
+
+
+def _findings_apart(shown: dict[str, Any], again: dict[str, Any]) -> list[str]:
+    there, here = _bound_findings(shown), _bound_findings(again)
+    return [f"finding {code} ({level})" for code, level in sorted(there ^ here)]
+
+
+def _bound_findings(shown: dict[str, Any]) -> set[tuple[str, str]]:
+    return {
+        (finding["code"], finding["level"])
+        for finding in shown["findings"]
+        if not finding["code"].startswith(FELLOW)
+    }
