@@ -49,6 +49,11 @@ export function startSync() {
   void recall().then(retry.soon);
 }
 
+/** Plan no further exchange until something asks for one. */
+export function stopSync() {
+  retry.stop();
+}
+
 /**
  * Send and fetch everything once.
  *

@@ -1,0 +1,105 @@
+/** A stand-in for the base hospital's server: the promises of its four addresses, and faults on demand. */
+import { openEnvelope } from "../../../static/records/envelope.js";
+
+/** One life of the base; `install` puts it where the app asks. */
+export class Base {
+  /** @type {{ id: string, payload: any, envelope: object }[]} */
+  log = [];
+  /** @type {{ method: string, path: string, records: number }[]} */
+  asked = [];
+  /** @type {Map<string, { code: string, message: string }>} */
+  refusals = new Map();
+  /** @type {object[]} */
+  keys = [];
+  epoch = 1;
+  userId = "u-ambler";
+  clockAheadMs = 0;
+  /** @type {((path: string) => Response | Promise<Response> | null)} */
+  fault = () => null;
+  /** @type {((path: string) => boolean)} */
+  losesAnswer = () => false;
+
+  install() {
+    globalThis.fetch = (path, request) => this.#answer(String(path), request ?? {});
+  }
+
+  /**
+   * @param {string} path
+   * @param {RequestInit} request
+   */
+  async #answer(path, request) {
+    const body = request.body ? JSON.parse(String(request.body)) : null;
+    this.asked.push({ method: request.method ?? "GET", path, records: body?.records?.length ?? 0 });
+    const faulty = await this.fault(path);
+    if (faulty) return faulty;
+    const answer = await this.#route(new URL(path, "https://base.example"), body);
+    if (this.losesAnswer(path)) throw new TypeError("connection lost");
+    return answer;
+  }
+
+  /**
+   * @param {URL} url
+   * @param {any} body
+   */
+  async #route({ pathname, searchParams }, body) {
+    const server_time = new Date(Date.now() + this.clockAheadMs).toISOString();
+    if (pathname === "/auth/token") return Response.json({ csrf: "t" });
+    if (pathname === "/auth/me") return Response.json(this.#me());
+    if (pathname === "/sync/keys") return Response.json({ keys: this.keys });
+    if (pathname === "/sync/pull") return Response.json(this.#page(searchParams));
+    if (pathname === "/sync/push") return Response.json(await this.#push(body.records));
+    const status = { epoch: this.epoch, server_time, core: "c", devices: [], checks: [] };
+    return Response.json(status);
+  }
+
+  #me() {
+    const roles = ["saltpan", "north-quay"].map((site) => ({ role: "optometrist", site }));
+    return { user: { id: this.userId, name: "R. Ambler", roles }, sites: [] };
+  }
+
+  /** @param {URLSearchParams} asked */
+  #page(asked) {
+    const site = asked.get("site") ?? "";
+    const epoch = asked.get("epoch");
+    const own = this.log.filter(({ payload }) => payload.site === site);
+    const restart = epoch && Number(epoch) !== this.epoch ? 1 : 0;
+    const from = restart ? 0 : Number(asked.get("after"));
+    const page = restart ? [] : own.slice(from, from + Number(asked.get("limit")));
+    const received_at = "2026-11-25T05:00:00.000Z";
+    const records = page.map(({ envelope }, k) => ({ ...envelope, n: from + k + 1, received_at }));
+    const to = from + records.length;
+    return { epoch: this.epoch, site, from, to, head: own.length, records, restart };
+  }
+
+  /** @param {object[]} envelopes */
+  async #push(envelopes) {
+    const receipts = [];
+    for (const envelope of envelopes) receipts.push(await this.#receive(envelope));
+    return { epoch: this.epoch, server_time: new Date().toISOString(), receipts };
+  }
+
+  /** @param {object} envelope */
+  async #receive(envelope) {
+    const { id, payload } = await openEnvelope(envelope);
+    if (this.log.some((entry) => entry.id === id)) return { id, result: "known", n: 1, reason: null };
+    const reason = this.#refusal(id, payload);
+    if (reason) return { id, result: "refused", n: null, reason };
+    this.log.push({ id, payload, envelope });
+    const n = this.log.filter((entry) => entry.payload.site === payload.site).length;
+    return { id, result: "stored", n, reason: null };
+  }
+
+  /**
+   * @param {string} id
+   * @param {any} payload
+   */
+  #refusal(id, payload) {
+    const isHere = (/** @type {string} */ named) => this.log.some((entry) => entry.id === named);
+    if (payload.prev && !isHere(payload.prev)) return { code: "chain.gap", message: "An earlier one." };
+    const isRegistered = this.log.some(({ payload: p }) => p.person === payload.person);
+    if (payload.kind !== "person.registered" && !isRegistered) {
+      return { code: "person.unknown", message: "The registration is not here yet." };
+    }
+    return this.refusals.get(id) ?? null;
+  }
+}

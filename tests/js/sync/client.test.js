@@ -1,0 +1,160 @@
+/** The exchange with the base, under every way a camp's network goes wrong. */
+import assert from "node:assert/strict";
+import { afterEach, beforeEach, test } from "node:test";
+import { otherDevice } from "../store/base.js";
+import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "../store/device.js";
+import { Base } from "./base.js";
+import { keepRecord } from "../../../static/store/journal.js";
+import { counts, refused } from "../../../static/store/outbox.js";
+import { peopleAt } from "../../../static/store/people.js";
+import { stopSync, syncNow, syncStatus } from "../../../static/sync/client.js";
+
+/** @type {Base} */
+let base;
+
+beforeEach(async () => {
+  await emptyDevice();
+  const own = await enrolHere();
+  base = new Base();
+  base.keys = [{ ...own, user: "u-ambler", name: "R. Ambler", label: "x", revoked: null }];
+  base.install();
+});
+
+afterEach(() => stopSync());
+
+/** @param {string} path */
+const isPush = (path) => path.startsWith("/sync/push");
+
+test("what was saved without a network arrives, and the outbox empties", async () => {
+  const { payload } = await keepRecord(registration());
+  await keepRecord(whiteToWhite(payload.person));
+  const report = await syncNow();
+  assert.deepEqual([report.ended, report.sent, report.message], ["done", 2, null]);
+  assert.deepEqual(base.log.map(({ payload: { seq } }) => seq), [1, 2]);
+  assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
+});
+
+test("more than a hundred records go in batches of at most a hundred, in chain order", async () => {
+  const { payload } = await keepRecord(registration());
+  for (let n = 0; n < 130; n += 1) await keepRecord(whiteToWhite(payload.person));
+  assert.equal((await syncNow()).ended, "done");
+  const sizes = base.asked.filter(({ path }) => isPush(path)).map(({ records }) => records);
+  assert.deepEqual(sizes, [100, 31]);
+  assert.deepEqual(base.log.map(({ payload: { seq } }) => seq), Array.from({ length: 131 }, (_, n) => n + 1));
+});
+
+test("an acknowledgement lost on the way costs a resend and nothing else", async () => {
+  await keepRecord(registration());
+  base.losesAnswer = isPush;
+  assert.equal((await syncNow()).ended, "offline");
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+  base.losesAnswer = () => false;
+  assert.equal((await syncNow()).ended, "done");
+  assert.deepEqual([base.log.length, (await counts()).waiting], [1, 0]);
+});
+
+test("a network's sign-in page in place of the base is seen for what it is", async () => {
+  await keepRecord(registration());
+  base.fault = () => new Response("<h1>Welcome</h1>", { headers: { "Content-Type": "text/html" } });
+  const report = await syncNow();
+  assert.equal(report.ended, "portal");
+  assert.match(report.message ?? "", /Something other than the base hospital answered/);
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+});
+
+test("JSON that is not the base's takes nothing out of the outbox", async () => {
+  await keepRecord(registration());
+  base.fault = (path) => (isPush(path) ? Response.json({ ok: true }) : null);
+  assert.equal((await syncNow()).ended, "portal");
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+});
+
+test("a session that ended keeps everything and asks to sign in", async () => {
+  await keepRecord(registration());
+  const problem = { type: "about:blank", title: "x", status: 401, detail: "Sign in.", code: "x" };
+  base.fault = () =>
+    Response.json(problem, { status: 401, headers: { "Content-Type": "application/problem+json" } });
+  assert.equal((await syncNow()).ended, "needs-sign-in");
+  assert.equal(syncStatus().needsSignIn, true);
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+});
+
+test("nothing is sent under another person's session", async () => {
+  await keepRecord(registration());
+  base.userId = "u-quill";
+  assert.equal((await syncNow()).ended, "needs-sign-in");
+  assert.equal(base.asked.some(({ path }) => isPush(path)), false);
+});
+
+test("a refused record stays with its reason while the ones after it go through", async () => {
+  const { payload } = await keepRecord(registration());
+  const bad = await keepRecord(whiteToWhite(payload.person));
+  base.refusals.set(bad.id, { code: "role.not_held", message: "No such role." });
+  const report = await syncNow();
+  assert.deepEqual([report.sent, report.refused], [1, 1]);
+  assert.deepEqual((await refused()).map(({ id, message }) => [id, message]), [[bad.id, "No such role."]]);
+});
+
+test("what others recorded arrives, page after page", async () => {
+  const other = await otherDevice();
+  base.keys.push(other.key);
+  for (let n = 0; n < 205; n += 1) base.log.push(await other.make(registration(`Person ${n}`)));
+  assert.equal((await syncNow()).received, 205);
+  assert.equal((await peopleAt("saltpan")).length, 205);
+  assert.equal((await syncNow()).received, 0);
+});
+
+test("a forged record stops the exchange with a reason and is not stored", async () => {
+  const other = await otherDevice();
+  const forger = await otherDevice();
+  base.keys.push(other.key);
+  const made = await forger.make(registration("Forged"));
+  base.keys.push({ ...forger.key, spki: other.key.spki });
+  base.log.push(made);
+  const report = await syncNow();
+  assert.equal(report.ended, "trouble");
+  assert.equal((await allOf("records")).length, 0);
+});
+
+test("after a restore from an old copy the phone gives everything back, others' records too", async () => {
+  const other = await otherDevice();
+  base.keys.push(other.key);
+  base.log.push(await other.make(registration("Oda Brandreth")));
+  const person = base.log[0]?.payload.person;
+  await syncNow();
+  await keepRecord(whiteToWhite(person));
+  await syncNow();
+  assert.equal(base.log.length, 2);
+  [base.log, base.epoch] = [[], 2];
+  await syncNow();
+  assert.equal(base.log.length, 2);
+  assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
+});
+
+test("records of a site where this person may not work wait for somebody who may", async () => {
+  await keepRecord({ ...registration(), site: "north-quay" });
+  await keepRecord(registration());
+  base.install();
+  const { changeEnrolment } = await import("../../../static/store/enrolments.js");
+  const roles = [{ role: "optometrist", site: "saltpan" }];
+  const user = { id: "u-ambler", name: "R. Ambler", roles };
+  await changeEnrolment("u-ambler", () => ({ user }));
+  base.fault = (path) => (path === "/auth/me" ? Response.json({ user, sites: [] }) : null);
+  await syncNow();
+  assert.deepEqual([base.log.length, (await counts()).waiting], [0, 2]);
+});
+
+test("the difference of the two clocks is measured and changes nothing else", async () => {
+  base.clockAheadMs = 10 * 60_000;
+  await keepRecord(registration());
+  assert.equal((await syncNow()).ended, "done");
+  const skewMs = syncStatus().skewMs ?? 0;
+  assert.ok(Math.abs(skewMs + 10 * 60_000) < 5_000, `${skewMs}`);
+});
+
+test("two exchanges at once are one exchange", async () => {
+  await keepRecord(registration());
+  const ends = (await Promise.all([syncNow(), syncNow()])).map(({ ended }) => ended);
+  assert.deepEqual(ends.sort(), ["busy", "done"]);
+  assert.equal(base.asked.filter(({ path }) => isPush(path)).length, 1);
+});
