@@ -12,6 +12,7 @@ import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { possibleDuplicates } from "../store/duplicates.js";
 import { keepRecord, NotKept } from "../store/journal.js";
 import { choiceField, errorList, focusField, textField } from "../ui/form.js";
+import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { identifiers, pageHead } from "../ui/page.js";
 import { go, openPage, siteTitle, strips } from "./frame.js";
@@ -40,7 +41,6 @@ export async function start({ root, identity }) {
   const typed = (await readDraft(DRAFT)) ?? {};
   /** @type {Model} */
   const model = { identity, typed, problems: [], alike: [], trouble: null, busy: false };
-  const page = openPage(root, () => view(model, acts));
   /** @type {Acts} */
   const acts = {
     type(field, text) {
@@ -49,21 +49,21 @@ export async function start({ root, identity }) {
       void keepDraft(DRAFT, model.typed);
       page.redraw();
     },
-    save: (isOther = false) => void save(model, page.redraw, isOther),
+    save: (isOther = false) => void save(model, () => page.redraw(), isOther),
     leave: () => void dropDraft(DRAFT).then(() => go("#/people")),
   };
-  page.redraw();
+  const page = openPage(root, () => view(model, acts));
   return page.stop;
 }
 
 /**
  * @param {Model} model
- * @param {Acts | undefined} acts undefined only in the very first drawing
+ * @param {Acts} acts
  */
 function view(model, acts) {
   const submit = (/** @type {SubmitEvent} */ event) => {
     event.preventDefault();
-    acts?.save();
+    acts.save();
   };
   const title = `Add a person, ${siteTitle(model.identity, model.identity.site)}`;
   return html`${pageHead({ title, back: { href: "#/people", label: "People" } })} ${strips()}
@@ -79,13 +79,13 @@ function view(model, acts) {
           <button type="submit" class="btn main wide" aria-disabled=${model.busy}>Keep this person</button>
         </div>
       </form>
-      <button type="button" class="btn quiet" @click=${() => acts?.leave()}>Leave, throw away what is typed</button>
+      <button type="button" class="btn quiet" @click=${() => acts.leave()}>Leave, throw away what is typed</button>
     </main>`;
 }
 
 /**
  * @param {Model} model
- * @param {Acts | undefined} acts
+ * @param {Acts} acts
  * @param {string} name
  * @param {{ label?: string, type?: string, hint?: string, inputmode?: "numeric" }} [how]
  */
@@ -101,13 +101,13 @@ function text({ typed, problems }, acts, name, how = {}) {
     maxChars: field.max_chars,
     type: how.type,
     inputmode: how.inputmode ?? (name === "phone" ? "tel" : undefined),
-    onInput: (value) => acts?.type(name, value),
+    onInput: (value) => acts.type(name, value),
   });
 }
 
 /**
  * @param {Model} model
- * @param {Acts | undefined} acts
+ * @param {Acts} acts
  * @param {string} name
  */
 function choice({ typed, problems }, acts, name) {
@@ -118,13 +118,13 @@ function choice({ typed, problems }, acts, name) {
     choices,
     value: typed[name] ?? null,
     error: problemOf(problems, name),
-    onChoose: (value) => acts?.type(name, value),
+    onChoose: (value) => acts.type(name, value),
   });
 }
 
 /**
  * @param {Model} model
- * @param {Acts | undefined} acts
+ * @param {Acts} acts
  */
 function birth(model, acts) {
   const known = model.typed["birth_known"] ?? null;
@@ -137,7 +137,7 @@ function birth(model, acts) {
       ],
       value: known,
       error: problemOf(model.problems, "birth_known"),
-      onChoose: (value) => acts?.type("birth_known", value),
+      onChoose: (value) => acts.type("birth_known", value),
     })}
     ${known === "date" ? text(model, acts, "birth_date", { type: "date" }) : nothing}
     ${known === "year"
@@ -147,16 +147,16 @@ function birth(model, acts) {
 
 /**
  * @param {Model} model
- * @param {Acts | undefined} acts
+ * @param {Acts} acts
  */
 function alikeView({ alike }, acts) {
   return html`<div class="finding caution" role="alert" id="alike" tabindex="-1">
-    <svg class="icon" viewBox="0 0 24 24" aria-hidden="true"><path d="M12 2.5 23 21.5H1z" class="stroke" /></svg>
+    ${icon("caution")}
     <div class="title"><span class="level">Caution.</span> This person may be here already</div>
     <p>Two records of one person would split their readings. Open the one that is right, or keep this as somebody else.</p>
     <div class="stack">
       ${alike.map(({ person, why }) => html`<a class="btn" href="#/person/${person.id}">${person.name}, ${identifiers(person)}: ${why}</a>`)}
-      <button type="button" class="btn" @click=${() => acts?.save(true)}>It is somebody else, keep</button>
+      <button type="button" class="btn" @click=${() => acts.save(true)}>It is somebody else, keep</button>
     </div>
   </div>`;
 }

@@ -1,0 +1,204 @@
+/**
+ * What can be done on a reading's page: press keys, answer, keep, correct, withdraw.
+ *
+ * @import { Model } from "./capture_model.js"
+ */
+import { keepDraft } from "../store/drafts.js";
+import { needsSignFirst, notYet, pointWords, press, typedText } from "../ui/entry.js";
+import { eyeWord } from "../ui/eyes.js";
+import { fieldOf } from "../ui/quantities.js";
+import { keepReading, keepUnread, withdraw } from "./capture_keep.js";
+import { asked, draftKey, entryFor, noDraft } from "./capture_model.js";
+import { go } from "./frame.js";
+
+/** Long enough not to speak at every key, short enough to be an answer. */
+const SPEAK_MS = 600;
+
+/**
+ * @typedef {ReturnType<typeof captureActs>} Acts
+ *
+ * @param {Model} model
+ * @param {() => void} redraw
+ */
+export function captureActs(model, redraw) {
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let timer;
+  const store = () => void keepDraft(draftKey(model.id, model.eye, model.kind), model.draft);
+  const say = (/** @type {string} */ words, waitMs = SPEAK_MS) => {
+    clearTimeout(timer);
+    timer = setTimeout(() => {
+      model.spoken = words;
+      redraw();
+    }, waitMs);
+  };
+  const changed = () => {
+    store();
+    redraw();
+  };
+  const finish = (/** @type {Promise<void>} */ work) => void work.then(redraw);
+
+  return {
+    /** @param {string} key */
+    press(key) {
+      if (isElsewhere(model)) return;
+      const { part } = asked(model);
+      if (part.type !== "number") return;
+      const field = fieldOf(model.kind, part.field);
+      const before = entryFor(model, part.field);
+      const entry = press(field, before, key);
+      model.hint = hintOf(field, before, key);
+      model.kept = null;
+      model.draft.at = part.field;
+      model.draft.entries[part.field] = entry;
+      const isSign = key === "-" || key === "+";
+      say(model.hint ?? spokenEntry(model, part.field), isSign ? 0 : SPEAK_MS);
+      changed();
+    },
+    /** @param {string} value */
+    choose(value) {
+      const { part } = asked(model);
+      model.draft.at = part.field;
+      model.draft.choices[part.field] = value;
+      model.hint = null;
+      if (part.type === "choice") step(model, 1);
+      changed();
+    },
+    /** @param {string} field */
+    goTo(field) {
+      model.draft.at = field;
+      model.hint = null;
+      changed();
+    },
+    main() {
+      if (model.asking || model.busy) return;
+      if (model.mode === "readings") return again(model, changed);
+      if (whyNot(model) !== null) return redraw();
+      const { parts, index } = asked(model);
+      if (index < parts.length - 1) {
+        step(model, 1);
+        return changed();
+      }
+      if (model.draft.replaces) return ask(model, "correct", model.draft.replaces, redraw);
+      finish(keepReading(model, null));
+      redraw();
+    },
+    again: () => again(model, changed),
+    back() {
+      if (model.asking) {
+        model.asking = null;
+        return redraw();
+      }
+      go(`#/person/${model.id}`);
+    },
+    showReadings() {
+      model.mode = "readings";
+      redraw();
+    },
+    /** @param {"cannot-read" | "withdraw"} what @param {string | null} [target] */
+    ask: (what, target = null) => ask(model, what, target, redraw),
+    /** @param {string} target */
+    correct(target) {
+      model.draft = { ...noDraft(), replaces: target };
+      model.mode = "entry";
+      model.kept = null;
+      changed();
+    },
+    /** @param {string} reason */
+    reason(reason) {
+      if (model.asking) model.asking.reason = reason;
+      redraw();
+    },
+    closeSheet() {
+      model.asking = null;
+      redraw();
+    },
+    answerSheet() {
+      const { asking } = model;
+      if (!asking || model.busy) return;
+      if (asking.reason.trim() === "") {
+        asking.error = "Say why in a few words; it stands beside the reading for good.";
+        return redraw();
+      }
+      const reason = asking.reason.trim().normalize("NFC");
+      if (asking.what === "correct") finish(keepReading(model, reason));
+      else if (asking.what === "withdraw") finish(withdraw(model, asking.target ?? "", reason));
+      else finish(keepUnread(model, reason));
+      redraw();
+    },
+  };
+}
+
+/** @param {Model} model */
+const isElsewhere = (model) => model.mode !== "entry" || model.asking !== null;
+
+/**
+ * @param {Model} model
+ * @param {number} by
+ */
+function step(model, by) {
+  const { parts, index } = asked(model);
+  model.draft.at = parts[Math.min(parts.length - 1, index + by)]?.field ?? null;
+  model.hint = null;
+}
+
+/**
+ * @param {Model} model
+ * @param {() => void} changed
+ */
+function again(model, changed) {
+  model.draft = noDraft();
+  model.mode = "entry";
+  model.kept = null;
+  model.hint = null;
+  changed();
+}
+
+/**
+ * @param {Model} model
+ * @param {"cannot-read" | "withdraw" | "correct"} what
+ * @param {string | null} target
+ * @param {() => void} redraw
+ */
+function ask(model, what, target, redraw) {
+  model.asking = { what, target, reason: "", error: null };
+  redraw();
+}
+
+/**
+ * Return why the question being asked cannot be kept yet, or null.
+ *
+ * @param {Model} model
+ * @returns {string | null}
+ */
+export function whyNot(model) {
+  const { part } = asked(model);
+  if (part.type === "number") {
+    return notYet(fieldOf(model.kind, part.field), entryFor(model, part.field));
+  }
+  if (model.draft.choices[part.field]?.trim()) return null;
+  return part.type === "device" ? "Name the device first" : "Choose one first";
+}
+
+/**
+ * @param {any} field
+ * @param {import("../ui/entry.js").Entry} before
+ * @param {string} key
+ */
+function hintOf(field, before, key) {
+  if (key === ".") return pointWords(field, before);
+  if (needsSignFirst(field, before) && /[0-9.]/.test(key)) return "Choose minus or plus first.";
+  return null;
+}
+
+/**
+ * @param {Model} model
+ * @param {string} name
+ */
+function spokenEntry(model, name) {
+  const field = fieldOf(model.kind, name);
+  const entry = entryFor(model, name);
+  const text = typedText(field, entry);
+  const sign = { "-": "minus ", "+": "plus ", "": "" }[entry.sign];
+  const size = text ? text.replace(/^[-+]/, "") : entry.digits;
+  return `${eyeWord(model.eye)}, ${field.label} ${sign}${size} ${text ? field.unit : ""}`;
+}

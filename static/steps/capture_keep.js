@@ -1,0 +1,120 @@
+/**
+ * Writing a reading, its correction or its withdrawal, and saying back what the store holds.
+ *
+ * @import { Model } from "./capture_model.js"
+ */
+import { kindNamed } from "../records/kinds.js";
+import { dropDraft } from "../store/drafts.js";
+import { keepRecord, NotKept, recordOf } from "../store/journal.js";
+import { typedText } from "../ui/entry.js";
+import { eyeWord } from "../ui/eyes.js";
+import { fieldOf, partsOf, quantityLabel } from "../ui/quantities.js";
+import { readingSentence } from "../ui/readings.js";
+import { bodyOfDraft, draftKey, lookAgain, noDraft, rememberDevice } from "./capture_model.js";
+
+/**
+ * Keep what was typed as a reading, or as the correction of one.
+ *
+ * @param {Model} model
+ * @param {string | null} reason why an earlier reading is corrected
+ */
+export async function keepReading(model, reason) {
+  const { kind, eye, draft } = model;
+  await attempt(model, async () => {
+    const body = wholeBody(model);
+    const kept = await keepRecord({
+      ...{ kind, person: model.id, eye, site: model.person?.site },
+      ...{ replaces: draft.replaces, reason, body },
+    });
+    if (body["device"]) rememberDevice(kind, body["device"]);
+    // The sentence is made from what the store gives back, not from what was typed.
+    const stored = await recordOf(kept.id);
+    return readingSentence(eye, kind, stored?.payload.body);
+  });
+}
+
+/**
+ * Keep that a quantity could not be read, and why.
+ *
+ * @param {Model} model
+ * @param {string} why
+ */
+export async function keepUnread(model, why) {
+  const body = { quantity: model.kind, why, taken: now(), typed: {} };
+  await attempt(model, async () => {
+    const kind = "reading.unread";
+    await keepRecord({ kind, person: model.id, eye: model.eye, site: model.person?.site, body });
+    return `${eyeWord(model.eye)}: ${quantityLabel(model.kind).toLowerCase()} could not be read: ${why}.`;
+  });
+}
+
+/**
+ * Take back one's own reading; it stays in the record, marked, with the reason.
+ *
+ * @param {Model} model
+ * @param {string} target
+ * @param {string} reason
+ */
+export async function withdraw(model, target, reason) {
+  await attempt(model, async () => {
+    const { id: person, eye } = model;
+    await keepRecord({ kind: "record.void", person, eye, site: model.person?.site, reason, body: { target } });
+    return `${eyeWord(eye)}: one reading of ${quantityLabel(model.kind).toLowerCase()} withdrawn: ${reason}.`;
+  });
+}
+
+/**
+ * @param {Model} model
+ * @param {() => Promise<string>} work returns the sentence of what was kept
+ */
+async function attempt(model, work) {
+  model.busy = true;
+  model.trouble = null;
+  try {
+    const sentence = await work();
+    model.kept = { instant: now(), sentence };
+    model.draft = noDraft();
+    model.asking = null;
+    model.mode = "readings";
+    await dropDraft(draftKey(model.id, model.eye, model.kind));
+    await lookAgain(model);
+  } catch (error) {
+    if (!(error instanceof NotKept)) throw error;
+    model.asking = null;
+    model.trouble = error.message;
+  } finally {
+    model.busy = false;
+  }
+}
+
+/**
+ * Return the record's body: every field of the kind, null where it was not asked.
+ *
+ * @param {Model} model
+ * @returns {Record<string, any>}
+ */
+function wholeBody({ kind, draft }) {
+  const answers = bodyOfDraft(kind, draft);
+  const asked = new Set(partsOf(kind, answers).map(({ field }) => field));
+  const fields = Object.entries(kindNamed(kind).fields);
+  const body = fields.map(([name, { type, choices }]) => {
+    const isConstant = type === "choice" && choices?.length === 1;
+    const answer = asked.has(name) || isConstant ? answers[name] : null;
+    return [name, typeof answer === "string" ? answer.trim().normalize("NFC") : (answer ?? null)];
+  });
+  return { ...Object.fromEntries(body), taken: now(), typed: typedNumbers(kind, draft, asked) };
+}
+
+/**
+ * @param {string} kind
+ * @param {Model["draft"]} draft
+ * @param {Set<string>} asked
+ */
+function typedNumbers(kind, { entries }, asked) {
+  const texts = Object.entries(entries)
+    .filter(([name]) => asked.has(name))
+    .map(([name, entry]) => [name, typedText(fieldOf(kind, name), entry)]);
+  return Object.fromEntries(texts);
+}
+
+const now = () => new Date().toISOString();

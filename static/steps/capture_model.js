@@ -1,0 +1,160 @@
+/**
+ * What a reading's page knows: the draft, the readings that stand, what the calculation says.
+ *
+ * @import { Identity } from "../store/identity.js"
+ * @import { Entry as JournalEntry } from "../store/journal.js"
+ * @import { PersonRow } from "../store/people.js"
+ * @import { Entry } from "../ui/entry.js"
+ * @import { Eye } from "../ui/eyes.js"
+ * @import { Part } from "../ui/quantities.js"
+ */
+import { readDraft } from "../store/drafts.js";
+import { entriesOfPerson } from "../store/journal.js";
+import { personHere } from "../store/people.js";
+import { EMPTY, recorded } from "../ui/entry.js";
+import { liveReadings } from "../ui/live_readings.js";
+import { constantsOf, fieldOf, partsOf, slugOf } from "../ui/quantities.js";
+import { openCasefile } from "./casefile.js";
+
+/**
+ * @typedef {object} Draft what is typed and not kept
+ * @property {Record<string, Entry>} entries by number field
+ * @property {Record<string, string>} choices by choice and device field
+ * @property {string | null} at the field being asked
+ * @property {string | null} replaces the reading that is being corrected
+ *
+ * @typedef {object} Model
+ * @property {Identity} identity
+ * @property {PersonRow | null} person
+ * @property {string} id
+ * @property {Eye} eye
+ * @property {string} kind
+ * @property {Draft} draft
+ * @property {"entry" | "readings"} mode
+ * @property {JournalEntry[]} readings that stand, of this quantity and eye
+ * @property {any} eyeFold what the calculation says of this eye, or null
+ * @property {string[]} devices recently used for this quantity
+ * @property {{ instant: string, sentence: string } | null} kept
+ * @property {{ what: "cannot-read" | "withdraw" | "correct", target: string | null, reason: string, error: string | null } | null} asking
+ * @property {string} spoken what the screen reader is told
+ * @property {string | null} hint
+ * @property {string | null} trouble
+ * @property {boolean} busy
+ */
+
+/** @returns {Draft} */
+export const noDraft = () => ({ entries: {}, choices: {}, at: null, replaces: null });
+
+/**
+ * @param {string} id
+ * @param {Eye} eye
+ * @param {string} kind
+ * @param {Identity} identity
+ * @returns {Promise<Model>}
+ */
+export async function openModel(id, eye, kind, identity) {
+  const [person, draft] = await Promise.all([personHere(id), readDraft(draftKey(id, eye, kind))]);
+  const eyeSummary = person?.summary?.eyes[eye];
+  const model = {
+    ...{ identity, person, id, eye, kind, draft: draft ?? noDraft() },
+    ...{ readings: [], devices: [], eyeFold: null, kept: null, asking: null, busy: false },
+    ...{ mode: /** @type {"entry"} */ ("entry"), spoken: "", hint: null, trouble: null },
+  };
+  await lookAgain(model);
+  const isWanted = eyeSummary?.wanted.some((/** @type {any} */ need) => need.kind === kind);
+  const opensList = model.readings.length > 1 || (model.readings.length === 1 && !isWanted);
+  return { ...model, mode: opensList && !draft ? "readings" : "entry" };
+}
+
+/**
+ * Read the standing readings and the devices used before, from the store.
+ *
+ * @param {Model} model
+ */
+export async function lookAgain(model) {
+  const entries = await entriesOfPerson(model.id);
+  model.readings = liveReadings(entries, model.kind, model.eye);
+  const used = entries.filter(({ payload }) => payload.kind === model.kind && payload.body.device);
+  const here = used.map(({ payload }) => payload.body.device);
+  model.devices = [...new Set([...here.reverse(), ...recentDevices(model.kind)])].slice(0, 4);
+}
+
+/**
+ * Ask the calculation what it says of this eye; without it the reading can be taken all the same.
+ *
+ * @param {Model} model
+ */
+export async function foldEye(model) {
+  try {
+    const { fold: answer } = await openCasefile(model.id);
+    model.eyeFold = answer.eyes[model.eye];
+  } catch {
+    // The strip of the person's page says that the calculation is off; taking readings goes on.
+    model.eyeFold = null;
+  }
+}
+
+/**
+ * Return the devices this phone last used for a quantity, the newest first.
+ *
+ * @param {string} kind
+ * @returns {string[]}
+ */
+function recentDevices(kind) {
+  const kept = localStorage.getItem(`lampside.devices.${slugOf(kind)}`);
+  return kept ? JSON.parse(kept) : [];
+}
+
+/**
+ * Remember a device as the newest for a quantity; offered later, never filled in.
+ *
+ * @param {string} kind
+ * @param {string} device
+ */
+export function rememberDevice(kind, device) {
+  const names = [...new Set([device, ...recentDevices(kind)])].slice(0, 4);
+  localStorage.setItem(`lampside.devices.${slugOf(kind)}`, JSON.stringify(names));
+}
+
+/**
+ * @param {string} id
+ * @param {Eye} eye
+ * @param {string} kind
+ */
+export const draftKey = (id, eye, kind) => `capture/${id}/${eye}/${kind}`;
+
+/**
+ * Return the recorded answers of a draft; a number that is not complete is left out.
+ *
+ * @param {string} kind
+ * @param {Draft} draft
+ * @returns {Record<string, any>}
+ */
+export function bodyOfDraft(kind, { entries, choices }) {
+  const numbers = Object.entries(entries).flatMap(([name, entry]) => {
+    const value = recorded(fieldOf(kind, name), entry);
+    return value === null ? [] : [[name, value]];
+  });
+  return { ...constantsOf(kind), ...choices, ...Object.fromEntries(numbers) };
+}
+
+/**
+ * Return the questions now, and which of them is being asked.
+ *
+ * @param {Model} model
+ * @returns {{ parts: Part[], index: number, part: Part }}
+ */
+export function asked({ kind, draft }) {
+  const parts = partsOf(kind, bodyOfDraft(kind, draft));
+  const index = Math.max(0, parts.findIndex(({ field }) => field === draft.at));
+  return { parts, index, part: /** @type {Part} */ (parts[index]) };
+}
+
+/**
+ * Return what has been typed for a number field.
+ *
+ * @param {Model} model
+ * @param {string} field
+ * @returns {Entry}
+ */
+export const entryFor = ({ draft }, field) => draft.entries[field] ?? EMPTY;

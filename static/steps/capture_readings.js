@@ -1,0 +1,107 @@
+/**
+ * The readings of one quantity and eye side by side, with their spread, and what can be done next.
+ *
+ * @import { Acts } from "./capture_acts.js"
+ * @import { Model } from "./capture_model.js"
+ * @import { Entry } from "../store/journal.js"
+ */
+import { html, nothing } from "lit-html";
+import { eyeWord } from "../ui/eyes.js";
+import { keptLine, notKeptLine } from "../ui/kept_line.js";
+import { moment } from "../ui/moments.js";
+import { QUANTITIES, quantityLabel, slugOf } from "../ui/quantities.js";
+import { readingShown, valueWithUnit } from "../ui/readings.js";
+import { slits } from "../ui/slits.js";
+import { tag } from "../ui/states.js";
+import { emptyLine } from "../ui/waiting.js";
+
+/**
+ * @param {Model} model
+ * @param {Acts} acts
+ */
+export function readingsView(model, acts) {
+  const { readings, kept, trouble } = model;
+  return html`<div class="gap-top">
+      ${kept ? keptLine(kept.instant, kept.sentence) : nothing}
+      ${trouble ? notKeptLine(trouble) : nothing}
+      <div class="section-head">
+        <h2>${quantityLabel(model.kind)}</h2>
+        <span class="t-micro soft">${slits(readings.length, isWanted(model) ? 1 : 0)} ${spreadWords(model)}</span>
+      </div>
+      ${readings.length === 0 ? emptyLine("No reading stands here.") : nothing}
+      <ol class="rows">${readings.map((reading, index) => readingRow(model, reading, index, acts))}</ol>
+      ${unreadWords(model)}
+    </div>
+    <div class="dock column">${nextButtons(model, acts)}</div>`;
+}
+
+/**
+ * @param {Model} model
+ * @param {Entry} reading
+ * @param {number} index
+ * @param {Acts} acts
+ */
+function readingRow({ kind, identity }, { id, payload }, index, acts) {
+  const row = readingShown(kind, payload.body);
+  const isOwn = payload.author === identity.user.id;
+  const who = isOwn ? identity.user.name : "a colleague";
+  const notes = [row.note, payload.body.device, who, moment(payload.body.taken)].filter(Boolean).join(", ");
+  const name = `reading ${index + 1}`;
+  return html`<li class="row">
+    <div>${valueWithUnit(row)}</div>
+    <div class="meta">${notes}${payload.reason ? `, corrected: ${payload.reason}` : ""}</div>
+    ${isOwn
+      ? html`<div class="btn-row gap-top">
+          <button type="button" class="btn small" @click=${() => acts.correct(id)}>Correct<span class="visually-hidden"> ${name}</span></button>
+          <button type="button" class="btn small" @click=${() => acts.ask("withdraw", id)}>Withdraw<span class="visually-hidden"> ${name}</span></button>
+        </div>`
+      : nothing}
+  </li>`;
+}
+
+/** @param {Model} model */
+function isWanted({ eyeFold, kind }) {
+  return Boolean(eyeFold?.wanted.some((/** @type {any} */ need) => need.kind === kind));
+}
+
+/** @param {Model} model */
+function spreadWords({ eyeFold, kind, readings }) {
+  const group = eyeFold?.readings.find((/** @type {any} */ reading) => reading.kind === kind);
+  if (group?.spread_text && group.entries.length === readings.length) {
+    return group.apart ? tag("caution", "caution", group.spread_text) : group.spread_text;
+  }
+  return "";
+}
+
+/** @param {Model} model */
+function unreadWords({ eyeFold, kind }) {
+  const unread = (eyeFold?.unread ?? []).filter((/** @type {any} */ entry) => quantityOf(entry) === kind);
+  return unread.map((/** @type {any} */ entry) => html`<p class="t-small soft">Could not be read: ${whyOf(entry)}</p>`);
+}
+
+/** @param {any} entry */
+const quantityOf = (entry) => entry.body?.quantity ?? entry.quantity;
+/** @param {any} entry */
+const whyOf = (entry) => entry.body?.why ?? entry.why;
+
+/**
+ * @param {Model} model
+ * @param {Acts} acts
+ */
+function nextButtons(model, acts) {
+  const again = (/** @type {string} */ looks) => html`<button type="button" class="btn ${looks}" @click=${() => acts.again()}>
+    ${model.readings.length === 0 ? "Take a reading" : `Take reading ${model.readings.length + 1}, the others hidden`}</button>`;
+  const back = html`<a class="btn" href="#/person/${model.id}">Back to ${model.person?.name}</a>`;
+  const next = nextKind(model);
+  if (isWanted(model) || (model.readings.length === 0 && !model.kept) || !next) return html`${again("main")}${back}`;
+  return html`<a class="btn main" href="#/capture/${model.id}/${model.eye}/${slugOf(next)}">
+      Next: ${quantityLabel(next).toLowerCase()}, ${eyeWord(model.eye).toLowerCase()}</a>
+    ${again("")}${back}`;
+}
+
+/** @param {Model} model */
+function nextKind({ eyeFold, kind }) {
+  /** @type {string[]} */
+  const missing = (eyeFold?.missing ?? []).map((/** @type {any} */ need) => need.kind);
+  return QUANTITIES.find((quantity) => quantity !== kind && missing.includes(quantity));
+}
