@@ -1,0 +1,112 @@
+"""Whether an approval still stands, and if not, why not, in sentences.
+
+An approval is judged by what it names alone, so every device that holds the same records judges it
+alike (invariants I3, I4, I13, I14, I25).
+"""
+
+from webapp.core.case_changes import changes
+from webapp.core.case_decisions import Decisions, open_questions
+from webapp.core.entry import Entry
+from webapp.core.exam import Exam
+from webapp.core.finding import Finding, to_answer_for
+from webapp.core.lens_words import lens_of, lens_text
+from webapp.core.live import evidence
+from webapp.core.plan_lenses import is_available
+
+HEX = "0123456789abcdef"
+
+
+def reason(code: str, text: str) -> dict[str, str]:
+    """Return one reason for which an approval does not stand."""
+    return {"code": code, "text": text}
+
+
+def stale_reasons(
+    exam: Exam, made: Decisions, approval: Entry, findings: list[Finding]
+) -> list[dict[str, str]]:
+    """Return every reason why an approval does not stand now; none means that it is live.
+
+    Args:
+        exam: the eye as it stands.
+        made: the decisions on this eye.
+        approval: a live or withdrawn approval.
+        findings: of the readings as they stand.
+    """
+    shown = approval.body["shown"]
+    found = []
+    if approval in made.taken_back:
+        found.append(reason("withdrawn", "The surgeon took this approval back."))
+    found += wrong_hands(exam, made, approval)
+    if not is_digest(approval.body["digest"]):
+        found.append(reason("digest", "This approval does not say what it signs."))
+    found += changes(exam, shown["evidence"], approval, "this approval")
+    found += reference_changed(exam, shown)
+    found += new_findings(shown, findings) + unanswered(approval)
+    if any(question.body["request"] == approval.body["request"] for question in open_questions(made)):
+        found.append(reason("question", "A question about this eye is still open."))
+    if approval.id in made.spent:
+        found.append(reason("ordered", "This approval has been ordered from; it serves once."))
+    return found
+
+
+def wrong_hands(exam: Exam, made: Decisions, approval: Entry) -> list[dict[str, str]]:
+    """Return reasons that lie in who approved what: role, eye, request, own readings."""
+    shown, found = approval.body["shown"], []
+    if approval.role != "surgeon":
+        found.append(reason("role", "Only a surgeon can approve."))
+    if shown["eye"] != approval.eye or shown["person"] != approval.person:
+        found.append(reason("eye", "What was signed belongs to another eye or person."))
+    named = [one for one in made.requests if one.id == approval.body["request"]]
+    if not named:
+        found.append(reason("request", "The request it answers is not here or was taken back."))
+    bound = set(evidence(exam.standing.live, exam.this.eye)) | set(shown["evidence"])
+    own = [one for one in exam.standing.live if one.id in bound and one.author == approval.author]
+    if own or any(one.author == approval.author for one in named):
+        found.append(reason("two_people", "The surgeon measured or sent this eye; a second person"
+                            " must approve."))  # fmt: skip
+    return found
+
+
+def is_digest(value: object) -> bool:
+    """Return whether a value is a SHA-256 in lower-case hexadecimal."""
+    return isinstance(value, str) and len(value) == 64 and all(one in HEX for one in value)
+
+
+def reference_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, str]]:
+    """Return reasons that lie in a changed catalogue or changed limits."""
+    found = []
+    if shown["catalogue"] != exam.reference.catalogue_id:
+        found.append(reason("catalogue", "The lens catalogue changed after this approval."))
+    if shown["limits"] != exam.reference.limits_id:
+        found.append(reason("limits", "The limits changed after this approval."))
+    lens = lens_of(shown["lens"])
+    if not is_available(exam.reference.models, lens):
+        found.append(reason("lens", lens_text(lens) + " is no longer in the catalogue."))
+    return found
+
+
+def new_findings(shown: dict[str, object], findings: list[Finding]) -> list[dict[str, str]]:
+    """Return stops and cautions that stand now and were not part of what was signed."""
+    listed = shown["findings"] if isinstance(shown["findings"], list) else []
+    known = [one["code"] for one in listed]
+    fresh = {one.code: one for one in to_answer_for(findings) if one.code not in known}
+    return [
+        reason("findings", "A new " + fresh[code].level + " stands: " + fresh[code].title + ".")
+        for code in sorted(fresh)
+    ]
+
+
+def unanswered(approval: Entry) -> list[dict[str, str]]:
+    """Return stops without a written reason and cautions that were not acknowledged."""
+    acknowledged = [one["code"] for one in approval.body["acknowledged"]]
+    overridden = [one["code"] for one in approval.body["overrides"] if one["reason"]]
+    found = []
+    for one in approval.body["shown"]["findings"]:
+        code = one["code"]
+        if one["level"] == "stop" and code not in overridden:
+            found.append(reason("stop", "The stop " + code + " has no written reason."))
+        if one["level"] == "caution" and code not in acknowledged:
+            found.append(reason("caution", "The caution " + code + " was not acknowledged."))
+    if approval.body["read_to_end"] != 1:
+        found.append(reason("read", "The plan was not read to its end."))
+    return found

@@ -1,0 +1,64 @@
+"""What changed between the readings that a plan was signed on and the readings that stand now."""
+
+from webapp.core.describe import value_text
+from webapp.core.entry import Entry
+from webapp.core.exam import Exam
+from webapp.core.live import SHARED_KINDS, evidence
+from webapp.core.measured import word_of
+
+ORDINALS = ("first", "second", "third", "fourth", "fifth")
+
+
+def changes(exam: Exam, signed: list[str], since: Entry, what: str) -> list[dict[str, str]]:
+    """Return each difference between the signed and the present evidence, in sentences.
+
+    Args:
+        exam: the eye as it stands now.
+        signed: record ids that the decision stood on.
+        since: the decision itself.
+        what: how the decision is called, such as "this approval".
+    """
+    now = evidence(exam.standing.live, exam.this.eye)
+    by_id = {one.id: one for one in exam.standing.live}
+    gone = {one.id: one for one, _ in exam.standing.withdrawn}
+    old = [gone.get(name) or by_id.get(name) for name in signed]
+    added = [by_id[name] for name in now if name not in signed]
+    corrected = {one.replaces for one in added}
+    told = [
+        {"code": "evidence.added", "text": addition(one, old, since, what)} for one in added
+    ]
+    for name in signed:
+        if name not in now and name not in corrected:
+            text = removal(gone.get(name), what)
+            told.append({"code": "evidence.removed", "text": text})
+    return told
+
+
+def addition(new: Entry, old: list[Entry | None], since: Entry, what: str) -> str:
+    """Return the sentence for a record that the decision did not know."""
+    if new.kind in SHARED_KINDS:
+        subject = "The registration" if new.kind == SHARED_KINDS[0] else "The answers"
+        return subject + " changed after " + what + "."
+    word, value = word_of(new.kind), value_text(new)
+    for one in old:
+        if one is not None and one.id == new.replaces:
+            before = value_text(one)
+            return ("The " + word + " was corrected after " + what + ": " + value + " (before: "
+                    + before + ").")  # fmt: skip
+    same = [one for one in old if one is not None and one.kind == new.kind]
+    came = " was taken after " if new.wall > since.wall else " arrived after "
+    if not same:
+        return "A reading of " + word + came + what + ": " + value + "."
+    before = ", ".join(value_text(one) for one in same)
+    count = ORDINALS[len(same)] if len(same) < len(ORDINALS) else "further"
+    return "A " + count + " " + word + came + what + ": " + value + " (before: " + before + ")."
+
+
+def removal(old: Entry | None, what: str) -> str:
+    """Return the sentence for a record that no longer counts."""
+    if old is None:
+        return "A record that " + what + " stands on is not here; fetch the newest records."
+    value = value_text(old)
+    return "The " + word_of(old.kind) + (" of " + value if value else "") + (
+        " was withdrawn after " + what + "."
+    )

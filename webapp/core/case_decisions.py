@@ -1,0 +1,87 @@
+"""What surgeon and desk decided about one eye, put together by what each record names.
+
+Nothing here looks at a clock: a question belongs to the request it names, an order to its approval,
+a cancellation to its order.
+"""
+
+from collections import namedtuple
+
+from webapp.core.entry import Entry, in_display_order
+from webapp.core.exam import Exam
+from webapp.core.live import of_kind
+
+# All lists hold live records of one eye. taken_back: approvals that their surgeon withdrew.
+# open: requests that wait for a decision. spent: ids of approvals that were ordered from.
+Decisions = namedtuple(
+    "Decisions",
+    (
+        "requests", "open", "questions", "answers", "declines", "approvals", "taken_back",
+        "orders", "cancellations", "spent",
+    ),
+)  # fmt: skip
+
+
+def decisions(exam: Exam) -> Decisions:
+    """Return the decisions on the eye of an examination."""
+    eye, live = exam.this.eye, exam.standing.live
+
+    def by_surgeon(kind: str) -> list[Entry]:
+        return [one for one in of_kind(live, kind, eye) if one.role == "surgeon"]
+
+    requests = in_display_order(of_kind(live, "plan.request", eye))
+    approvals = in_display_order(of_kind(live, "plan.approval", eye))
+    taken_back = [
+        one for one, _ in exam.standing.withdrawn if one.kind == "plan.approval" and one.eye == eye
+    ]
+    declines = by_surgeon("plan.decline")
+    orders = in_display_order(of_kind(live, "order.placed", eye))
+    spent = {order.body["approval"] for order in orders}
+    closed = {one.body["request"] for one in declines} | {
+        one.body["request"] for one in approvals + taken_back if one.id in spent
+    }
+    return Decisions(
+        requests,
+        [one for one in requests if one.id not in closed],
+        in_display_order(by_surgeon("plan.question")),
+        of_kind(live, "plan.answer", eye),
+        declines,
+        approvals,
+        in_display_order(taken_back),
+        orders,
+        of_kind(live, "order.cancelled", eye),
+        spent,
+    )
+
+
+def is_cancelled(made: Decisions, order: Entry) -> bool:
+    """Return whether an order was cancelled."""
+    return any(one.body["order"] == order.id for one in made.cancellations)
+
+
+def live_orders(made: Decisions) -> list[Entry]:
+    """Return the orders that stand at the supplier."""
+    return [order for order in made.orders if not is_cancelled(made, order)]
+
+
+def is_answered(made: Decisions, question: Entry) -> bool:
+    """Return whether a question has an answer, or its own asker went on to approve the request."""
+    if any(one.body["question"] == question.id for one in made.answers):
+        return True
+    # Within one key the counter is an order that no clock can disturb.
+    return any(
+        one.body["request"] == question.body["request"]
+        and one.author == question.author
+        and one.key == question.key
+        and one.seq > question.seq
+        for one in made.approvals
+    )
+
+
+def open_questions(made: Decisions) -> list[Entry]:
+    """Return the questions on open requests that nobody has answered."""
+    waiting = {one.id for one in made.open}
+    return [
+        one
+        for one in made.questions
+        if one.body["request"] in waiting and not is_answered(made, one)
+    ]

@@ -1,0 +1,219 @@
+"""The case file of a person: from any set of records, in any order, the state of both eyes.
+
+Pure, and the same on every device that holds the same records (invariants I5, I6, I23).
+"""
+
+from webapp.core import case_readings, rules
+from webapp.core.age import age_range, age_words
+from webapp.core.case_approval import stale_reasons
+from webapp.core.case_changes import changes
+from webapp.core.case_decisions import (
+    Decisions,
+    decisions,
+    is_answered,
+    is_cancelled,
+    live_orders,
+    open_questions,
+)
+from webapp.core.case_state import Judged, State, state
+from webapp.core.describe import line
+from webapp.core.entry import Entry, in_display_order, one_person
+from webapp.core.exam import Exam, examine
+from webapp.core.finding import Finding, as_json, fixed_stop, ordered
+from webapp.core.live import evidence, of_kind
+from webapp.core.reference import Reference
+
+
+def fold(entries: list[Entry], reference: Reference, today: str) -> dict[str, object]:
+    """Return the person, the answers and both eyes.
+
+    Args:
+        entries: records of one person, each once.
+        reference: the lens catalogue and limits in force.
+        today: ``YYYY-MM-DD``.
+
+    Raises:
+        BadInput: the records belong to more than one person.
+    """
+    one_person(entries)
+    exams = {eye: examine(entries, reference, eye, today) for eye in ("R", "L")}
+    exam = exams["R"]
+    return {
+        "person": None if exam.person is None else person_json(exam.person, today),
+        "history": None if exam.answers is None else fact_json(exam.answers),
+        "eyes": {eye: eye_json(exams[eye], entries) for eye in ("R", "L")},
+    }
+
+
+def fact_json(entry: Entry) -> dict[str, object]:
+    """Return a fact about the person: its fields, and which record says so."""
+    answer = {name: value for name, value in entry.body.items()}
+    answer["record"] = entry.id
+    answer["author"] = entry.author
+    answer["wall"] = entry.wall
+    return answer
+
+
+def person_json(person: Entry, today: str) -> dict[str, object]:
+    """Return the person with today's age."""
+    answer = fact_json(person)
+    answer["id"] = person.person
+    answer["age_y"] = age_range(person, today)[1]
+    answer["age_text"] = age_words(person, today)
+    return answer
+
+
+def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
+    """Return one eye as it stands."""
+    made = decisions(exam)
+    missing = rules.missing(exam)
+    findings = rules.findings(exam)
+    judged = [
+        Judged(one, stale_reasons(exam, made, one, findings))
+        for one in in_display_order(made.approvals + made.taken_back)
+    ]
+    standing = [one for one in judged if one.entry not in made.taken_back]
+    now = state(made, standing, missing)
+    request = current_request(made)
+    return {
+        "state": now.name,
+        "state_why": now.why,
+        "missing": missing,
+        "wanted": case_readings.wanted(exam),
+        "readings": case_readings.readings(exam),
+        "withdrawn": case_readings.withdrawn(exam),
+        "unread": case_readings.unread(exam),
+        "findings": [as_json(one) for one in ordered(findings + decided(made, judged, now))],
+        "request": None if request is None else request_json(request),
+        "approval": current_approval(standing),
+        "approvals": [approval_json(one) for one in judged],
+        "question": question_json(made),
+        "decline": None if not made.declines else text_json(made.declines[-1]),
+        "order": order_json(exam, made),
+        "changed_since": {"request": changed_since(exam, request)},
+        "evidence": evidence(exam.standing.live, exam.this.eye),
+        "timeline": timeline(entries, exam.this.eye),
+    }
+
+
+def current_request(made: Decisions) -> Entry | None:
+    """Return the request to show: an open one before a closed one. Which one decides nothing."""
+    candidates: list[Entry] = made.open or made.requests
+    return candidates[-1] if candidates else None
+
+
+def request_json(request: Entry) -> dict[str, object]:
+    """Return a request with what it was sent with."""
+    answer = stamp(request)
+    answer["shown"] = request.body["shown"]
+    answer["digest"] = request.body["digest"]
+    return answer
+
+
+def stamp(entry: Entry) -> dict[str, object]:
+    """Return who made a record and when, as far as is known here."""
+    return {
+        "id": entry.id,
+        "author": entry.author,
+        "wall": entry.wall,
+        "received": entry.received,
+    }
+
+
+def text_json(entry: Entry) -> dict[str, object]:
+    """Return a record that carries a text."""
+    answer = stamp(entry)
+    answer["text"] = entry.body["text"]
+    return answer
+
+
+def approval_json(judged: Judged) -> dict[str, object]:
+    """Return an approval, whether it stands, and why not."""
+    answer = stamp(judged.entry)
+    for name in ("request", "shown", "digest", "acknowledged", "overrides"):
+        answer[name] = judged.entry.body[name]
+    answer["live"] = 0 if judged.reasons else 1
+    answer["stale"] = judged.reasons
+    return answer
+
+
+def current_approval(standing: list[Judged]) -> dict[str, object] | None:
+    """Return the approval to show: one that stands before one that does not."""
+    if not standing:
+        return None
+    live = [one for one in standing if not one.reasons]
+    return approval_json((live or standing)[-1])
+
+
+def question_json(made: Decisions) -> dict[str, object] | None:
+    """Return the question to show: an open one before an answered one."""
+    candidates = open_questions(made) or made.questions
+    if not candidates:
+        return None
+    question = candidates[-1]
+    answer = text_json(question)
+    answer["request"] = question.body["request"]
+    answer["answered"] = 1 if is_answered(made, question) else 0
+    replies = [one for one in made.answers if one.body["question"] == question.id]
+    answer["answers"] = [text_json(one) for one in in_display_order(replies)]
+    return answer
+
+
+def order_json(exam: Exam, made: Decisions) -> dict[str, object] | None:
+    """Return the order to show: one that stands before a cancelled one."""
+    candidates = live_orders(made) or made.orders
+    if not candidates:
+        return None
+    order = candidates[-1]
+    live, eye = exam.standing.live, exam.this.eye
+    named = in_display_order(
+        [one for one in of_kind(live, "order.referenced", eye) if one.body["order"] == order.id]
+    )
+    copies = [one for one in of_kind(live, "order.printed", eye) if one.body["order"] == order.id]
+    answer = stamp(order)
+    for name in ("number", "lens", "approval", "digest"):
+        answer[name] = order.body[name]
+    answer["supplier_reference"] = named[-1].body["supplier_reference"] if named else None
+    answer["copies"] = len(copies)
+    answer["live"] = 0 if is_cancelled(made, order) else 1
+    ends = [one for one in made.cancellations if one.body["order"] == order.id]
+    answer["cancelled"] = ends[0].reason if ends else None
+    return answer
+
+
+def changed_since(exam: Exam, request: Entry | None) -> list[dict[str, str]]:
+    """Return what changed since the eye was sent."""
+    if request is None:
+        return []
+    return changes(exam, request.body["shown"]["evidence"], request, "the request")
+
+
+def decided(made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
+    """Return findings about the decisions: contradictions, and evidence that came too late."""
+    found = []
+    if now.name == "conflict":
+        found.append(fixed_stop(
+            "decisions.conflict", "decisions", "Decisions contradict each other", now.why,
+            "Whoever decided in error takes the decision back.",
+            [one.entry.id for one in judged if not one.reasons],
+        ))  # fmt: skip
+    for order in live_orders(made):
+        for one in judged:
+            late = [reason for reason in one.reasons if reason["code"] != "ordered"]
+            if one.entry.id == order.body["approval"] and late:
+                found.append(fixed_stop(
+                    "decisions.late_evidence", "decisions", "Changed after the order",
+                    " ".join(reason["text"] for reason in late)
+                    + " The order stands at the supplier.",
+                    "The surgeon decides: keep it, cancel it, or plan again.", [order.id],
+                ))  # fmt: skip
+    return found
+
+
+def timeline(entries: list[Entry], eye: str) -> list[dict[str, object]]:
+    """Return every record that concerns this eye in one line each, oldest first."""
+    return [
+        {"id": one.id, "kind": one.kind, "author": one.author, "wall": one.wall, "text": line(one)}
+        for one in in_display_order(entries)
+        if one.eye in (None, eye)
+    ]

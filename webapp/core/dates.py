@@ -1,0 +1,45 @@
+"""Calendar dates as text: day numbers and ages, without a clock."""
+
+from webapp.core.errors import BadInput
+
+
+def day_number(date: str) -> int:
+    """Return a count of days [d] that rises by one from one calendar day to the next.
+
+    Args:
+        date: ``YYYY-MM-DD``; what follows (a time of day) is ignored.
+
+    Raises:
+        BadInput: the text does not begin with a date.
+
+    Source: proleptic Gregorian calendar, leap years by 4, 100 and 400; March-based month lengths.
+    Example: 2000-03-01 is one more than 2000-02-29.
+    """
+    year, month, day = parts(date)
+    if month < 3:
+        year, month = year - 1, month + 12
+    leap_days = year // 4 - year // 100 + year // 400
+    return 365 * year + leap_days + (153 * (month - 3) + 2) // 5 + day
+
+
+def parts(date: str) -> tuple[int, int, int]:
+    """Return year, month and day of a date text. Raises: BadInput."""
+    pieces = date[:10].split("-")
+    sized = len(pieces) == 3 and [len(piece) for piece in pieces] == [4, 2, 2]
+    if not sized or not all(piece.isdigit() for piece in pieces):
+        raise BadInput("date", "a date must read YYYY-MM-DD, such as 2026-11-25")
+    year, month, day = [int(piece) for piece in pieces]
+    if not 1 <= month <= 12 or not 1 <= day <= 31:
+        raise BadInput("date", "a date must have a month from 1 to 12 and a day from 1 to 31")
+    return year, month, day
+
+
+def days_from(earlier: str, later: str) -> int:
+    """Return the days [d] from one date to another, negative if the second comes first."""
+    return day_number(later) - day_number(earlier)
+
+
+def whole_years(birth_date: str, today: str) -> int:
+    """Return the age [y] reached at the last birthday."""
+    born, now = parts(birth_date), parts(today)
+    return now[0] - born[0] - (1 if now[1:] < born[1:] else 0)

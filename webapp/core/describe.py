@@ -1,0 +1,124 @@
+"""One line in words for any record: its value with unit, or what was decided."""
+
+from webapp.core.entry import Entry
+from webapp.core.lens_words import lens_of, lens_text
+from webapp.core.measured import LIGHT_WORDS, REFERENCE_WORDS, SURFACE_WORDS, word_of
+from webapp.core.wording import (
+    acuity,
+    capital,
+    fixed,
+    micrometres,
+    millimetres,
+    pressure,
+    refraction,
+)
+
+
+def value_text(entry: Entry) -> str:
+    """Return a reading's value with units, such as "3.05 mm from endothelium"."""
+    if entry.kind not in WRITERS:
+        return ""
+    return str(WRITERS[entry.kind](entry))
+
+
+def refraction_value(entry: Entry) -> str:
+    """Return a refraction with the plane it was measured in."""
+    body = entry.body
+    text = refraction(*[body[name] for name in ("sphere_cD", "cylinder_cD", "axis_deg")])
+    if body["plane"] == "corneal":
+        return text + " at the cornea"
+    if body["vertex_um"] is None:
+        return text + ", vertex distance missing"
+    return text + ", vertex " + fixed(body["vertex_um"], 1000, 1) + " mm"
+
+
+def keratometry_value(entry: Entry) -> str:
+    """Return keratometry in the unit in which it was read."""
+    body = entry.body
+    if body["unit"] == "mm":
+        flat, steep, scale, unit = body["flat_radius_um"], body["steep_radius_um"], 1000, " mm"
+    else:
+        flat, steep, scale, unit = body["flat_cD"], body["steep_cD"], 100, " D"
+    if flat is None or steep is None:
+        return "incomplete, read in" + unit
+    pair = fixed(flat, scale, 2) + " / " + fixed(steep, scale, 2) + unit
+    return pair + ", steep at " + str(body["steep_meridian_deg"])
+
+
+def depth_value(entry: Entry) -> str:
+    """Return a chamber depth with the surface it was measured from."""
+    body = entry.body
+    surface = SURFACE_WORDS.get(body["surface"]) or "from a surface nobody named"
+    return millimetres(body["depth_um"]) + " " + surface
+
+
+def rise_value(entry: Entry) -> str:
+    """Return a lens rise with the line it was measured from."""
+    body = entry.body
+    return millimetres(body["rise_um"]) + " " + REFERENCE_WORDS[body["reference"]]
+
+
+def angle_value(entry: Entry) -> str:
+    """Return an angle grade, an angle in degrees, or both."""
+    body = entry.body
+    pieces = []
+    if body["grade"] is not None:
+        pieces.append("grade " + str(body["grade"]) + " of 4")
+    if body["angle_deg"] is not None:
+        pieces.append(str(body["angle_deg"]) + " degrees")
+    return ", ".join(pieces)
+
+
+WRITERS = {
+    "reading.refraction": refraction_value,
+    "reading.acuity": lambda entry: acuity(entry.body["logmar_c"]),
+    "reading.keratometry": keratometry_value,
+    "reading.chamber_depth": depth_value,
+    "reading.corneal_thickness": lambda entry: micrometres(entry.body["thickness_um"]),
+    "reading.white_to_white": lambda entry: millimetres(entry.body["diameter_um"]),
+    "reading.sulcus_to_sulcus": lambda entry: millimetres(entry.body["diameter_um"]),
+    "reading.lens_rise": rise_value,
+    "reading.pupil": lambda entry: (
+        millimetres(entry.body["diameter_um"]) + " " + LIGHT_WORDS[entry.body["light"]]
+    ),
+    "reading.pressure": lambda entry: pressure(entry.body["iop_dmmHg"]),
+    "reading.endothelial_count": lambda entry: str(entry.body["ecd_pmm2"]) + " cells/mm\u00b2",
+    "reading.angle": angle_value,
+}
+
+
+def line(entry: Entry) -> str:
+    """Return one line about any record for a history: "White-to-white 11.62 mm"."""
+    body = entry.body
+    if entry.kind in WRITERS:
+        text = capital(word_of(entry.kind)) + " " + value_text(entry)
+        return text + (", corrected: " + str(entry.reason) if entry.replaces else "")
+    if entry.kind == "reading.unread":
+        return capital(word_of(body["quantity"])) + " could not be read: " + str(body["why"])
+    if entry.kind == "plan.approval":
+        return "Approved: " + lens_text(lens_of(body["shown"]["lens"]))
+    if entry.kind == "order.placed":
+        return "Ordered, number " + str(body["number"]) + ": " + lens_text(lens_of(body["lens"]))
+    return other_line(entry)
+
+
+def other_line(entry: Entry) -> str:
+    """Return one line about a record that carries a text or nothing but its kind."""
+    opening = str(OPENINGS.get(entry.kind, entry.kind))
+    added = entry.body.get("text") or entry.body.get("supplier_reference") or entry.reason
+    return opening + (": " + added if isinstance(added, str) and added else "")
+
+
+OPENINGS = {
+    "person.registered": "Registered",
+    "history.answers": "Questions answered",
+    "record.void": "A record was withdrawn",
+    "plan.request": "Sent for a plan",
+    "plan.question": "The surgeon asks",
+    "plan.answer": "Answered",
+    "plan.decline": "Declined",
+    "plan.withdrawal": "Taken back",
+    "order.referenced": "Supplier's reference",
+    "order.cancelled": "Order cancelled",
+    "order.printed": "Order sheet printed",
+}

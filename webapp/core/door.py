@@ -1,0 +1,103 @@
+"""The one door of the core: JSON text in, JSON text out, and never an exception."""
+
+import json
+
+from webapp.core import calculations, casefile, plan, reference
+from webapp.core.dates import day_number
+from webapp.core.entry import entries_of
+from webapp.core.errors import BadInput
+
+VERSION = 1
+
+
+def call(text: str) -> str:
+    """Return the answer to one request.
+
+    A request that cannot be answered gets ``{"error": {"field", "message"}}``: a sentence about the
+    field to put right, or with no field where the fault lies in here.
+    """
+    try:
+        request = json.loads(text)
+        return json.dumps(answer(request))
+    except BadInput as problem:
+        return refusal(problem.field, problem.message)
+    except (ValueError, TypeError, KeyError, IndexError, AttributeError, ArithmeticError) as fault:
+        # A fault here must not stop the page: it says so, and nothing is planned.
+        return refusal(None, "this could not be calculated (" + repr(fault) + ")")
+
+
+def refusal(field: str | None, message: str) -> str:
+    """Return the answer that says what cannot be used."""
+    return json.dumps({"error": {"field": field, "message": message}})
+
+
+def answer(request: object) -> object:
+    """Return what a request asks for. Raises: BadInput."""
+    if not isinstance(request, dict) or request.get("do") not in DOORS:
+        raise BadInput("do", "do must be one of " + ", ".join(sorted(DOORS)))
+    return DOORS[request["do"]](request)
+
+
+def part(request: dict[str, object], name: str) -> object:
+    """Return one part of a request. Raises: BadInput when it is not there."""
+    if name not in request:
+        raise BadInput(name, "the request lacks " + name)
+    return request[name]
+
+
+def text_of(request: dict[str, object], name: str) -> str:
+    """Return a part that must be text. Raises: BadInput."""
+    value = part(request, name)
+    if not isinstance(value, str):
+        raise BadInput(name, name + " must be text")
+    return value
+
+
+def today_of(request: dict[str, object]) -> str:
+    """Return the date of the request. Raises: BadInput when it is no date."""
+    today = text_of(request, "today")
+    day_number(today)
+    return today
+
+
+def version(request: dict[str, object]) -> object:
+    """Return the version of this door."""
+    return {"version": VERSION}
+
+
+def calc(request: dict[str, object]) -> object:
+    """Return a single calculation by name."""
+    return calculations.answer(text_of(request, "name"), part(request, "input"))
+
+
+def adopted(request: dict[str, object]) -> object:
+    """Return the reference records in force."""
+    return reference.in_force(part(request, "entries"))
+
+
+def folded(request: dict[str, object]) -> object:
+    """Return the case file of a person."""
+    entries = entries_of(part(request, "entries"))
+    known = reference.reference_of(part(request, "reference"))
+    return casefile.fold(entries, known, today_of(request))
+
+
+def planned(request: dict[str, object]) -> object:
+    """Return the plan of one eye."""
+    return plan.plan(
+        entries_of(part(request, "entries")),
+        reference.reference_of(part(request, "reference")),
+        text_of(request, "eye"),
+        today_of(request),
+        text_of(request, "core"),
+        request.get("choice"),
+    )
+
+
+DOORS = {
+    "version": version,
+    "calc": calc,
+    "reference": adopted,
+    "fold": folded,
+    "plan": planned,
+}

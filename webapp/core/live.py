@@ -1,0 +1,78 @@
+"""Which records still count: corrections and withdrawals, judged record by record.
+
+A record is out when its own author voided it or replaced it; nobody else can take it out. What is
+out never comes back, even if the correction itself is withdrawn later: then the quantity is
+measured again. Each judgement looks only at the two records it concerns, so the result is the same
+whatever the order of arrival.
+"""
+
+from collections import namedtuple
+
+from webapp.core.entry import Entry
+
+# live: records that count. withdrawn: (record, the record that took it out). doubled: records that
+# were corrected twice, each with its live corrections.
+Standing = namedtuple("Standing", ("live", "withdrawn", "doubled"))
+
+# Facts about a person may be corrected by whoever is permitted, not only by their first author.
+SHARED_KINDS = ("person.registered", "history.answers")
+
+
+def takes_out(later: Entry, earlier: Entry) -> bool:
+    """Return whether ``later`` is a valid correction or withdrawal of ``earlier``."""
+    if later.id == earlier.id or later.person != earlier.person:
+        return False
+    same_author = later.author == earlier.author
+    if later.kind == "record.void":
+        # An order is a fact at the supplier: only an order.cancelled record ends it.
+        voidable = not earlier.kind.startswith("order.")
+        return bool(later.body.get("target") == earlier.id and same_author and voidable)
+    if later.kind == "plan.withdrawal":
+        decided = earlier.kind.startswith("plan.") and earlier.kind != "plan.withdrawal"
+        return bool(later.body.get("target") == earlier.id and same_author and decided)
+    same_thing = later.kind == earlier.kind and later.eye == earlier.eye
+    allowed = same_author or earlier.kind in SHARED_KINDS
+    return bool(later.replaces == earlier.id and same_thing and allowed)
+
+
+def target_of(entry: Entry) -> str | None:
+    """Return the id of the record that this one wants to take out, if any."""
+    if entry.kind in ("record.void", "plan.withdrawal"):
+        target = entry.body.get("target")
+        return target if isinstance(target, str) else None
+    return entry.replaces if isinstance(entry.replaces, str) else None
+
+
+def standing(entries: list[Entry]) -> Standing:
+    """Return which of a person's records count, which were withdrawn, and double corrections."""
+    by_id = {entry.id: entry for entry in entries}
+    taken_out: dict[str, list[Entry]] = {}
+    for entry in entries:
+        earlier = by_id.get(target_of(entry) or "")
+        if earlier is not None and takes_out(entry, earlier):
+            taken_out.setdefault(earlier.id, []).append(entry)
+    live = [entry for entry in entries if entry.id not in taken_out]
+    withdrawn, doubled = [], []
+    for entry in entries:
+        causes = taken_out.get(entry.id, [])
+        if causes:
+            withdrawn.append((entry, causes[0]))
+        heads = [cause for cause in causes if cause.kind == entry.kind and cause in live]
+        if len(heads) > 1:
+            doubled.append((entry, heads))
+    return Standing(live, withdrawn, doubled)
+
+
+def of_kind(entries: list[Entry], kind: str, eye: str | None = None) -> list[Entry]:
+    """Return the records of one kind and, unless None, one eye."""
+    return [entry for entry in entries if entry.kind == kind and eye in (None, entry.eye)]
+
+
+def evidence(live: list[Entry], eye: str) -> list[str]:
+    """Return the sorted ids that a plan of this eye rests on: its readings, the person, answers."""
+    ids = [
+        entry.id
+        for entry in live
+        if entry.kind in SHARED_KINDS or (entry.kind.startswith("reading.") and entry.eye == eye)
+    ]
+    return sorted(ids)

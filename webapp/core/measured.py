@@ -1,0 +1,36 @@
+"""What is measured on an eye: which quantities a plan needs, and how each is called."""
+
+from collections import namedtuple
+
+# need: "needed" for any plan, "either" where one of a group is enough, "optional" otherwise.
+# again: 1 where an independent second reading is worth asking for.
+Quantity = namedtuple("Quantity", ("kind", "word", "need", "again"))
+
+QUANTITIES = (
+    Quantity("reading.refraction", "refraction", "needed", 1),
+    Quantity("reading.acuity", "corrected acuity", "needed", 0),
+    Quantity("reading.keratometry", "keratometry", "needed", 0),
+    Quantity("reading.chamber_depth", "chamber depth", "needed", 1),
+    Quantity("reading.corneal_thickness", "corneal thickness", "needed", 0),
+    Quantity("reading.white_to_white", "white-to-white", "either", 1),
+    Quantity("reading.sulcus_to_sulcus", "sulcus-to-sulcus", "optional", 0),
+    Quantity("reading.lens_rise", "lens rise", "optional", 0),
+    Quantity("reading.endothelial_count", "endothelial count", "needed", 0),
+    Quantity("reading.pressure", "pressure", "needed", 0),
+    Quantity("reading.pupil", "pupil in dim light", "needed", 0),
+    Quantity("reading.angle", "angle", "needed", 0),
+)
+WORDS: dict[str, str] = {quantity.kind: quantity.word for quantity in QUANTITIES}
+
+SURFACE_WORDS = {"endothelium": "from endothelium", "epithelium": "from epithelium"}
+REFERENCE_WORDS = {
+    "angle_recess": "over the angle recesses",
+    "scleral_spur": "over the scleral spurs",
+    "sulcus": "over the sulcus",
+}
+LIGHT_WORDS = {"mesopic": "in dim light", "photopic": "in bright light", "scotopic": "in the dark"}
+
+
+def word_of(kind: str) -> str:
+    """Return what a quantity is called in the middle of a sentence."""
+    return WORDS.get(kind, kind.rsplit(".", maxsplit=1)[-1].replace("_", " "))

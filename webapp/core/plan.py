@@ -1,0 +1,193 @@
+"""A plan for one eye: readings in; findings, lengths, lenses and what an approval would sign out.
+
+Everything that leaves is a whole number in its recorded unit, rounded once, or a sentence.
+"""
+
+from collections import namedtuple
+
+from webapp.core import plan_findings, plan_lenses, plan_vault, rules
+from webapp.core.entry import Entry, one_person
+from webapp.core.errors import BadInput
+from webapp.core.exam import Exam, examine
+from webapp.core.finding import Finding, as_json, ordered
+from webapp.core.lens_length import Option
+from webapp.core.lens_words import Lens, lens_of, read_back
+from webapp.core.lens_words import as_json as lens_json
+from webapp.core.plan_lenses import AtLength, is_available
+from webapp.core.plan_shown import inputs, model_json, shown
+from webapp.core.reference import Reference
+from webapp.core.units import to_step
+
+# options and found run in step with each other, one for each length; best: Choice or None.
+Work = namedtuple("Work", ("options", "found", "best"))
+NOTHING = Work([], [], None)
+
+
+def plan(
+    entries: list[Entry],
+    reference: Reference,
+    eye: str,
+    today: str,
+    core: str,
+    choice: object,
+) -> dict[str, object]:
+    """Return the plan of one eye.
+
+    Args:
+        entries: every record of one person, each once.
+        reference: lens catalogue and limits in force.
+        eye: "R" or "L".
+        today: ``YYYY-MM-DD``.
+        core: the name of this core, which an approval signs.
+        choice: the lens that the surgeon takes, or None for the recommended one.
+
+    Raises:
+        BadInput: the request is not a question about one eye of one person.
+    """
+    if eye not in ("R", "L"):
+        raise BadInput("eye", "eye must be R or L")
+    one_person(entries)
+    exam = examine(entries, reference, eye, today)
+    lens = None if choice is None else lens_of(choice)
+    missing = rules.missing(exam)
+    if not reference.models:
+        missing.append({"kind": "catalogue.adopted", "text": "Lens catalogue"})
+    work = NOTHING if missing else calculated(exam)
+    return answer(exam, missing, work, lens, core)
+
+
+def calculated(exam: Exam) -> Work:
+    """Return the lengths and lenses of an eye that has all its readings."""
+    lengths_um = sorted({
+        length_um for model in exam.reference.models for length_um in model.lengths_um
+    })  # fmt: skip
+    options = plan_vault.options(exam, lengths_um)
+    found: list[AtLength | None] = []
+    for length_um, option in zip(lengths_um, options):
+        try:
+            found.append(plan_lenses.at_length(exam, length_um, option.prediction.mean_um))
+        except BadInput:
+            # No power corrects this eye at this length's vault; other lengths may still do.
+            found.append(None)
+    return Work(options, found, plan_vault.chosen(options))
+
+
+def recommended(work: Work) -> Lens | None:
+    """Return the first lens of the best length that has one.
+
+    A clear winner by chance is taken; without one, the smaller expected harm decides.
+    """
+    best: tuple[float, int] | None = None
+    lens = None
+    for index, found in enumerate(work.found):
+        if found is None or not found.offers:
+            continue
+        option = work.options[index]
+        order = -option.p_in if work.best.is_separable else option.loss_um
+        if best is None or (order, found.length_um) < best:
+            best, lens = (order, found.length_um), found.offers[0].lens
+    return lens
+
+
+def index_of(work: Work, lens: Lens | None) -> int | None:
+    """Return where a lens's length stands, None where it has no calculation."""
+    for index, found in enumerate(work.found):
+        if lens is not None and found is not None and found.length_um == lens.length_um:
+            return index
+    return None
+
+
+def answer(
+    exam: Exam, missing: list[dict[str, str]], work: Work, choice: Lens | None, core: str
+) -> dict[str, object]:
+    """Return the plan as it crosses the door."""
+    offered = recommended(work)
+    subject = choice if choice is not None else offered
+    findings = ordered(rules.findings(exam) + found_by_plan(exam, missing, work, choice, offered))
+    return {
+        "eye": exam.this.eye,
+        "possible": 0 if missing else 1,
+        "missing": missing,
+        "findings": [as_json(found) for found in findings],
+        "inputs": inputs(exam),
+        "window_um": [exam.limits["window_low_um"], exam.limits["window_high_um"]],
+        "model": model_json(exam),
+        "lengths": lengths_json(work),
+        "best_by_probability_um": None if work.best is None else whole_um(work.best[0]),
+        "best_by_loss_um": None if work.best is None else whole_um(work.best[1]),
+        "separable": 1 if work.best is not None and work.best.is_separable else 0,
+        "length_text": plan_vault.words(work.options, work.best),
+        "moves": moved_by(exam, work, subject),
+        "recommended": None if offered is None else lens_json(offered),
+        "choice": None if choice is None else lens_json(choice),
+        "shown": to_sign(exam, work, subject, findings, core),
+        "sentence": "" if subject is None else read_back(exam.this.eye, subject),
+    }
+
+
+def moved_by(exam: Exam, work: Work, lens: Lens | None) -> dict[str, int] | None:
+    """Return what would move the result, None where no lens is shown."""
+    index = index_of(work, lens)
+    if lens is None or index is None or not is_available(exam.reference.models, lens):
+        return None
+    return plan_lenses.moves(work.found[index].eye, lens)
+
+
+def to_sign(
+    exam: Exam, work: Work, lens: Lens | None, findings: list[Finding], core: str
+) -> dict[str, object] | None:
+    """Return what an approval would sign; None for a lens that cannot be had."""
+    index = index_of(work, lens)
+    if lens is None or index is None or not is_available(exam.reference.models, lens):
+        return None
+    return shown(exam, work.options[index], work.found[index], lens, findings, core)
+
+
+def whole_um(length_mm: float) -> int:
+    """Return a length in whole micrometres."""
+    return to_step(length_mm * 1000.0, 1.0)
+
+
+def found_by_plan(
+    exam: Exam,
+    missing: list[dict[str, str]],
+    work: Work,
+    choice: Lens | None,
+    offered: Lens | None,
+) -> list[Finding]:
+    """Return the findings that need the calculation."""
+    found = plan_findings.rise_not_used(exam, plan_vault.lens_rise_um(exam.this))
+    if missing:
+        return found
+    found += plan_findings.availability(exam, choice, offered is not None)
+    found += plan_findings.lengths_alike(work.best)
+    subject = choice if choice is not None else offered
+    index = index_of(work, subject)
+    if subject is not None and index is not None:
+        found += plan_findings.labelled_power(exam, subject)
+        found += plan_findings.power_ratio(exam, work.found[index])
+        found += plan_findings.far_choice(work.found[index], subject)
+        found += plan_findings.vault(exam, work.options[index])
+    return found
+
+
+def lengths_json(work: Work) -> list[dict[str, object]]:
+    """Return each length with its promise, its exact lens and its best lenses."""
+    if not work.options:
+        return []
+    narrowest_um = min([option.prediction.scale_um for option in work.options])
+    return [
+        length_json(option, found, narrowest_um)
+        for option, found in zip(work.options, work.found)
+    ]
+
+
+def length_json(
+    option: Option, found: AtLength | None, narrowest_um: float
+) -> dict[str, object]:
+    """Return one length."""
+    one = plan_vault.as_json(option, narrowest_um)
+    one["exact"] = None if found is None else plan_lenses.refraction_json(found.exact)
+    offers = [] if found is None else found.offers
+    one["lenses"] = [plan_lenses.offer_json(offer, index) for index, offer in enumerate(offers)]
+    return one

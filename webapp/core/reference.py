@@ -1,0 +1,71 @@
+"""The reference records in force: the lens catalogue and the limits that were adopted last."""
+
+from collections import namedtuple
+
+from webapp.core.entry import Entry, entries_of
+from webapp.core.errors import BadInput
+
+# models: list of Model. A None id means that nothing has been adopted yet.
+Reference = namedtuple("Reference", ("catalogue_id", "models", "limits_id", "limits"))
+# The same names twice: a type checker needs them written out, and the browser's Python cannot ask
+# a named tuple for its fields.
+MODEL_FIELDS = (
+    "model", "toric", "sphere_min_cD", "sphere_max_cD", "sphere_step_cD", "cylinder_min_cD",
+    "cylinder_max_cD", "cylinder_step_cD", "axis_step_deg", "lengths_um", "optic_um",
+    "offset_um", "labelled_power",
+)  # fmt: skip
+Model = namedtuple("Model", (
+    "model", "toric", "sphere_min_cD", "sphere_max_cD", "sphere_step_cD", "cylinder_min_cD",
+    "cylinder_max_cD", "cylinder_step_cD", "axis_step_deg", "lengths_um", "optic_um",
+    "offset_um", "labelled_power",
+))  # fmt: skip
+
+
+def newest(entries: list[Entry], kind: str) -> Entry | None:
+    """Return the adoption in force: the highest number that the server gave, then the highest id.
+
+    An adoption that has no number yet is in force nowhere but on the machine that made it, so it
+    comes after every numbered one.
+    """
+    best: Entry | None = None
+    for entry in entries:
+        if entry.kind == kind and (best is None or rank(entry) > rank(best)):
+            best = entry
+    return best
+
+
+def rank(entry: Entry) -> tuple[int, str]:
+    """Return what adoptions are ordered by."""
+    return (-1 if entry.received is None else entry.received, entry.id)
+
+
+def in_force(raw: object) -> dict[str, object]:
+    """Return the catalogue and limits in force, as they cross the door."""
+    entries = entries_of(raw)
+    answer: dict[str, object] = {}
+    for name, kind in (("catalogue", "catalogue.adopted"), ("limits", "limits.adopted")):
+        found = newest(entries, kind)
+        answer[name] = None if found is None else {"id": found.id, "body": found.body}
+    return answer
+
+
+def reference_of(value: object) -> Reference:
+    """Return the reference records of a request. Raises: BadInput when their shape is wrong."""
+    if not isinstance(value, dict):
+        raise BadInput("reference", "reference must hold a catalogue and limits, either may be null")
+    catalogue, limits = value.get("catalogue"), value.get("limits")
+    models = [model_of(item) for item in catalogue["body"]["models"]] if catalogue else []
+    return Reference(
+        catalogue["id"] if catalogue else None,
+        models,
+        limits["id"] if limits else None,
+        limits["body"]["values"] if limits else None,
+    )
+
+
+def model_of(item: dict[str, object]) -> Model:
+    """Return one lens model. Raises: BadInput when a part is missing."""
+    absent = [name for name in MODEL_FIELDS if name not in item]
+    if absent:
+        raise BadInput("reference", "a lens model lacks " + ", ".join(absent))
+    return Model(*[item[name] for name in MODEL_FIELDS])
