@@ -26,7 +26,7 @@
 import table from "../../webapp/records/kinds.json" with { type: "json" };
 import { BadRecord } from "./errors.js";
 import { RULES } from "./kinds_rules.js";
-import { parseField, valueProblem } from "./kinds_values.js";
+import { named, parseField, valueProblem } from "./kinds_values.js";
 
 export { isUnusual, parseField, rangeText, shownText } from "./kinds_values.js";
 
@@ -102,7 +102,7 @@ export function checkBody(kindName, body, payload) {
 export function checkField(kindName, name, value) {
   const field = KINDS[kindName].fields[name];
   if (value !== null) checkValue(name, field, value, {}, { kind: kindName });
-  else if (field.required === 1) throw new BadRecord(name, `${field.label} is still missing.`);
+  else if (field.required === 1) throw new BadRecord(name, `${named(field)} is still missing.`);
 }
 
 /**
@@ -121,14 +121,14 @@ export function maySign(kindName, signer) {
 function checkSubject(kind, payload) {
   const isReference = kind.subject === "reference";
   if (isReference !== (payload.person === null)) {
-    const which = isReference ? "about no person" : "about one person";
-    throw new BadRecord("person", `${kind.title} is ${which}.`);
+    const which = isReference ? "no person" : "one person";
+    throw new BadRecord("person", `This kind of record must be about ${which}.`);
   }
   if (!isReference) checkPlain("person", header("uuid", "Person"), payload.person);
   const eyes = { eye: ["R", "L"], either: ["R", "L", null] }[kind.subject] ?? [null];
   if (!eyes.includes(payload.eye)) {
-    const which = kind.subject === "eye" ? "needs its eye, right or left" : "names no such eye";
-    throw new BadRecord("eye", `${kind.title} ${which}.`);
+    const which = kind.subject === "eye" ? "must name one eye" : "names no such eye";
+    throw new BadRecord("eye", `This kind of record ${which}.`);
   }
 }
 
@@ -143,7 +143,7 @@ function checkAuthor(kind, payload) {
     }
   }
   if ((payload.site === REFERENCE_SITE) !== (kind.subject === "reference")) {
-    throw new BadRecord("site", `${kind.title} does not belong to this site.`);
+    throw new BadRecord("site", "This kind of record does not belong to this site.");
   }
   if (!kind.roles.includes(payload.role)) {
     throw new BadRecord("role", `${kind.title} may be written by: ${kind.roles.join(", ")}.`);
@@ -174,7 +174,7 @@ function checkCorrection(kind, payload) {
   const { replaces, reason } = payload;
   if (replaces !== null) {
     if (kind.replaceable !== 1) {
-      throw new BadRecord("replaces", `${kind.title} can't replace another record.`);
+      throw new BadRecord("replaces", "This kind of record can't replace another.");
     }
     checkPlain("replaces", header("id", "Replaced record"), replaces);
   }
@@ -205,7 +205,7 @@ function checkObject(fields, rules, values, payload, path) {
   for (const [name, field] of Object.entries(fields)) {
     if (values[name] !== null) checkValue(path + name, field, values[name], values, payload);
     else if (field.required === 1) {
-      throw new BadRecord(path + name, `${field.label} is still missing.`);
+      throw new BadRecord(path + name, `${named(field)} is still missing.`);
     }
   }
   for (const rule of rules) {

@@ -99,6 +99,14 @@ export function parseField(name, field, text) {
 }
 
 /**
+ * A field's label as part of a sentence; a question stands in quotation marks.
+ * @param {Field} field
+ */
+export function named({ label }) {
+  return label.endsWith("?") ? `\u201c${label}\u201d` : label;
+}
+
+/**
  * What is wrong with one value of a plain type (not a list, object or map), or null.
  * @param {Field} field
  * @param {unknown} value
@@ -143,7 +151,7 @@ function textProblem(field, value) {
 function choiceProblem(field, value) {
   const choices = field.choices ?? [];
   if (choices.some(([choice]) => choice === value)) return null;
-  return `${field.label}: choose one of ${choices.map(([, label]) => label).join(", ")}.`;
+  return `Choose one for ${named(field)}: ${choices.map(([, label]) => label).join(", ")}.`;
 }
 
 /** @type {Check} */

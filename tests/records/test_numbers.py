@@ -59,4 +59,6 @@ class TestShownNumber:
         """What is shown is read back as the same number."""
         decimals = len(str(scale)) - 1
         value = max(-9999 * scale, min(9999 * scale, value))
-        assert parse_scaled(shown_number(value, scale, decimals, signed), scale, decimals, 1) == value
+        assert (
+            parse_scaled(shown_number(value, scale, decimals, signed), scale, decimals, 1) == value
+        )

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from webapp.records.errors import BadRecord
 from webapp.records.kinds_rules import RULES
-from webapp.records.kinds_values import Field, parse_field, value_problem
+from webapp.records.kinds_values import Field, named, parse_field, value_problem
 
 Payload = dict[str, Any]
 
@@ -122,7 +122,7 @@ def check_field(kind_name: str, name: str, value: object) -> None:
     if value is not None:
         _check_value(name, field, value, {}, {"kind": kind_name})
     elif field["required"]:
-        raise BadRecord(name, f"{field['label']} is still missing.")
+        raise BadRecord(name, f"{named(field)} is still missing.")
 
 
 def may_sign(kind_name: str, signer: str) -> bool:
@@ -133,14 +133,14 @@ def may_sign(kind_name: str, signer: str) -> bool:
 def _check_subject(kind: Kind, payload: Payload) -> None:
     is_reference = kind.subject == "reference"
     if is_reference != (payload["person"] is None):
-        which = "about no person" if is_reference else "about one person"
-        raise BadRecord("person", f"{kind.title} is {which}.")
+        which = "no person" if is_reference else "one person"
+        raise BadRecord("person", f"This kind of record must be about {which}.")
     if not is_reference:
         _check_plain("person", {"type": "uuid", "label": "Person"}, payload["person"])
     eyes = {"eye": ("R", "L"), "either": ("R", "L", None)}.get(kind.subject, (None,))
     if payload["eye"] not in eyes:
-        which = "needs its eye, right or left" if kind.subject == "eye" else "names no such eye"
-        raise BadRecord("eye", f"{kind.title} {which}.")
+        which = "must name one eye" if kind.subject == "eye" else "names no such eye"
+        raise BadRecord("eye", f"This kind of record {which}.")
 
 
 def _check_author(kind: Kind, payload: Payload) -> None:
@@ -148,7 +148,7 @@ def _check_author(kind: Kind, payload: Payload) -> None:
         if not isinstance(payload[name], str) or not _NAME.fullmatch(payload[name]):
             raise BadRecord(name, f"The record's {name} is not a known form of name.")
     if (payload["site"] == REFERENCE_SITE) != (kind.subject == "reference"):
-        raise BadRecord("site", f"{kind.title} does not belong to this site.")
+        raise BadRecord("site", "This kind of record does not belong to this site.")
     if payload["role"] not in kind.roles:
         raise BadRecord("role", f"{kind.title} may be written by: {', '.join(kind.roles)}.")
 
@@ -170,7 +170,7 @@ def _check_correction(kind: Kind, payload: Payload) -> None:
     replaces, reason = payload["replaces"], payload["reason"]
     if replaces is not None:
         if not kind.replaceable:
-            raise BadRecord("replaces", f"{kind.title} can't replace another record.")
+            raise BadRecord("replaces", "This kind of record can't replace another.")
         _check_plain("replaces", {"type": "id", "label": "Replaced record"}, replaces)
     if replaces is None and not kind.needs_reason:
         if reason is not None:
@@ -191,7 +191,7 @@ def _check_object(
         if values[name] is not None:
             _check_value(path + name, field, values[name], values, payload)
         elif field["required"]:
-            raise BadRecord(path + name, f"{field['label']} is still missing.")
+            raise BadRecord(path + name, f"{named(field)} is still missing.")
     for rule in rules:
         problem = RULES[rule](values, payload)
         if problem is not None:
@@ -232,9 +232,7 @@ def _check_list(path: str, field: Field, value: object, payload: Payload) -> Non
 
 def _check_map(path: str, field: Field, value: object) -> None:
     if not isinstance(value, dict) or len(value) > field["max_items"]:
-        raise BadRecord(
-            path, f"{field['label']} must be at most {field['max_items']} named values."
-        )
+        raise BadRecord(path, f"{field['label']}: at most {field['max_items']} named values.")
     for name, item in value.items():
         if not isinstance(name, str) or not _LIMIT_NAME.fullmatch(name):
             raise BadRecord(path, f"{field['label']} holds a name with characters not used here.")

@@ -63,6 +63,12 @@ def parse_field(name: str, field: Field, text: str) -> int:
     return value
 
 
+def named(field: Field) -> str:
+    """Return a field's label as part of a sentence; a question stands in quotation marks."""
+    label: str = field["label"]
+    return f"\u201c{label}\u201d" if label.endswith("?") else label
+
+
 def value_problem(field: Field, value: object) -> str | None:
     """Return what is wrong with one value of a plain type (not a list, object or map)."""
     return _CHECKS[field["type"]](field, value)
@@ -99,7 +105,7 @@ def _choice(field: Field, value: object) -> str | None:
     if any(value == choice for choice, _label in field["choices"]):
         return None
     labels = ", ".join(label for _choice, label in field["choices"])
-    return f"{field['label']}: choose one of {labels}."
+    return f"Choose one for {named(field)}: {labels}."
 
 
 def _date(field: Field, value: object) -> str | None:

@@ -1,0 +1,196 @@
+"""Record kinds: what ``webapp.records.kinds`` accepts and refuses, and in which words."""
+
+import copy
+from typing import Any
+
+import pytest
+
+from tests.records.vectors import label, read
+from webapp.records import canonical, kinds
+from webapp.records.envelope import record_id
+from webapp.records.errors import BadRecord
+from webapp.records.kinds_rules import RULES
+from webapp.records.kinds_values import is_unusual, parse_field, range_text, shown_text
+
+VECTORS = read("kinds")
+PAYLOADS = VECTORS["payloads"]
+REFRACTION = kinds.KINDS["reading.refraction"].fields
+
+
+def changed(case: dict[str, Any]) -> Any:
+    """Return the good payload of the case's kind with the case's changes made to it."""
+    payload = copy.deepcopy(PAYLOADS[case["kind"]])
+    for path, value in case["set"].items():
+        place, last = place_of(payload, path)
+        place[last] = copy.deepcopy(value)
+    for path in case.get("remove", []):
+        place, last = place_of(payload, path)
+        del place[last]
+    return payload
+
+
+def place_of(payload: Any, path: str) -> tuple[Any, Any]:
+    """Return the object or list that holds the end of a path, and that end."""
+    *outer, last = [int(step) if step.isdigit() else step for step in path.split(".")]
+    for step in outer:
+        payload = payload[step]
+    return payload, last
+
+
+class TestCheckPayload:
+    """A payload is accepted whole, or refused with a field and a sentence."""
+
+    @pytest.mark.parametrize("kind", PAYLOADS)
+    def test_good_payload_and_its_id(self, kind):
+        """Each kind has a good payload, with the id that was worked out apart from this code."""
+        kinds.check_payload(PAYLOADS[kind])
+        assert record_id(canonical.encode(PAYLOADS[kind])) == VECTORS["ids"][kind]
+
+    def test_every_kind_has_a_good_payload(self):
+        """No kind is without a vector, so none is untested."""
+        assert set(PAYLOADS) == set(kinds.KINDS)
+
+    @pytest.mark.parametrize("case", VECTORS["good"], ids=label)
+    def test_good_changes(self, case):
+        """What is unusual but right is accepted."""
+        kinds.check_payload(changed(case))
+
+    @pytest.mark.parametrize("case", VECTORS["bad"], ids=label)
+    def test_bad_changes(self, case):
+        """Each fault is refused at its field, in the words that were written for it."""
+        with pytest.raises(BadRecord) as refusal:
+            kinds.check_payload(changed(case))
+        assert (refusal.value.field, refusal.value.message) == (case["field"], case["message"])
+
+    @pytest.mark.parametrize("payload", [None, [], "text", 1, True])
+    def test_only_objects(self, payload):
+        """What is no object is refused by the declared error."""
+        with pytest.raises(BadRecord):
+            kinds.check_payload(payload)
+
+    @pytest.mark.parametrize("kind", PAYLOADS)
+    def test_each_field_alone_may_be_any_value(self, kind):
+        """Any JSON value in any field is accepted or refused, and never raises another error."""
+        for path in [*PAYLOADS[kind], *(f"body.{name}" for name in PAYLOADS[kind]["body"])]:
+            for value in (None, True, 0, -1, 2**60, 0.5, "", "x", "\ud800", [], [[]], [None], {}):
+                payload = changed({"kind": kind, "set": {path: value}})
+                try:
+                    kinds.check_payload(payload)
+                except BadRecord as refusal:
+                    assert refusal.message.endswith(".")
+
+    def test_payload_is_not_changed(self):
+        """Checking repairs nothing."""
+        for payload in PAYLOADS.values():
+            before = copy.deepcopy(payload)
+            assert kinds.check_payload(payload) is payload
+            assert payload == before
+
+
+class TestTable:
+    """The table says what the hospital asked for, and every part of it is in use."""
+
+    @pytest.mark.parametrize("name", VECTORS["ranges"])
+    def test_ranges(self, name):
+        """Each reading's limits, scale and unit are those of the specification."""
+        kind, field_name = name.split()
+        field = kinds.KINDS[kind].fields[field_name]
+        limits = [field["min"], field["max"], field["scale"], field["unit"]]
+        assert limits == VECTORS["ranges"][name]
+
+    @pytest.mark.parametrize("name", VECTORS["ranges"])
+    def test_ends_are_inside(self, name):
+        """Both ends of a range are accepted; one step beyond either end is not."""
+        kind, field_name = name.split()
+        low, high, *_ = VECTORS["ranges"][name]
+        step = kinds.KINDS[kind].fields[field_name]["step"]
+        for value in (low, high):
+            kinds.check_field(kind, field_name, value)
+        for value in (low - step, high + step):
+            with pytest.raises(BadRecord):
+                kinds.check_field(kind, field_name, value)
+
+    def test_rules_exist_and_are_used(self):
+        """Each rule named in the table is written, and each written rule is named."""
+        tables = [*kinds.KINDS.values(), *kinds.SHAPES.values()]
+        assert {rule for table in tables for rule in table.rules} == set(RULES)
+
+    def test_units_end_field_names(self):
+        """A number with a unit carries it in its name, so that nobody has to look it up."""
+        suffixes = {"D": ("_cD",), "mm": ("_um",), "µm": ("_um",), "°": ("_deg",)}
+        for table in [*kinds.KINDS.values(), *kinds.SHAPES.values()]:
+            for name, field in table.fields.items():
+                if field["type"] == "int" and field["unit"] in suffixes:
+                    assert name.endswith(suffixes[field["unit"]]), name
+
+    def test_shown_decimals_hold_the_step(self):
+        """What a step allows can be shown with the field's decimals, so nothing is cut."""
+        for table in [*kinds.KINDS.values(), *kinds.SHAPES.values()]:
+            for name, field in table.fields.items():
+                if field["type"] == "int" and field["step"] > 1:
+                    assert field["step"] * 10 ** field["shown_decimals"] % field["scale"] == 0, name
+
+    def test_signers(self):
+        """Readings and approvals are signed on devices only, orders by the desk's key only."""
+        assert not kinds.may_sign("plan.approval", "desk")
+        assert not kinds.may_sign("reading.refraction", "desk")
+        assert not kinds.may_sign("order.placed", "device")
+        assert kinds.may_sign("person.registered", "desk")
+        assert kinds.may_sign("person.registered", "device")
+
+
+class TestFields:
+    """One field's number, as text and back."""
+
+    @pytest.mark.parametrize(
+        ("name", "text", "value"),
+        [
+            ("sphere_cD", "\u221212.25", -1225),
+            ("sphere_cD", "+0.50", 50),
+            ("sphere_cD", "0", 0),
+            ("axis_deg", "0", 180),
+            ("axis_deg", "180", 180),
+            ("axis_deg", "7", 7),
+            ("vertex_um", "12.0", 12000),
+        ],
+    )
+    def test_parse_field(self, name, text, value):
+        """Typed text becomes the recorded number; axis 0 is recorded as 180."""
+        assert parse_field(name, REFRACTION[name], text) == value
+
+    @pytest.mark.parametrize(
+        ("name", "text", "words"),
+        [
+            ("sphere_cD", "12.25", "Say plus or minus"),
+            ("sphere_cD", "-35.01", "from \u221235.00 to +20.00 D"),
+            ("axis_deg", "181", "from 1 to 180°"),
+            ("axis_deg", "-10", "from 1 to 180°"),
+            ("axis_deg", "17.5", "smallest step is 1"),
+            ("vertex_um", "12.25", "smallest step is 0.1"),
+            ("vertex_um", "0", "from 8.0 to 18.0 mm"),
+        ],
+    )
+    def test_parse_field_refuses(self, name, text, words):
+        """A missing sign, a finer step and a value out of range are each named."""
+        with pytest.raises(BadRecord, match="[.]$") as refusal:
+            parse_field(name, REFRACTION[name], text)
+        assert words in refusal.value.message
+
+    def test_texts(self):
+        """A value and a range are written with unit, true minus and plus."""
+        assert shown_text(REFRACTION["sphere_cD"], -1225) == "\u221212.25 D"
+        assert shown_text(REFRACTION["axis_deg"], 7) == "7°"
+        assert range_text(REFRACTION["sphere_cD"]) == "Sphere goes from \u221235.00 to +20.00 D"
+
+    def test_unusual(self):
+        """The usual range has its ends inside; a field without one has nothing unusual."""
+        field = kinds.KINDS["reading.white_to_white"].fields["diameter_um"]
+        unusual = [is_unusual(field, value) for value in (10690, 10700, 12600, 12610)]
+        assert unusual == [True, False, False, True]
+        assert not is_unusual(REFRACTION["axis_deg"], 1)
+
+    def test_check_field(self):
+        """A missing answer is refused where it is required, and accepted where it is not."""
+        with pytest.raises(BadRecord, match="still missing"):
+            kinds.check_field("reading.refraction", "sphere_cD", None)
+        kinds.check_field("reading.refraction", "axis_deg", None)
