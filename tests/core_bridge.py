@@ -32,7 +32,7 @@ def made(module: object, item: object) -> object:
 
 
 def plain(value: object) -> object:
-    """Return a result with its named tuples as lists: MicroPython's json would print their names."""
+    """Return a result with its named tuples as lists, which the other json cannot write."""
     if isinstance(value, (list, tuple)):
         return [plain(part) for part in value]
     if isinstance(value, dict):

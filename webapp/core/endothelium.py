@@ -96,4 +96,4 @@ def trend(time_y: list[float], cells_per_mm2: list[float], floor_cells_per_mm2: 
 
 def yearly_loss(slope: float) -> float:
     """Return the loss [% a year] of a slope of log count, negative if the counts rise."""
-    return -100.0 * math.expm1(slope)
+    return 0.0 - 100.0 * math.expm1(slope)
