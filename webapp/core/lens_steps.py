@@ -39,6 +39,9 @@ Candidate = namedtuple(
 # Long sight left in a young eye costs more than short sight (common practice).
 LONG_SIGHT_WEIGHT = 2.0
 
+# Predicted beyond those asked for, in case the nearest in the lens plane are not quite the best.
+SPARE_POWERS = 4
+
 
 def score(predicted: PowerVector, target: PowerVector, weight: float = LONG_SIGHT_WEIGHT) -> float:
     """Return how far a predicted refraction is from the target [D], long sight counted heavier."""
@@ -104,6 +107,26 @@ def predict(eye: Eye, needed: PowerVector, lens: tuple[int, int, int]) -> PowerV
     return at_spectacles(corneal_refraction_with(eye, power, needed), eye.vertex_mm, "lens")
 
 
+def closest(
+    exact: PowerVector, lenses: list[tuple[int, int, int]], powers: int
+) -> list[tuple[int, int, int]]:
+    """Return the lenses of the ``powers`` nearest spheres and cylinders, at all their axes.
+
+    Nearness is judged in the lens plane, where it costs no prediction: what a lens leaves is its
+    difference from the exact one times nearly the same factor in each meridian, reversed in sign.
+    """
+    nearness: dict[tuple[int, int], float] = {}
+    for sphere_cD, cylinder_cD, axis_deg in lenses:
+        lens = power_vector(Refraction(sphere_cD / 100.0, cylinder_cD / 100.0, float(axis_deg)))
+        off_d = score(exact, lens)
+        power = (sphere_cD, cylinder_cD)
+        if power not in nearness or off_d < nearness[power]:
+            nearness[power] = off_d
+    kept = sorted([(nearness[power], power) for power in nearness])[:powers]
+    wanted = [power for _, power in kept]
+    return [lens for lens in lenses if (lens[0], lens[1]) in wanted]
+
+
 def best_lenses(
     eye: Eye, exact: PowerVector, target: PowerVector, model: LensModel, count: int = 3
 ) -> list[Candidate]:
@@ -119,7 +142,7 @@ def best_lenses(
     needed = vergence_needed(eye)
     # The best axis of each sphere and cylinder: one lens turned by a degree is no alternative.
     best: dict[tuple[int, int], Candidate] = {}
-    for lens in lenses_near(exact, model):
+    for lens in closest(exact, lenses_near(exact, model), count + SPARE_POWERS):
         predicted = predict(eye, needed, lens)
         tried = Candidate(lens[0], lens[1], lens[2], predicted, score(predicted, target))
         power = (lens[0], lens[1])
