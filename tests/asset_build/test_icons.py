@@ -1,6 +1,7 @@
 """The app's picture: real PNG files that show what the drawing says, where it says it."""
 
 import io
+from itertools import pairwise
 
 import pytest
 from PIL import Image
@@ -24,7 +25,7 @@ class TestPng:
         middle_px = picture.side_px // 2
         line = [image.getpixel((x, middle_px)) for x in range(picture.side_px)]
         seen = [colour for colour in line if colour in (GROUND, EYE, SLIT)]
-        runs = [seen[0]] + [b for a, b in zip(seen, seen[1:], strict=False) if a != b]
+        runs = [seen[0]] + [b for a, b in pairwise(seen) if a != b]
         assert runs == [GROUND, EYE, GROUND, SLIT, GROUND]
 
     def test_keeps_to_the_middle_that_a_mask_leaves(self, picture: Picture) -> None:
