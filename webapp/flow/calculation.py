@@ -3,10 +3,7 @@
 import json
 from typing import Any
 
-try:
-    from webapp.core import door
-except ImportError:  # TODO remove
-    door = None
+from webapp.core import door
 from webapp.store.journal import Entry
 
 

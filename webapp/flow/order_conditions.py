@@ -32,7 +32,7 @@ def all_five(fold: dict[str, Any], entries: list[Entry], eye: str) -> list[Condi
         nothing = Condition(False, "There is no approval for this eye.", "order.no_approval")
         return [nothing, *_unknown(), _no_live_order(entries, eye)]
     return [
-        _live(approval),
+        _live(fold["eyes"][eye]),
         _approver_allowed(entry),
         _key_good(entry),
         _plan_agrees(entry),
@@ -46,13 +46,13 @@ def _unknown() -> list[Condition]:
     return [Condition(False, text, code) for code in codes]
 
 
-def _live(approval: dict[str, Any]) -> Condition:
-    if approval["live"]:
-        return Condition(
-            True, "The approval is live: nothing newer about this eye is here.", "order.not_live"
-        )
-    reasons = " ".join(reason["text"] for reason in approval["stale"])
-    return Condition(False, f"The approval no longer holds. {reasons}".strip(), "order.not_live")
+def _live(this_eye: dict[str, Any]) -> Condition:
+    code = "order.not_live"
+    approval = this_eye["approval"]
+    if approval["live"] and this_eye["state"] == "approved":
+        return Condition(True, "The approval is live: nothing newer about this eye is here.", code)
+    reasons = [reason["text"] for reason in approval["stale"]] or [this_eye["state_why"]]
+    return Condition(False, " ".join(["The approval cannot be ordered from.", *reasons]), code)
 
 
 def _approver_allowed(entry: Entry) -> Condition:
