@@ -16,8 +16,8 @@ def refraction_line(values: Mapping[str, Any]) -> str:
 
 
 def lens_line(lens: Mapping[str, Any]) -> str:
-    """Return power and length of a lens: ``−9.75 −2.50 × 15, 12.50 mm``."""
-    return f"{refraction_line(lens)}, {millimetres(lens['length_um'])} mm"
+    """Return power and length of a lens, ``−9.75 −2.50 × 15, 12.50 mm``; the unit stays put."""
+    return f"{refraction_line(lens)}, {millimetres(lens['length_um'])}\N{NO-BREAK SPACE}mm"
 
 
 def lens_sentence(eye: str, lens: Mapping[str, Any]) -> str:

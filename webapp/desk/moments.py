@@ -31,6 +31,11 @@ def moment(instant: str | None) -> str:
     return f"{at.day} {MONTHS[at.month - 1]} {at.year}, {at:%H:%M} UTC"
 
 
+def minute(instant: str | None) -> str:
+    """Return an instant as ``25 Nov 2026 04:45`` for a list that says "UTC" once."""
+    return moment(instant).replace(",", "").replace(" UTC", "")
+
+
 def elapsed(instant: str | None, until: datetime | None = None) -> str:
     """Return how long ago an instant was in its largest whole unit: "5 h", "3 days"."""
     if not instant:

@@ -1,6 +1,7 @@
 """One order: its standing, the supplier's reference, its sheet on paper and for machines."""
 
 import json
+from typing import Any
 
 from flask import Blueprint, Response, current_app, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
@@ -9,7 +10,8 @@ from webapp.access import gate
 from webapp.desk import entry, sheet_content, sheet_pdf
 from webapp.desk.forms import CancelForm, NoFieldsForm, ReferenceForm
 from webapp.desk.moments import now
-from webapp.flow import order
+from webapp.flow import casefile, devices, order
+from webapp.flow.order import OrderSheet
 from webapp.flow.refusal import Refused
 
 bp = Blueprint("order", __name__, url_prefix="/desk/order")
@@ -62,7 +64,7 @@ def print_sheet(order_id: str) -> ResponseReturnValue:
 def sheet(order_id: str) -> ResponseReturnValue:
     """Return the newest recorded copy on paper; before the first it is marked as a preview."""
     found = order.sheet(gate.current_actor(), order_id)
-    content = sheet_content.content(found, copy=found.copies)
+    content = _content(found, found.copies)
     fonts = current_app.config["FONTS_DIR"]
     response = Response(sheet_pdf.make_pdf(content, now(), fonts), content_type="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="order-{order_id[:12]}.pdf"'
@@ -72,7 +74,7 @@ def sheet(order_id: str) -> ResponseReturnValue:
 @bp.get(f"{ORDER}.json")
 def machine_readable(order_id: str) -> ResponseReturnValue:
     """Return what the sheet says as data, so that nobody retypes it."""
-    content = sheet_content.content(order.sheet(gate.current_actor(), order_id), copy=None)
+    content = _content(order.sheet(gate.current_actor(), order_id), copy=None)
     text = json.dumps(content, ensure_ascii=False, indent=1)
     response = Response(text, content_type="application/json; charset=utf-8")
     response.headers["Content-Disposition"] = f'attachment; filename="order-{order_id[:12]}.json"'
@@ -88,10 +90,18 @@ def _page(
     page = render_template(
         "desk/order.html",
         sheet=found,
-        content=sheet_content.content(found, copy=found.copies),
+        content=_content(found, found.copies),
         may_change=actor.holds("desk", found.site),
         reference_form=reference_form,
         cancel_form=cancel_form,
         print_form=NoFieldsForm(formdata=None),
     )
     return page, status
+
+
+def _content(found: OrderSheet, copy: int | None) -> dict[str, Any]:
+    """Return what the sheet, the page and the machine-readable form all say."""
+    actor = gate.current_actor()
+    file = casefile.person_file(actor, found.person)
+    labels = {device.kid: device.label for device in devices.listing(actor)}
+    return sheet_content.content(found, file, labels, copy)

@@ -26,6 +26,7 @@ BLUEPRINTS = (entry.bp, worklist.bp, case.bp, order.bp, devices.bp, accounts.bp)
 FILTERS = {
     "day": moments.day,
     "moment": moments.moment,
+    "minute": moments.minute,
     "elapsed": moments.elapsed,
     "dioptres": numbers.dioptres,
     "millimetres": numbers.millimetres,
@@ -34,6 +35,7 @@ FILTERS = {
     "lens_line": lens_words.lens_line,
     "refraction_line": lens_words.refraction_line,
     "eye_note": states.eye_note,
+    "first_upper": lambda text: text[:1].upper() + text[1:],
 }
 
 GLOBALS = {

@@ -9,6 +9,7 @@ from typing import Any
 
 from webapp.desk.eyes import eye_of
 from webapp.desk.lens_words import lens_sentence
+from webapp.flow.casefile import PersonFile
 from webapp.flow.order import OrderSheet
 
 FORMAT = "lampside-order/1"
@@ -27,11 +28,15 @@ def qr_text(digest: str, order_id: str) -> str:
     return f"{FORMAT}:{digest}:{order_id}"
 
 
-def content(sheet: OrderSheet, copy: int | None) -> dict[str, Any]:
+def content(
+    sheet: OrderSheet, file: PersonFile, labels: Mapping[str, str], copy: int | None
+) -> dict[str, Any]:
     """Return the sheet's content as plain data.
 
     Args:
         sheet: the order with everything it is bound to.
+        file: the person's file: when each record was received, and the words of the findings.
+        labels: what each signing key's device is called.
         copy: number of the printed copy, 1 for the first; None for the machine-readable form.
     """
     shown = sheet.approval["body"]["shown"]
@@ -44,8 +49,8 @@ def content(sheet: OrderSheet, copy: int | None) -> dict[str, Any]:
         "target": {"mean_cD": 0, "text": "plano"},
         "predicted": dict(shown["predicted"]),
         "calculated_from": dict(shown["inputs"]),
-        "records": [_record(sheet, payload) for payload in sheet.evidence],
-        "findings": [_finding(sheet, finding) for finding in _findings(sheet)],
+        "records": [_record(payload, file, labels) for payload in sheet.evidence],
+        "findings": [_finding(sheet, finding) for finding in _worded(sheet, file)],
         "approval": _approval(sheet),
         "calculation": _calculation(sheet),
         "digest": sheet.digest,
@@ -88,7 +93,9 @@ def _lens(sheet: OrderSheet) -> dict[str, Any]:
     }
 
 
-def _record(sheet: OrderSheet, payload: Mapping[str, Any]) -> dict[str, Any]:
+def _record(
+    payload: Mapping[str, Any], file: PersonFile, labels: Mapping[str, str]
+) -> dict[str, Any]:
     """Return one record the approval rests on, with who, when and which device signed it."""
     return {
         "id": payload["id"],
@@ -98,17 +105,21 @@ def _record(sheet: OrderSheet, payload: Mapping[str, Any]) -> dict[str, Any]:
         "author_name": payload["author_name"],
         "role": payload["role"],
         "signed_at": payload["wall"],
-        "received_at": payload.get("received_at"),
+        "received_at": file.received.get(payload["id"]),
         "key": payload["key"],
+        "signed_on": labels.get(payload["key"], ""),
         "body": {name: value for name, value in payload["body"].items() if name != "typed"},
     }
 
 
-def _findings(sheet: OrderSheet) -> list[Mapping[str, Any]]:
-    """Return the findings as shown, with their words where the server still knows them."""
-    worded = {finding["code"]: finding for finding in getattr(sheet, "findings", ())}
-    shown = sheet.approval["body"]["shown"]["findings"]
-    return [{"title": "", "text": "", **worded.get(one["code"], {}), **one} for one in shown]
+def _worded(sheet: OrderSheet, file: PersonFile) -> list[Mapping[str, Any]]:
+    """Return the findings as shown, in the words of the rules where the rules still find them."""
+    words = {finding["code"]: finding for finding in file.fold["eyes"][sheet.eye]["findings"]}
+    found = []
+    for one in sheet.approval["body"]["shown"]["findings"]:
+        said = words.get(one["code"], {})
+        found.append({"title": said.get("title", ""), "text": said.get("text", ""), **one})
+    return found
 
 
 def _finding(sheet: OrderSheet, finding: Mapping[str, Any]) -> dict[str, Any]:

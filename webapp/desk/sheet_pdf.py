@@ -166,8 +166,8 @@ def _records(paper: Paper, content: Content) -> None:
     """Write every input: value, unit, plane or method, instrument, who, when, signing device."""
     paper.heading("Every input the surgeon saw")
     rows = [_record_row(record) for record in content["records"]]
-    head = ("Quantity", "Value", "Where, with what", "Who", "Signed, UTC", "Received", "Key")
-    table(paper, (27, 31, 49, 20, 25, 25, 9), head, rows)
+    head = ("Quantity", "Value", "Where, with what", "Who", "Signed, UTC", "Received", "Signed on")
+    table(paper, (26, 30, 43, 18, 24, 24, 21), head, rows)
 
 
 def _record_row(record: Content) -> tuple[str, ...]:
@@ -177,7 +177,7 @@ def _record_row(record: Content) -> tuple[str, ...]:
         str(record["author_name"]),
         _minute(record["signed_at"]),
         _minute(record["received_at"]),
-        short_hash(record["key"], 1),
+        str(record["signed_on"] or short_hash(record["key"])),
     )
     if kind not in TITLES:
         return (ANSWERS[kind], "as answered", _answers(body), *signed)
