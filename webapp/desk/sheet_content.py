@@ -115,7 +115,7 @@ def _record(
 def _worded(sheet: OrderSheet, file: PersonFile) -> list[Mapping[str, Any]]:
     """Return the findings as shown, in the words of the rules where the rules still find them."""
     words = {finding["code"]: finding for finding in file.fold["eyes"][sheet.eye]["findings"]}
-    found = []
+    found: list[Mapping[str, Any]] = []
     for one in sheet.approval["body"]["shown"]["findings"]:
         said = words.get(one["code"], {})
         found.append({"title": said.get("title", ""), "text": said.get("text", ""), **one})
