@@ -12,6 +12,7 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 from flask import Flask
 from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
 from webapp import initialise
 from webapp.app import create_app
@@ -95,7 +96,7 @@ class Phone:
         self.kid = devices.enrol(actor, to_base64url(self.key.spki), "test phone")
 
     def payload(self, kind: str, person: str | None, eye: str | None, body: dict[str, Any],
-                **changed: Any) -> dict[str, Any]:  # fmt: skip
+                **changed: object) -> dict[str, Any]:  # fmt: skip
         """Return the next payload of this phone's chain, with any header field changed."""
         return {
             "v": 1, "kind": kind, "person": person, "eye": eye, "site": self.site,
@@ -111,7 +112,7 @@ class Phone:
         return envelope
 
     def record(self, kind: str, person: str | None, eye: str | None, body: dict[str, Any],
-               **changed: Any) -> Envelope:  # fmt: skip
+               **changed: object) -> Envelope:  # fmt: skip
         """Sign the next record."""
         return self.sign(self.payload(kind, person, eye, body, **changed))
 
@@ -120,7 +121,7 @@ class Phone:
         return receive.push(self.actor, list(envelopes))
 
     def keep(self, kind: str, person: str | None, eye: str | None, body: dict[str, Any],
-             **changed: Any) -> str:  # fmt: skip
+             **changed: object) -> str:  # fmt: skip
         """Sign a record, hand it in, and return its id once it is stored."""
         (receipt,) = self.push(self.record(kind, person, eye, body, **changed))
         assert receipt.result == "stored", receipt.reason
@@ -220,16 +221,16 @@ class Client:
         self.flask = flask_client
         self.csrf = ""
 
-    def get(self, address: str, **more: Any) -> Any:
+    def get(self, address: str, **more: object) -> TestResponse:
         """Get a page."""
         return self.flask.get(address, **more)
 
-    def post(self, address: str, fields: Any, **headers: str) -> Any:
+    def post(self, address: str, fields: object, **headers: str) -> TestResponse:
         """Post JSON with the token."""
         named = {name.replace("_", "-"): value for name, value in headers.items()}
         return self.flask.post(address, json=fields, headers={"X-CSRFToken": self.csrf, **named})
 
-    def sign_in(self, name: str, passphrase: str = PASSPHRASE) -> Any:
+    def sign_in(self, name: str, passphrase: str = PASSPHRASE) -> TestResponse:
         """Fetch a token and sign in."""
         self.csrf = self.get("/auth/token").json["csrf"]
         answer = self.post("/auth/sign-in", {"name": name, "passphrase": passphrase})
@@ -276,7 +277,7 @@ def demo_users() -> list[NewUser]:
     ]
 
 
-def person_body(**changed: Any) -> dict[str, Any]:
+def person_body(**changed: object) -> dict[str, Any]:
     """Return the body of a registration."""
     return {
         "name": "Orla Fennimore", "village": "Kettle Sound", "sex": "F", "phone": "0555 0100 22",

@@ -1,0 +1,1 @@
+"""Who comes in and who does not, through the real application."""

@@ -1,0 +1,1 @@
+"""The server's steps, each on a whole invented hospital."""

@@ -10,6 +10,7 @@ from webapp.flow import devices, people
 from webapp.flow.actor import RoleAt
 from webapp.flow.receive import Receipt
 from webapp.flow.refusal import Refused
+from webapp.records import canonical
 from webapp.records.envelope import from_base64url, to_base64url
 from webapp.store import journal
 from webapp.store.journal import ChainHead, RefusedRecord
@@ -109,7 +110,7 @@ class TestForged:
     @pytest.mark.parametrize(
         "envelope", [None, 7, {}, {"p": "a", "kid": "b", "sig": "c"}, {"p": 1, "kid": 2, "sig": 3}]
     )
-    def test_nonsense_is_refused_and_stops_nothing(self, phone: Phone, envelope: Any) -> None:
+    def test_nonsense_is_refused_and_stops_nothing(self, phone: Phone, envelope: object) -> None:
         """A broken envelope gets its own receipt; the one after it is stored."""
         good = phone.record(
             "person.registered", "0193a5c0-0000-7000-8000-00000000000b", None, person_body()
@@ -146,7 +147,7 @@ class TestChain:
         assert code(receipt) == "chain.fork"
 
     def test_goes_on_after_a_refused_record(self, phone: Phone) -> None:
-        """A genuine record that breaks a rule takes its place and is kept apart, with the reason."""
+        """A genuine record that breaks a rule takes its place, kept apart with the reason."""
         person = phone.register()
         stray = phone.record(WIDTH, "0193a5c0-0000-7000-8000-00000000000c", "R", width_body())
         later = phone.record(WIDTH, person, "R", width_body())
@@ -186,10 +187,10 @@ class TestChain:
         assert stored.result == "stored"
 
 
-def _signed_unchecked(phone: Phone, *about: Any) -> dict[str, str]:
-    from webapp.records import canonical  # noqa: PLC0415 - only this forgery needs it
-
-    payload = phone.payload(*about)
+def _signed_unchecked(
+    phone: Phone, kind: str, person: str, eye: str, body: dict[str, Any]
+) -> dict[str, str]:
+    payload = phone.payload(kind, person, eye, body)
     data = canonical.encode(payload)
     phone.seq, phone.prev = payload["seq"], hashlib.sha256(data).hexdigest()
     return {"p": to_base64url(data), "kid": phone.kid, "sig": to_base64url(phone.key.sign(data))}

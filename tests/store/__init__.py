@@ -1,0 +1,1 @@
+"""The store, on a database of its own for each test."""

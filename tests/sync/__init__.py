@@ -1,0 +1,1 @@
+"""The addresses phones call, through the real application."""
