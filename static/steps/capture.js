@@ -13,7 +13,7 @@ import { kindOfSlug } from "../ui/quantities.js";
 import { captureActs } from "./capture_acts.js";
 import { foldEye, lookAgain, openModel } from "./capture_model.js";
 import { captureView } from "./capture_view.js";
-import { go, openPage } from "./frame.js";
+import { go, openPage, together } from "./frame.js";
 
 /**
  * @param {Place} place
@@ -36,5 +36,5 @@ export async function start({ root, params, identity }) {
   const stopStore = onChange(({ persons }) => {
     if (persons.includes(id)) void lookAgain(model).then(refresh);
   });
-  return () => [page.stop, stopKeys, stopStore].forEach((stop) => stop());
+  return together([page.stop, stopKeys, stopStore]);
 }

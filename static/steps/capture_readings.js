@@ -75,14 +75,11 @@ function spreadWords({ eyeFold, kind, readings }) {
 
 /** @param {Model} model */
 function unreadWords({ eyeFold, kind }) {
-  const unread = (eyeFold?.unread ?? []).filter((/** @type {any} */ entry) => quantityOf(entry) === kind);
-  return unread.map((/** @type {any} */ entry) => html`<p class="t-small soft">Could not be read: ${whyOf(entry)}</p>`);
+  /** @type {{ kind: string, text: string }[]} */
+  const unread = eyeFold?.unread ?? [];
+  const here = unread.filter((entry) => entry.kind === kind);
+  return here.map(({ text }) => html`<p class="t-small soft">Could not be read: ${text}</p>`);
 }
-
-/** @param {any} entry */
-const quantityOf = (entry) => entry.body?.quantity ?? entry.quantity;
-/** @param {any} entry */
-const whyOf = (entry) => entry.body?.why ?? entry.why;
 
 /**
  * @param {Model} model

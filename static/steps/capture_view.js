@@ -15,7 +15,7 @@ import { keypad } from "../ui/keypad.js";
 import { age } from "../ui/moments.js";
 import { shown } from "../ui/numbers.js";
 import { pageHead } from "../ui/page.js";
-import { fieldOf, quantityLabel, slugOf } from "../ui/quantities.js";
+import { choicesOf, fieldOf, quantityLabel, slugOf } from "../ui/quantities.js";
 import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
 import { whyNot } from "./capture_acts.js";
@@ -88,8 +88,7 @@ function questionView(model, part, acts) {
  * @param {Acts} acts
  */
 function choiceView(model, part, acts) {
-  /** @type {[string, string][]} */
-  const choices = fieldOf(model.kind, part.field).choices;
+  const choices = choicesOf(model.kind, part.field);
   return html`<div class="ask-first stack" role="group" aria-label=${part.label}>
     <p class="t-title">${part.label}</p>
     ${choices.map(

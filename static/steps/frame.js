@@ -22,7 +22,19 @@ export function openPage(root, view) {
   const redraw = () => render(view(), root);
   const stops = [onSyncStatus(redraw), onCoreStatus(redraw), onUpdate(redraw)];
   redraw();
-  return { redraw, stop: () => stops.forEach((stop) => stop()) };
+  return { redraw, stop: together(stops) };
+}
+
+/**
+ * Return one function that stops several things.
+ *
+ * @param {(() => void)[]} stops
+ * @returns {() => void}
+ */
+export function together(stops) {
+  return () => {
+    for (const stop of stops) stop();
+  };
 }
 
 /**

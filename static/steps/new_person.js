@@ -7,7 +7,7 @@
  */
 import { html, nothing } from "lit-html";
 import { checkField, kindNamed } from "../records/kinds.js";
-import { uuid7 } from "../records/uuid7.js";
+import { newUuid7 } from "../records/uuid7.js";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { possibleDuplicates } from "../store/duplicates.js";
 import { keepRecord, NotKept } from "../store/journal.js";
@@ -15,6 +15,7 @@ import { choiceField, errorList, focusField, textField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { identifiers, pageHead } from "../ui/page.js";
+import { choicesOf, fieldOf } from "../ui/quantities.js";
 import { go, openPage, siteTitle, strips } from "./frame.js";
 
 const KIND = "person.registered";
@@ -111,11 +112,10 @@ function text({ typed, problems }, acts, name, how = {}) {
  * @param {string} name
  */
 function choice({ typed, problems }, acts, name) {
-  const { label, choices } = kindNamed(KIND).fields[name];
   return choiceField({
     id: name,
-    label,
-    choices,
+    label: fieldOf(KIND, name).label,
+    choices: choicesOf(KIND, name),
     value: typed[name] ?? null,
     error: problemOf(problems, name),
     onChoose: (value) => acts.type(name, value),
@@ -185,7 +185,7 @@ async function save(model, redraw, isOther) {
   model.busy = true;
   redraw();
   try {
-    const person = uuid7();
+    const person = newUuid7();
     await keepRecord({ kind: KIND, person, eye: null, body });
     await dropDraft(DRAFT);
     go(`#/person/${person}`);

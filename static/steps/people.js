@@ -19,7 +19,7 @@ import { isOptional, QUANTITIES, quantityLabel } from "../ui/quantities.js";
 import { stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
-import { openPage, siteTitle, strips, tabs } from "./frame.js";
+import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
 
 const LISTED = 3;
 const REQUIRED = QUANTITIES.filter((kind) => !isOptional(kind)).length;
@@ -47,7 +47,7 @@ export async function start({ root, identity }) {
     page.redraw();
   };
   const stops = [page.stop, onChange(() => void refresh()), onSummary(() => void refresh())];
-  return () => stops.forEach((stop) => stop());
+  return together(stops);
 }
 
 /**
@@ -141,8 +141,8 @@ function needWords(summary) {
 
 /** @param {EyeSummary} summary */
 function missingWords({ missing, wanted }) {
-  const kinds = missing.map(({ kind }) => kind);
-  if (kinds.length >= REQUIRED) return `All ${kinds.length} quantities`;
+  const measures = missing.filter(({ kind }) => QUANTITIES.includes(kind));
+  if (measures.length >= REQUIRED) return `All ${measures.length} quantities`;
   const needs = missing.length > 0 ? missing : wanted;
   const labels = needs.map(({ kind, text }) => (QUANTITIES.includes(kind) ? quantityLabel(kind) : text));
   const listed = labels.slice(0, LISTED).map((label, index) => (index ? lowerFirst(label) : label));

@@ -4,7 +4,6 @@
  * Labels, units and ranges come from the table of record kinds; here is only the order and which
  * field is asked when.
  *
- * @import { NumberField } from "./entry.js"
  * @typedef {object} Part one question of a quantity
  * @property {string} field
  * @property {"number" | "choice" | "device"} type
@@ -109,6 +108,17 @@ export function fieldOf(kind, field) {
 }
 
 /**
+ * Return the choices of a field: what is recorded, and its words.
+ *
+ * @param {string} kind
+ * @param {string} field
+ * @returns {[string, string][]}
+ */
+export function choicesOf(kind, field) {
+  return /** @type {[string, string][]} */ (kindNamed(kind).fields[field]?.choices ?? []);
+}
+
+/**
  * Return the questions of a quantity, given the answers so far.
  *
  * @param {string} kind
@@ -128,9 +138,9 @@ export function partsOf(kind, body) {
  * @returns {Record<string, string>}
  */
 export function constantsOf(kind) {
-  const fields = Object.entries(kindNamed(kind).fields);
-  const fixed = fields.filter(([, { type, choices }]) => type === "choice" && choices?.length === 1);
-  return Object.fromEntries(fixed.map(([name, { choices }]) => [name, choices[0][0]]));
+  const names = Object.keys(kindNamed(kind).fields);
+  const fixed = names.filter((name) => choicesOf(kind, name).length === 1);
+  return Object.fromEntries(fixed.map((name) => [name, choicesOf(kind, name)[0]?.[0] ?? ""]));
 }
 
 /** @param {string} kind */

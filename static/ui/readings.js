@@ -9,7 +9,7 @@
 import { html, nothing } from "lit-html";
 import { eyeWord } from "./eyes.js";
 import { cylindrical, cylindricalSaid, said, shown } from "./numbers.js";
-import { fieldOf, partsOf, quantityLabel } from "./quantities.js";
+import { choicesOf, fieldOf, partsOf, quantityLabel } from "./quantities.js";
 
 /** @type {Record<string, (body: Body) => Shown>} */
 const SHOWN = {
@@ -123,9 +123,7 @@ function plainParts(kind, body) {
  * @returns {string}
  */
 export function choiceWords(kind, field, value) {
-  /** @type {[string, string][]} */
-  const choices = fieldOf(kind, field).choices;
-  return choices.find(([name]) => name === value)?.[1] ?? "";
+  return choicesOf(kind, field).find(([name]) => name === value)?.[1] ?? "";
 }
 
 /** @param {Body} body */

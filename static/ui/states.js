@@ -34,6 +34,16 @@ export function stateTag(state, { atBase = true } = {}) {
 }
 
 /**
+ * Return the state in words.
+ *
+ * @param {string} state
+ * @returns {string}
+ */
+export function stateWords(state) {
+  return STATES[state]?.words ?? state;
+}
+
+/**
  * Return a small label of a look, a shape and words.
  *
  * @param {string} look a class of `.tag`

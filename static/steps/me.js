@@ -1,0 +1,128 @@
+/**
+ * Me and this phone: who, where, which theme, whether the storage is safe, and what calculates.
+ *
+ * @import { Place } from "../main.js"
+ * @import { Identity } from "../store/identity.js"
+ * @import { StorageAnswer } from "../store/storage.js"
+ */
+import { html, nothing } from "lit-html";
+import { coreStatus } from "../core/runtime.js";
+import { chooseSite } from "../store/identity.js";
+import { askToKeepStorage, storageAnswer } from "../store/storage.js";
+import { syncStatus } from "../sync/client.js";
+import { signOut } from "../sync/enrol.js";
+import { choiceField } from "../ui/form.js";
+import { moment } from "../ui/moments.js";
+import { pageHead, sectionHead } from "../ui/page.js";
+import { theme, THEMES, useTheme } from "../ui/theme.js";
+import { coreNotice } from "../ui/waiting.js";
+import { lookForUpdate } from "../update.js";
+import { go, openPage, siteTitle, strips, tabs } from "./frame.js";
+
+/**
+ * @typedef {{ identity: Identity, storage: StorageAnswer }} Model
+ *
+ * @param {Place} place
+ * @returns {Promise<() => void>}
+ */
+export async function start({ root, identity }) {
+  const model = { identity, storage: await storageAnswer() };
+  const acts = {
+    theme(/** @type {string} */ chosen) {
+      useTheme(/** @type {any} */ (chosen));
+      page.redraw();
+    },
+    async keepStorage() {
+      await askToKeepStorage();
+      model.storage = await storageAnswer();
+      page.redraw();
+    },
+  };
+  const page = openPage(root, () => view(model, acts));
+  void lookForUpdate();
+  return page.stop;
+}
+
+/**
+ * @param {Model} model
+ * @param {{ theme: (chosen: string) => void, keepStorage: () => Promise<void> }} acts
+ */
+function view({ identity, storage }, acts) {
+  return html`${pageHead({ title: "Me and this phone" })} ${strips()}
+    <main>
+      ${sectionHead(identity.user.name, roleWords(identity))}
+      <p class="t-small">Device: ${identity.label}. Key <code>${identity.kid.slice(0, 12)}</code>.</p>
+      <div class="gap-top">${siteChoice(identity)}</div>
+      <div class="gap-top">${choiceField({
+        id: "theme",
+        label: "Theme of this phone",
+        choices: THEMES.map(({ id, label }) => [id, label]),
+        columns: "three",
+        value: theme(),
+        hint: THEMES.map(({ label, hint }) => `${label}: ${hint.toLowerCase()}.`).join(" "),
+        onChoose: (chosen) => acts.theme(chosen),
+      })}</div>
+      ${sectionHead("Storage")}
+      ${storageWords(storage, acts)}
+      ${sectionHead("Sign in and out")}
+      ${sessionWords()}
+      <div class="btn-row">
+        <a class="btn" href="#/sign-in/online">Sign in with the network</a>
+        <button type="button" class="btn" @click=${() => void leave()}>Sign out, keep everything here</button>
+      </div>
+      ${coreNotice(coreStatus())}
+      <footer class="bound">
+        Calculation core <code>${coreStatus().sha256}</code>; the base calculates with
+        <code>${syncStatus().serverCore ?? "not heard yet"}</code>. This supports a licensed surgeon’s
+        decision and replaces none.
+      </footer>
+    </main>
+    ${tabs("#/me", identity)}`;
+}
+
+/** @param {Identity} identity */
+function roleWords({ user }) {
+  return [...new Set(user.roles.map(({ role }) => role))].join(", ");
+}
+
+/** @param {Identity} identity */
+function siteChoice(identity) {
+  const sites = [...new Set(identity.user.roles.map(({ site }) => site))];
+  return choiceField({
+    id: "site",
+    label: "New records belong to",
+    choices: sites.map((site) => [site, siteTitle(identity, site)]),
+    value: identity.site,
+    onChoose: (site) => void chooseSite(site),
+  });
+}
+
+/**
+ * @param {StorageAnswer} storage
+ * @param {{ keepStorage: () => Promise<void> }} acts
+ */
+function storageWords({ kept, usedBytes, quotaBytes }, acts) {
+  const words = {
+    yes: "The browser has promised to keep what is stored here.",
+    no: "The browser has not promised to keep what is stored here: on a full phone it may delete it. Send often.",
+    unknown: "The browser does not say whether it keeps what is stored here. Send often.",
+  }[kept];
+  const size = usedBytes === null ? "" : ` ${megabytes(usedBytes)} used of ${megabytes(quotaBytes ?? 0)}.`;
+  return html`<p class="t-small">${words}${size}</p>
+    ${kept === "yes" ? nothing : html`<button type="button" class="btn gap-top" @click=${() => void acts.keepStorage()}>Ask the browser again</button>`}`;
+}
+
+/** @param {number} bytes */
+const megabytes = (bytes) => `${(bytes / 1_000_000).toFixed(1)} MB`;
+
+function sessionWords() {
+  const { needsSignIn, lastHeard } = syncStatus();
+  const heard = lastHeard ? `Base last heard ${moment(lastHeard)}.` : "The base has not been heard yet.";
+  const words = needsSignIn ? "The session with the base is over: sign in with the network to send." : heard;
+  return html`<p class="t-small">${words}</p>`;
+}
+
+async function leave() {
+  go("#/sign-in");
+  await signOut();
+}

@@ -1,0 +1,147 @@
+/**
+ * The outbox: what the base refused and why, what waits, and when the base was last heard.
+ *
+ * A refused record stays until a person acts; there is no bin.
+ *
+ * @import { Place } from "../main.js"
+ * @import { Identity } from "../store/identity.js"
+ * @import { OutboxRow } from "../store/outbox.js"
+ * @import { SyncStatus } from "../sync/status.js"
+ */
+import { html, nothing } from "lit-html";
+import { kindNamed } from "../records/kinds.js";
+import { onChange } from "../store/journal.js";
+import { refused, tryAgain, waiting } from "../store/outbox.js";
+import { personHere } from "../store/people.js";
+import { syncNow, syncStatus } from "../sync/client.js";
+import { eyeFrom, eyeMark, eyeWord } from "../ui/eyes.js";
+import { icon } from "../ui/icons.js";
+import { count, moment } from "../ui/moments.js";
+import { pageHead, sectionHead } from "../ui/page.js";
+import { QUANTITIES, slugOf } from "../ui/quantities.js";
+import { tag } from "../ui/states.js";
+import { emptyLine } from "../ui/waiting.js";
+import { openPage, strips, tabs, together } from "./frame.js";
+
+/**
+ * @typedef {OutboxRow & { name: string }} Row
+ * @typedef {{ identity: Identity, waiting: Row[], refused: Row[], report: string | null }} Model
+ *
+ * @param {Place} place
+ * @returns {Promise<() => void>}
+ */
+export async function start({ root, identity }) {
+  /** @type {Model} */
+  const model = { identity, ...(await rows()), report: null };
+  const send = async () => {
+    const { ended, sent, received, message } = await syncNow();
+    const done = `${count(sent, "record")} sent, ${received} fetched.`;
+    model.report = ended === "done" ? done : (message ?? "An exchange is already going on.");
+    page.redraw();
+  };
+  const page = openPage(root, () => view(model, send));
+  const stopStore = onChange(async () => {
+    Object.assign(model, await rows());
+    page.redraw();
+  });
+  return together([page.stop, stopStore]);
+}
+
+async function rows() {
+  const [waits, refusals] = await Promise.all([waiting(), refused()]);
+  return { waiting: await named(waits), refused: await named(refusals) };
+}
+
+/**
+ * @param {OutboxRow[]} list
+ * @returns {Promise<Row[]>}
+ */
+function named(list) {
+  return Promise.all(
+    list.map(async (row) => {
+      const person = row.person ? await personHere(row.person) : null;
+      return { ...row, name: person?.name ?? "No person" };
+    }),
+  );
+}
+
+/**
+ * @param {Model} model
+ * @param {() => Promise<void>} send
+ */
+function view(model, send) {
+  const status = syncStatus();
+  return html`${pageHead({ title: "Outbox" })} ${strips()}
+    <main>
+      ${model.refused.length > 0 ? html`<div class="stack gap-top">${model.refused.map(refusedView)}</div>` : nothing}
+      ${model.report ? html`<p class="notice" role="status">${model.report}</p>` : nothing}
+      ${status.message ? html`<p class="notice" role="status">${status.message}</p>` : nothing}
+      ${model.waiting.length === 0 ? emptyLine(arrivedWords(status, model.refused.length)) : waitingView(model.waiting)}
+      <div class="dock">
+        ${status.needsSignIn
+          ? html`<a class="btn main wide" href="#/sign-in/online">Sign in to send</a>`
+          : html`<button type="button" class="btn main wide" aria-disabled=${status.syncing} @click=${() => void send()}>
+              ${status.syncing ? "Sending and fetching" : "Send and fetch now"}</button>`}
+      </div>
+    </main>
+    ${tabs("#/outbox", model.identity)}`;
+}
+
+/**
+ * @param {SyncStatus} status
+ * @param {number} refusals
+ */
+function arrivedWords({ lastHeard }, refusals) {
+  const heard = lastHeard ? ` Base heard ${moment(lastHeard)}.` : " The base has not been heard yet.";
+  return `${refusals ? "Nothing else waits." : lastHeard ? "Everything has arrived." : "Nothing waits here."}${heard}`;
+}
+
+/** @param {Row[]} list */
+function waitingView(list) {
+  const names = [...new Set(list.map(({ name }) => name))];
+  const oldest = list.map(({ wall }) => wall).sort()[0] ?? "";
+  return html`${sectionHead(`Waiting, ${list.length}`, `oldest since ${moment(oldest)}`)}
+    <ul class="rows">${names.map((name) => personWaits(name, list.filter((row) => row.name === name)))}</ul>`;
+}
+
+/**
+ * @param {string} name
+ * @param {Row[]} list
+ */
+function personWaits(name, list) {
+  return html`<li class="row">
+    <div class="spread"><span class="t-head">${name}</span>${tag("state", "wait", `Waiting, ${list.length}`)}</div>
+    <ul>${list.map((row) => html`<li class="spread t-small soft"><span>${eyeAndTitle(row)}</span><span>${moment(row.wall)}</span></li>`)}</ul>
+  </li>`;
+}
+
+/** @param {Row} row */
+function eyeAndTitle({ eye, kind }) {
+  const found = eyeFrom(eye ?? undefined);
+  const title = kindNamed(kind).title.toLowerCase();
+  return found ? html`${eyeMark(found)} ${eyeWord(found)}, ${title}` : title;
+}
+
+/** @param {Row} row */
+function refusedView(row) {
+  const eye = eyeFrom(row.eye ?? undefined);
+  return html`<div>
+    <div class="finding stop">
+      ${icon("stop")}
+      <div class="title"><span class="level">Refused.</span> Needs you</div>
+      <p><span class="strong">${row.name}${eye ? `, ${eyeWord(eye).toLowerCase()}` : ""}, ${kindNamed(row.kind).title.toLowerCase()}, ${moment(row.wall)}.</span>
+        ${row.message} Kept on this phone, not used in any plan.</p>
+    </div>
+    <div class="btn-row gap-top">
+      ${placeOf(row)}
+      <button type="button" class="btn" @click=${() => void tryAgain(row.id).then(() => syncNow())}>Send it again</button>
+    </div>
+  </div>`;
+}
+
+/** @param {Row} row */
+function placeOf({ person, eye, kind }) {
+  if (!person) return nothing;
+  const href = eye && QUANTITIES.includes(kind) ? `#/capture/${person}/${eye}/${slugOf(kind)}` : `#/person/${person}`;
+  return html`<a class="btn" href=${href}>${href.startsWith("#/capture") ? "Take it again" : "Open the person"}</a>`;
+}

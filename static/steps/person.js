@@ -1,0 +1,116 @@
+/**
+ * One person, two eyes: what stands, what is missing, what disagrees; each half row leads to its
+ * reading.
+ *
+ * @import { Place } from "../main.js"
+ * @import { Identity } from "../store/identity.js"
+ * @import { PersonRow } from "../store/people.js"
+ * @import { Casefile } from "./casefile.js"
+ * @import { Eye } from "../ui/eyes.js"
+ * @import { Finding } from "../ui/findings.js"
+ */
+import { html, nothing } from "lit-html";
+import { coreStatus } from "../core/runtime.js";
+import { onChange } from "../store/journal.js";
+import { personHere } from "../store/people.js";
+import { eyeTitle, eyeWord, EYES } from "../ui/eyes.js";
+import { findingList } from "../ui/findings.js";
+import { pageHead, personLine } from "../ui/page.js";
+import { QUANTITIES } from "../ui/quantities.js";
+import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
+import { answersSection } from "./answers_sentence.js";
+import { openCasefile } from "./casefile.js";
+import { openPage, siteTitle, strips, together } from "./frame.js";
+import { quantityPair } from "./person_rows.js";
+import { sendButton } from "./send_button.js";
+
+/**
+ * @typedef {object} Model
+ * @property {Identity} identity
+ * @property {PersonRow | null} row
+ * @property {Casefile | null} casefile
+ * @property {string | null} trouble
+ *
+ * @param {Place} place
+ * @returns {Promise<() => void>}
+ */
+export async function start({ root, params: [id = ""], identity }) {
+  /** @type {Model} */
+  const model = { identity, row: await personHere(id), casefile: null, trouble: null };
+  const page = openPage(root, () => view(model));
+  const refresh = async () => {
+    model.row = await personHere(id);
+    try {
+      model.casefile = await openCasefile(id);
+      model.trouble = null;
+    } catch (error) {
+      model.trouble = /** @type {Error} */ (error).message;
+    }
+    page.redraw();
+  };
+  const stopStore = onChange(({ persons }) => {
+    if (persons.includes(id)) void refresh();
+  });
+  void refresh();
+  return together([page.stop, stopStore]);
+}
+
+/** @param {Model} model */
+function view({ identity, row, casefile, trouble }) {
+  const back = { href: "#/people", label: siteTitle(identity, identity.site) };
+  if (!row) {
+    return html`${pageHead({ title: "Not here", back })} ${strips()}
+      <main>${emptyLine("This person is not on this phone. Their records come when the base is heard.")}</main>`;
+  }
+  const eyes = casefile?.fold.eyes;
+  return html`${pageHead({ title: row.name, back })} ${personLine(row)} ${strips()}
+    <div class="pair head">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</div>
+    <main>
+      ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
+      ${casefile ? html`<div class="gap-top">${findingList(bothEyes(eyes))}</div>` : waiting(trouble)}
+      ${casefile ? readings(row.id, eyes) : nothing}
+      ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
+      ${casefile ? html`<div class="dock">${EYES.map((eye) => sendButton(row.id, eye, eyes[eye]))}</div>` : nothing}
+    </main>`;
+}
+
+/** @param {string | null} trouble */
+const waiting = (trouble) =>
+  trouble ? waitingLine(trouble) : waitingLine("Putting the readings together, about 1 second.");
+
+/**
+ * @param {string} id
+ * @param {Record<Eye, any>} eyes
+ */
+function readings(id, eyes) {
+  return html`<div class="pair" role="group" aria-label="Readings, right eye on the left">
+    ${QUANTITIES.map((kind) => quantityPair(id, kind, eyes))}
+  </div>`;
+}
+
+/** @param {any} eye */
+function eyeNote(eye) {
+  if (!eye) return "";
+  if (eye.missing.length > 0) return `${eye.missing.length} to do`;
+  return eye.state === "ready" || eye.state === "measuring" ? "complete" : eye.state;
+}
+
+/**
+ * Return the findings of both eyes, each saying whose it is; what concerns both is said once.
+ *
+ * @param {Record<Eye, { findings: Finding[] }>} eyes
+ * @returns {Finding[]}
+ */
+function bothEyes(eyes) {
+  const key = (/** @type {Finding} */ { code, text }) => `${code} ${text}`;
+  const inLeft = new Set(eyes.L.findings.map(key));
+  const shared = new Set(eyes.R.findings.map(key).filter((found) => inLeft.has(found)));
+  return EYES.flatMap((eye) =>
+    eyes[eye].findings
+      .filter((finding) => eye === "R" || !shared.has(key(finding)))
+      .map((finding) => {
+        const whose = shared.has(key(finding)) ? "Both eyes" : eyeWord(eye);
+        return { ...finding, title: `${whose}: ${finding.title}` };
+      }),
+  );
+}

@@ -1,0 +1,123 @@
+/**
+ * The parts of the plan summary: the verdict, what to measure next, and the likely lens.
+ *
+ * @import { Eye } from "../ui/eyes.js"
+ * @import { Finding } from "../ui/findings.js"
+ */
+import { html, nothing } from "lit-html";
+import { eyeWord } from "../ui/eyes.js";
+import { icon } from "../ui/icons.js";
+import { cylindrical, millimetres, ofHundred } from "../ui/numbers.js";
+import { sectionHead } from "../ui/page.js";
+import { QUANTITIES, slugOf } from "../ui/quantities.js";
+
+const NEXT = 3;
+/** States in which a request is with the surgeon or beyond, so that sending again says nothing. */
+const AWAY = new Set(["queued", "approved", "ordered", "conflict"]);
+
+/**
+ * Say whether the eye can go, why not, and what the button says if it cannot be pressed.
+ *
+ * @param {any} plan
+ * @param {any} fold
+ * @returns {{ word: string, why: string, canSend: boolean, button: string | null }}
+ */
+export function verdict(plan, fold) {
+  const stops = plan.findings.filter((/** @type {Finding} */ { level }) => level === "stop");
+  const isFixed = stops.some((/** @type {Finding} */ { fixed }) => fixed === 1);
+  const hasChanged = fold.changed_since.request.length > 0;
+  if (AWAY.has(fold.state) && !(fold.state === "queued" && hasChanged)) {
+    return no("It has gone.", fold.state_why, "Already sent");
+  }
+  if (plan.missing.length > 0) return no("Not yet.", "Something is missing.", notYet(plan.missing.length));
+  if (isFixed) return no("No.", "A stop stands that nobody can override.", "A stop stands");
+  if (!plan.shown) return no("No.", "No lens can be shown for this eye.", "No lens to send");
+  const why = stops.length > 0 ? "With a stop that the surgeon must decide on." : "Nothing is missing.";
+  return { word: "Yes.", why, canSend: true, button: AWAY.has(fold.state) ? "Send again, as it is now" : null };
+}
+
+/** @param {number} number */
+const notYet = (number) => `${number} still missing`;
+
+/**
+ * @param {string} word
+ * @param {string} why
+ * @param {string} button
+ */
+const no = (word, why, button) => ({ word, why, canSend: false, button });
+
+/**
+ * @param {ReturnType<typeof verdict>} answer
+ * @param {any} plan
+ * @param {string} id
+ * @param {Eye} eye
+ */
+export function verdictView({ word, why, canSend }, plan, id, eye) {
+  return html`${sectionHead("Can this eye go to the surgeon?")}
+    <p class="answer">${icon(canSend ? "tick" : "note")}<span>${word} ${why}</span></p>
+    ${plan.missing.length === 0
+      ? nothing
+      : html`<ul class="rows">${plan.missing.map((/** @type {any} */ need) => missingRow(need, id, eye))}</ul>`}`;
+}
+
+/**
+ * @param {{ kind: string, text: string }} need
+ * @param {string} id
+ * @param {Eye} eye
+ */
+function missingRow({ kind, text }, id, eye) {
+  const href = placeOf(kind, id, eye);
+  return html`<li>${href ? html`<a class="row" href=${href}>${text}</a>` : html`<span class="row">${text}</span>`}</li>`;
+}
+
+/**
+ * Return where a missing thing is taken, or null where no page of this phone can.
+ *
+ * @param {string} kind
+ * @param {string} id
+ * @param {Eye} eye
+ */
+function placeOf(kind, id, eye) {
+  if (QUANTITIES.includes(kind)) return `#/capture/${id}/${eye}/${slugOf(kind)}`;
+  return kind === "history.answers" ? `#/person/${id}/answers` : null;
+}
+
+/**
+ * Return what changed since the eye was sent.
+ *
+ * @param {any} fold
+ */
+export function goneSince({ changed_since: { request } }) {
+  if (request.length === 0) return nothing;
+  return html`${sectionHead("Changed since it was sent")}
+    <ul class="rows">${request.map((/** @type {any} */ { text }) => html`<li class="row">${text}</li>`)}</ul>`;
+}
+
+/**
+ * Return at most three things worth measuring while the person is here; silent where nothing is.
+ *
+ * @param {{ kind: string, text: string }[]} wanted
+ * @param {string} id
+ * @param {Eye} eye
+ */
+export function measureNext(wanted, id, eye) {
+  if (wanted.length === 0) return nothing;
+  return html`${sectionHead("What to measure next", "while the person is here")}
+    <ul class="rows">${wanted.slice(0, NEXT).map((need) => missingRow(need, id, eye))}</ul>`;
+}
+
+/** @param {any} plan */
+export function likelyLens(plan) {
+  const { shown } = plan;
+  if (!shown) return nothing;
+  const { lens, predicted } = shown;
+  return html`${sectionHead("Likely lens, not an order")}
+    <p><span class="t-value" aria-hidden="true">${cylindrical(lens)}<span class="unit">D</span></span>
+      <span class="soft" aria-hidden="true">about</span>
+      <span class="t-value" aria-hidden="true">${millimetres(lens.length_um)}<span class="unit">mm</span></span>
+      <span class="visually-hidden">${plan.sentence || eyeWord(plan.eye)}</span></p>
+    <p class="t-small">Model ${lens.model}. Vault about ${predicted.mean_um} µm, 95 in 100 between
+      ${predicted.low95_um} and ${predicted.high95_um}; of 100 such eyes ${ofHundred(predicted.p_in_e4)}
+      in the window ${plan.window_um[0]} to ${plan.window_um[1]} µm. ${plan.length_text}</p>
+    <p class="t-small soft">${plan.model.text} The surgeon decides; this supports and replaces no one.</p>`;
+}
