@@ -165,9 +165,20 @@ def _expected(paper: Paper, content: Content) -> None:
 def _records(paper: Paper, content: Content) -> None:
     """Write every input: value, unit, plane or method, instrument, who, when, signing device."""
     paper.heading("Every input the surgeon saw")
-    rows = [_record_row(record) for record in content["records"]]
-    head = ("Quantity", "Value", "Where, with what", "Who", "Signed, UTC", "Received", "Signed on")
-    table(paper, (26, 30, 43, 18, 24, 24, 21), head, rows)
+    numbers = _device_numbers(content)
+    rows = [(*_record_row(record), numbers[record["key"]][0]) for record in content["records"]]
+    head = ("Quantity", "Value", "Where, with what", "Who", "Signed, UTC", "Received", "On")
+    table(paper, (27, 31, 52, 20, 25, 25, 6), head, rows)
+    paper.say("Signed on: " + "; ".join(" ".join(one) for one in numbers.values()), 7.2, soft=True)
+
+
+def _device_numbers(content: Content) -> dict[str, tuple[str, str]]:
+    """Return key -> a number for the column, and what that device is called."""
+    labels = {record["key"]: record["signed_on"] for record in content["records"]}
+    return {
+        key: (str(place), f"{label or 'device'} (key {short_hash(key)})")
+        for place, (key, label) in enumerate(labels.items(), start=1)
+    }
 
 
 def _record_row(record: Content) -> tuple[str, ...]:
@@ -177,7 +188,6 @@ def _record_row(record: Content) -> tuple[str, ...]:
         str(record["author_name"]),
         _minute(record["signed_at"]),
         _minute(record["received_at"]),
-        str(record["signed_on"] or short_hash(record["key"])),
     )
     if kind not in TITLES:
         return (ANSWERS[kind], "as answered", _answers(body), *signed)
