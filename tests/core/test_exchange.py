@@ -11,17 +11,17 @@ BELIEF = Belief(560.0, 176.0, 0.85, 550.0, 160.0)
 
 
 def test_is_the_conditional_normal() -> None:
-    """Mean and SD agree with two million simulated eyes seen at 1300 um, exchanged 1 mm shorter."""
+    """Mean and SD agree with 200,000 simulated eyes seen at 1300 um, exchanged 1 mm shorter."""
     generator = np.random.default_rng(1)
-    size = 2_000_000
+    size = 200_000
     own = 560.0 + 176.0 * generator.multivariate_normal([0, 0], [[1, 0.85], [0.85, 1]], size)
     # Regression of the second vault on the first is exact for a normal pair.
     slope = np.cov(own.T)[0, 1] / np.var(own[:, 0])
     rest = own[:, 1] - slope * (own[:, 0] - 560.0) - 560.0
     new = 560.0 + slope * (1300.0 - 560.0) + rest - generator.normal(550.0, 160.0, size)
     found = exchange.vault_after_exchange(BELIEF, 1300.0, -1.0)
-    assert found.mean_um == pytest.approx(new.mean(), abs=3.0)
-    assert found.sd_um == pytest.approx(new.std(), abs=1.0)
+    assert found.mean_um == pytest.approx(new.mean(), abs=4.0)
+    assert found.sd_um == pytest.approx(new.std(), abs=2.0)
 
 
 def test_same_length_keeps_the_eyes_own_part(core: Core) -> None:

@@ -1,13 +1,14 @@
 """``python -m webapp calc NAME``: one JSON object on standard input, one on standard output."""
 
+import io
 import json
 import sys
 from typing import BinaryIO
 
 from webapp.calc.reading import value_of
 from webapp.core import calculations
-from webapp.core.calc_power import Calculation
 from webapp.core.errors import BadInput
+from webapp.core.fields import Calculation
 
 USAGE = """\
 python -m webapp calc --list            the calculations, one a line
@@ -17,6 +18,7 @@ python -m webapp calc NAME --lines      one JSON object a line, one answer a lin
 """
 
 REFUSED = 2
+INTERRUPTED = 130
 
 
 def main(argv: list[str]) -> int:
@@ -30,6 +32,8 @@ def main(argv: list[str]) -> int:
         # The reader has gone. Without a standard output the interpreter has nothing left to flush.
         sys.stdout = None
         return 0
+    except KeyboardInterrupt:
+        return INTERRUPTED
 
 
 def run(argv: list[str]) -> int:
@@ -48,10 +52,15 @@ def run(argv: list[str]) -> int:
     if wants_help:
         print("\n".join(calculations.help_lines(calculation)))
     elif "--lines" in options:
-        answer_lines(calculation, sys.stdin.buffer)
+        answer_lines(calculation, typed())
     else:
-        print(answered(calculation, sys.stdin.buffer.read()))
+        print(answered(calculation, typed().read()))
     return 0
+
+
+def typed() -> BinaryIO:
+    """Return the standard input, an empty one if the caller has closed it."""
+    return io.BytesIO() if sys.stdin is None else sys.stdin.buffer
 
 
 def check_arguments(options: list[str], names: list[str]) -> None:

@@ -6,8 +6,7 @@ Source: Alpins 1993, J Cataract Refract Surg 19:524 and 2001, 27:31 (from memory
 import math
 from collections import namedtuple
 
-from webapp.core.optics import PowerVector, astigmatism, subtracted
-from webapp.core.rotation import corneal_astigmatism_vector
+from webapp.core.optics import PowerVector, astigmatism, at_cornea, subtracted
 
 # Sizes of whole cylinders [D]; the index and the angle are None where they mean nothing.
 Change = namedtuple(
@@ -39,9 +38,9 @@ def change(
 
     Example: -9.00 -2.50 x 15 to +0.25 -0.50 x 30 at 12 mm: 1.983 intended, 1.570 achieved.
     """
-    start = corneal_astigmatism_vector(before, vertex_mm)
-    intended = subtracted(start, corneal_astigmatism_vector(target, vertex_mm))
-    achieved = subtracted(start, corneal_astigmatism_vector(after, vertex_mm))
+    start = astigmatism_at_cornea(before, vertex_mm)
+    intended = subtracted(start, astigmatism_at_cornea(target, vertex_mm))
+    achieved = subtracted(start, astigmatism_at_cornea(after, vertex_mm))
     target_d = 2.0 * astigmatism(intended)
     achieved_d = 2.0 * astigmatism(achieved)
     means_something = target_d >= SMALLEST_TARGET_D
@@ -60,3 +59,9 @@ def angle_error(intended: PowerVector, achieved: PowerVector) -> float:
     cosine = intended.j0_d * achieved.j0_d + intended.j45_d * achieved.j45_d
     sine = intended.j0_d * achieved.j45_d - intended.j45_d * achieved.j0_d
     return math.degrees(math.atan2(sine, cosine)) / 2.0
+
+
+def astigmatism_at_cornea(refraction: PowerVector, vertex_mm: float) -> PowerVector:
+    """Return only the astigmatism [D] of a spectacle refraction as it acts at the cornea."""
+    corneal = at_cornea(refraction, vertex_mm)
+    return PowerVector(0.0, corneal.j0_d, corneal.j45_d)

@@ -4,9 +4,8 @@ from collections import namedtuple
 
 from webapp.core import endothelium
 from webapp.core.calc_fields import AGE, CELLS
-from webapp.core.calc_power import Calculation
 from webapp.core.errors import BadInput
-from webapp.core.fields import Field, Group, Items, Number
+from webapp.core.fields import Calculation, Field, Group, Items, Number
 
 MinimumInput = namedtuple(
     "MinimumInput", ("age_y", "end_cells", "end_age_y", "loss_per_y", "surgical", "later")

@@ -15,11 +15,9 @@ from webapp.core.calc_fields import (
     answered,
     spoken,
 )
-from webapp.core.fields import Field, Group, Number
+from webapp.core.fields import Calculation, Field, Group, Number
 from webapp.core.lens_power import Eye
 from webapp.core.optics import PLANO, PowerVector
-
-Calculation = namedtuple("Calculation", ("name", "summary", "input", "work"))
 
 PREOPERATIVE = Field("refraction", REFRACTION, True, "Refraction at the spectacle plane.")
 OBSERVED = Field("observed", REFRACTION, True, "Refraction measured with the lens in the eye.")

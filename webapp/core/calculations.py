@@ -5,8 +5,8 @@ arrives.
 """
 
 from webapp.core import calc_cells, calc_power, calc_vault, fields
-from webapp.core.calc_power import Calculation
 from webapp.core.errors import BadInput
+from webapp.core.fields import Calculation
 
 ALL = calc_power.CALCULATIONS + calc_vault.CALCULATIONS + calc_cells.CALCULATIONS
 

@@ -11,6 +11,8 @@ from webapp.core.units import plain
 
 # name: JSON key; kind: one of the classes below; is_required; note: what it is, for a reader.
 Field = namedtuple("Field", ("name", "kind", "is_required", "note"))
+# name: as asked for; input: its Group; work: takes what the group makes, returns the answer.
+Calculation = namedtuple("Calculation", ("name", "summary", "input", "work"))
 Limits = namedtuple("Limits", ("low", "high", "unit"))
 Build = namedtuple("Build", ("make", "fields", "check"))
 Row = namedtuple("Row", ("kind", "least", "exactly", "check"))

@@ -77,7 +77,7 @@ def transposed(refraction: Refraction) -> Refraction:
     axis_deg = (refraction.axis_deg + 90.0) % 180.0
     return Refraction(
         refraction.sphere_d + refraction.cylinder_d,
-        -refraction.cylinder_d,
+        0.0 - refraction.cylinder_d,
         axis_deg if axis_deg > 0.0 else 180.0,
     )
 

@@ -13,7 +13,6 @@ from webapp.core.optics import (
     PowerVector,
     added,
     astigmatism,
-    at_cornea,
     at_spectacles,
     axis_of,
     blur,
@@ -92,9 +91,3 @@ def naked_refraction(eye: Eye, observed: PowerVector, lens: PowerVector) -> Powe
     in_front = moved(behind, -reduced_position(eye.position_mm), "lens")
     corneal = subtracted(subtracted(in_front, eye.cornea), eye.cornea_change)
     return at_spectacles(corneal, eye.vertex_mm, "lens")
-
-
-def corneal_astigmatism_vector(refraction: PowerVector, vertex_mm: float) -> PowerVector:
-    """Return only the astigmatism [D] of a spectacle refraction as it acts at the cornea."""
-    corneal = at_cornea(refraction, vertex_mm)
-    return PowerVector(0.0, corneal.j0_d, corneal.j45_d)
