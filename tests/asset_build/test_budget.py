@@ -17,6 +17,19 @@ class TestWeigh:
         assert [weight.sent_bytes for weight in budget.weigh(LIGHT)] == [38_000, 237_000, 237_000]
 
 
+class TestLine:
+    """What the build prints."""
+
+    @pytest.mark.parametrize(
+        ("main_bytes", "words"),
+        [(32_000, "within the aim"), (32_001, "over the aim"), (67_001, "OVER THE LIMIT")],
+    )
+    def test_says_how_it_stands(self, main_bytes: int, words: str) -> None:
+        """A sum over its aim is never printed as if it were within."""
+        pages = budget.weigh(LIGHT | {"main": main_bytes})[0]
+        assert words in pages.line()
+
+
 class TestRequireWithin:
     """The refusal."""
 
@@ -24,11 +37,15 @@ class TestRequireWithin:
         """A build within each limit goes on."""
         budget.require_within(budget.weigh(LIGHT))
 
+    def test_what_just_keeps_to_its_limit_passes(self) -> None:
+        """The limit itself is still allowed."""
+        budget.require_within(budget.weigh(LIGHT | {"main": 67_000}))
+
     @pytest.mark.parametrize(
         ("heavy", "named"),
         [
-            ({"main": 32_001}, "pages and own code"),
-            ({"wasm": 168_001}, "with the calculation core"),
+            ({"main": 67_001}, "pages and own code"),
+            ({"wasm": 278_001}, "with engine and core"),
         ],
     )
     def test_one_byte_over_is_refused(self, heavy: dict[str, int], named: str) -> None:

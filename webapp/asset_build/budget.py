@@ -4,28 +4,35 @@ from typing import NamedTuple
 
 from webapp.bootstrap import SetUpFailed
 
-# Kilobytes of 1,000 bytes, as sent. Our own aims for a first visit over a poor mobile link.
-SHELL_KB = 40
-FIRST_CAPTURE_KB = 240
-EVERYTHING_KB = 600
+# The engine is MicroPython's two files, which change only when its pinned version does.
 ENGINE = ("wasm", "micropython")
 
 
 class Weight(NamedTuple):
-    """One line of the budget."""
+    """One line of the budget, in kilobytes of 1,000 bytes as sent.
+
+    The aim is what a first visit over a poor mobile link should cost; past the limit the build
+    fails. Both are ours (no published figure): a limit is never raised without saying why here.
+    """
 
     name: str
     sent_bytes: int
+    aim_kb: int
     limit_kb: int
 
     def line(self) -> str:
         """Return the line as printed."""
-        verdict = "" if self.is_within() else "  OVER"
-        return f"  {self.name:<30} {self.sent_bytes / 1000:6.1f} kB of {self.limit_kb} kB{verdict}"
+        return f"{self.name:<30} {self.sent_bytes / 1000:6.1f} kB, {self._verdict()}"
 
-    def is_within(self) -> bool:
+    def is_within_limit(self) -> bool:
         """Return whether the part keeps to its limit."""
         return self.sent_bytes <= self.limit_kb * 1000
+
+    def _verdict(self) -> str:
+        if not self.is_within_limit():
+            return f"OVER THE LIMIT of {self.limit_kb} kB"
+        is_within_aim = self.sent_bytes <= self.aim_kb * 1000
+        return f"{'within' if is_within_aim else 'over'} the aim of {self.aim_kb} kB"
 
 
 def weigh(sent: dict[str, int]) -> list[Weight]:
@@ -38,9 +45,9 @@ def weigh(sent: dict[str, int]) -> list[Weight]:
     engine = sum(sent[name] for name in ENGINE)
     shell = everything - engine - sent["core"]
     return [
-        Weight("pages and own code", shell, SHELL_KB),
-        Weight("with the calculation core", everything, FIRST_CAPTURE_KB),
-        Weight("everything kept on the phone", everything, EVERYTHING_KB),
+        Weight("pages and own code", shell, aim_kb=40, limit_kb=75),
+        Weight("with engine and core", everything, aim_kb=240, limit_kb=350),
+        Weight("everything kept on the phone", everything, aim_kb=600, limit_kb=600),
     ]
 
 
@@ -50,6 +57,6 @@ def require_within(weights: list[Weight]) -> None:
     Raises:
         SetUpFailed: a sum is over its limit.
     """
-    over = [weight.line().strip() for weight in weights if not weight.is_within()]
+    over = [weight.line() for weight in weights if not weight.is_within_limit()]
     if over:
         raise SetUpFailed("The browser's files are over their budget: " + "; ".join(over))

@@ -48,7 +48,7 @@ def build_assets() -> None:
     licences.write(out)
     _write_manifest(out, made_from, addresses, sent, kept["version"])
     weights = budget.weigh(sent)
-    say("\n".join(weight.line() for weight in weights))
+    say("\n".join(f"  {weight.line()}" for weight in weights))
     budget.require_within(weights)
     shutil.rmtree(BUILT, ignore_errors=True)
     out.rename(BUILT)
