@@ -46,6 +46,12 @@ PLAIN_EYE: dict[str, dict[str, object]] = {
     "reading.endothelial_count": {"ecd_pmm2": 2900, "device": "microscope 1"},
     "reading.angle": {"method": "gonioscopy", "grade": 4, "angle_deg": None},
 }  # fmt: skip
+OPTIONAL: dict[str, dict[str, object]] = {
+    "reading.sulcus_to_sulcus": {
+        "diameter_um": 12100, "direction": "horizontal", "device": "ultrasound 1",
+    },
+    "reading.lens_rise": {"rise_um": 330, "reference": "angle_recess", "device": "scanner 2"},
+}  # fmt: skip
 REGISTERED = {
     "name": "Maren Tolley", "village": "Saltpan", "sex": "F", "phone": None,
     "birth_date": "1999-05-02", "birth_year": None, "camp_code": "SP-0417",
@@ -78,7 +84,7 @@ def reading(kind: str, eye: str = "R", taken: str = WALL, **changed: object) -> 
     """Return one reading of the plain eye, with fields changed; fields of a record may be given."""
     fields = ("author", "role", "key", "seq", "wall", "replaces", "reason")
     given = {name: changed.pop(name) for name in fields if name in changed}
-    body = {**PLAIN_EYE[kind], **changed, "taken": taken, "typed": {}}
+    body = {**{**PLAIN_EYE, **OPTIONAL}[kind], "taken": taken, "typed": {}, **changed}
     return record(kind, body, eye, **given)
 
 

@@ -42,7 +42,8 @@ def stale_reasons(
     found += changes(exam, shown["evidence"], approval, "this approval")
     found += reference_changed(exam, shown)
     found += new_findings(shown, findings) + unanswered(approval)
-    if any(question.body["request"] == approval.body["request"] for question in open_questions(made)):
+    asked_about = [question.body["request"] for question in open_questions(made)]
+    if approval.body["request"] in asked_about:
         found.append(reason("question", "A question about this eye is still open."))
     if approval.id in made.spent:
         found.append(reason("ordered", "This approval has been ordered from; it serves once."))

@@ -24,9 +24,7 @@ def changes(exam: Exam, signed: list[str], since: Entry, what: str) -> list[dict
     old = [gone.get(name) or by_id.get(name) for name in signed]
     added = [by_id[name] for name in now if name not in signed]
     corrected = {one.replaces for one in added}
-    told = [
-        {"code": "evidence.added", "text": addition(one, old, since, what)} for one in added
-    ]
+    told = [{"code": "evidence.added", "text": addition(one, old, since, what)} for one in added]
     for name in signed:
         if name not in now and name not in corrected:
             text = removal(gone.get(name), what)
@@ -59,6 +57,9 @@ def removal(old: Entry | None, what: str) -> str:
     if old is None:
         return "A record that " + what + " stands on is not here; fetch the newest records."
     value = value_text(old)
-    return "The " + word_of(old.kind) + (" of " + value if value else "") + (
-        " was withdrawn after " + what + "."
+    return (
+        "The "
+        + word_of(old.kind)
+        + (" of " + value if value else "")
+        + (" was withdrawn after " + what + ".")
     )

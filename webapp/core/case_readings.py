@@ -77,8 +77,12 @@ def cornea_words(used: object) -> str:
     flat_cD: int = getattr(used, "flat_cD", 0)
     steep_cD: int = getattr(used, "steep_cD", 0)
     meridian_deg: int = getattr(used, "steep_meridian_deg", 0)
-    return fixed(flat_cD, 100, 2) + " / " + fixed(steep_cD, 100, 2) + " D, steep at " + str(
-        meridian_deg
+    return (
+        fixed(flat_cD, 100, 2)
+        + " / "
+        + fixed(steep_cD, 100, 2)
+        + " D, steep at "
+        + str(meridian_deg)
     )
 
 

@@ -6,6 +6,7 @@ from webapp.core import calculations, casefile, plan, reference
 from webapp.core.dates import day_number
 from webapp.core.entry import entries_of
 from webapp.core.errors import BadInput
+from webapp.core.units import to_step
 
 VERSION = 1
 
@@ -94,10 +95,45 @@ def planned(request: dict[str, object]) -> object:
     )
 
 
+def sampled(request: dict[str, object]) -> object:
+    """Return chosen values of another answer, for self-tests that know a published figure.
+
+    ``of`` is the other request, ``take`` a list of ``[path, step]``: a path of names and positions,
+    and the step to which a number is rounded, or null to take the value as it is.
+    """
+    whole, wanted = answer(part(request, "of")), part(request, "take")
+    if not isinstance(wanted, list):
+        raise BadInput("take", "take must be a list of [path, step]")
+    values = []
+    for path, step in wanted:
+        value: object = whole
+        for name in path:
+            value = part_of(value, name)
+        values.append(to_step(as_number(value), step) if step is not None else value)
+    return {"values": values}
+
+
+def as_number(value: object) -> float:
+    """Return a part of an answer as a number. Raises: BadInput."""
+    if isinstance(value, (int, float)):
+        return float(value)
+    raise BadInput("take", "only a number can be rounded")
+
+
+def part_of(value: object, name: object) -> object:
+    """Return one part of an answer by its name or its position. Raises: BadInput."""
+    if isinstance(value, dict) and name in value:
+        return value[name]
+    if isinstance(value, list) and isinstance(name, int) and 0 <= name < len(value):
+        return value[name]
+    raise BadInput("take", "the answer has no part named " + str(name))
+
+
 DOORS = {
     "version": version,
     "calc": calc,
     "reference": adopted,
     "fold": folded,
     "plan": planned,
+    "sample": sampled,
 }

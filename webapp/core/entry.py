@@ -58,5 +58,5 @@ def one_person(entries: list[Entry]) -> None:
 
 
 def in_display_order(entries: list[Entry]) -> list[Entry]:
-    """Return records by the time their author's phone gave, then id: for showing, never deciding."""
+    """Return records by their author's clock, then id: for showing, never for deciding."""
     return sorted(entries, key=lambda entry: (entry.wall, entry.id))

@@ -80,7 +80,7 @@ def eye_of(judged: Standing, eye: str, visit_days: int) -> Eye:
 
 
 def endothelial_depth(depth: object, thickness_um: int | None) -> int | None:
-    """Return the depth from the endothelium [um]; None where the surface or thickness is unknown."""
+    """Return the depth from the endothelium [um]; None where surface or thickness is unknown."""
     surface = getattr(depth, "tag", None)
     depth_um: int = getattr(depth, "value_um", 0)
     if surface == "endothelium":

@@ -33,7 +33,7 @@ def note(code: str, cause: str, title: str, text: str, do: str, records: list[st
 
 def rule_of(code: str) -> str:
     """Return the rule that a code belongs to: "D03" of "D03.low"."""
-    return code.split(".", maxsplit=1)[0]
+    return code.split(".", 1)[0]
 
 
 def ordered(findings: list[Finding]) -> list[Finding]:

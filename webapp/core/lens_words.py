@@ -12,7 +12,7 @@ NUMBERS = ("sphere_cD", "cylinder_cD", "length_um")
 
 
 def lens_of(value: object) -> Lens:
-    """Return a lens as it crosses the door. Raises: BadInput when a part is missing or no number."""
+    """Return a lens that came through the door. Raises: BadInput when a part is not usable."""
     if not isinstance(value, dict) or any(name not in value for name in LENS_FIELDS):
         raise BadInput("choice", "a lens needs a model, sphere, cylinder, axis and length")
     wrong = [name for name in NUMBERS if not isinstance(value[name], int)]

@@ -148,8 +148,6 @@ def unusable(adopted: dict[str, int] | None) -> list[str]:
     """Return adopted names that this version does not know or whose value is no whole number."""
     known = defaults()
     bad = [
-        name
-        for name, value in (adopted or {}).items()
-        if name not in known or not is_whole(value)
+        name for name, value in (adopted or {}).items() if name not in known or not is_whole(value)
     ]
     return sorted(bad)

@@ -33,4 +33,4 @@ LIGHT_WORDS = {"mesopic": "in dim light", "photopic": "in bright light", "scotop
 
 def word_of(kind: str) -> str:
     """Return what a quantity is called in the middle of a sentence."""
-    return WORDS.get(kind, kind.rsplit(".", maxsplit=1)[-1].replace("_", " "))
+    return WORDS.get(kind, kind.rsplit(".", 1)[-1].replace("_", " "))

@@ -177,17 +177,14 @@ def lengths_json(work: Work) -> list[dict[str, object]]:
         return []
     narrowest_um = min([option.prediction.scale_um for option in work.options])
     return [
-        length_json(option, found, narrowest_um)
-        for option, found in zip(work.options, work.found)
+        length_json(option, found, narrowest_um) for option, found in zip(work.options, work.found)
     ]
 
 
-def length_json(
-    option: Option, found: AtLength | None, narrowest_um: float
-) -> dict[str, object]:
+def length_json(option: Option, found: AtLength | None, narrowest_um: float) -> dict[str, object]:
     """Return one length."""
     one = plan_vault.as_json(option, narrowest_um)
     one["exact"] = None if found is None else plan_lenses.refraction_json(found.exact)
     offers = [] if found is None else found.offers
-    one["lenses"] = [plan_lenses.offer_json(offer, index) for index, offer in enumerate(offers)]
+    one["lenses"] = [plan_lenses.offer_json(offers, index) for index in range(len(offers))]
     return one

@@ -120,16 +120,18 @@ def best_three(
     return best
 
 
-def why(offer: Offer, index: int) -> str:
-    """Return in words what sets an offer apart from the others."""
+def why(offers: list[Offer], index: int) -> str:
+    """Return in words what sets an offer apart from the best one."""
+    lens, best = offers[index].lens, offers[0].lens
     if index == 0:
         return "nearest"
-    if offer.lens.cylinder_cD == 0 and astigmatism(offer.predicted) >= 0.125:
+    if lens.cylinder_cD == 0 and best.cylinder_cD != 0:
         return "without cylinder"
-    mean_cD = to_step(offer.predicted.mean_d * 100.0, 1.0)
-    if mean_cD == 0:
-        return "other cylinder"
-    return "slightly short-sighted" if mean_cD < 0 else "slightly long-sighted"
+    if lens.cylinder_cD != best.cylinder_cD:
+        return "stronger cylinder" if lens.cylinder_cD < best.cylinder_cD else "weaker cylinder"
+    if offers[index].predicted.mean_d < offers[0].predicted.mean_d:
+        return "slightly short-sighted"
+    return "slightly long-sighted"
 
 
 def refraction_json(vector: PowerVector) -> dict[str, object]:
@@ -145,16 +147,16 @@ def predicted_json(vector: PowerVector) -> dict[str, object]:
     return answer
 
 
-def offer_json(offer: Offer, index: int) -> dict[str, object]:
+def offer_json(offers: list[Offer], index: int) -> dict[str, object]:
     """Return one offer as it crosses the door."""
-    lens = offer.lens
+    lens = offers[index].lens
     return {
         "model": lens.model,
         "sphere_cD": lens.sphere_cD,
         "cylinder_cD": lens.cylinder_cD,
         "axis_deg": lens.axis_deg,
-        "predicted": predicted_json(offer.predicted),
-        "why": why(offer, index),
+        "predicted": predicted_json(offers[index].predicted),
+        "why": why(offers, index),
     }
 
 

@@ -52,7 +52,7 @@ def in_force(raw: object) -> dict[str, object]:
 def reference_of(value: object) -> Reference:
     """Return the reference records of a request. Raises: BadInput when their shape is wrong."""
     if not isinstance(value, dict):
-        raise BadInput("reference", "reference must hold a catalogue and limits, either may be null")
+        raise BadInput("reference", "reference must hold catalogue and limits, each may be null")
     catalogue, limits = value.get("catalogue"), value.get("limits")
     models = [model_of(item) for item in catalogue["body"]["models"]] if catalogue else []
     return Reference(

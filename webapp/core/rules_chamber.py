@@ -29,9 +29,13 @@ def surface(exam: Exam) -> list[Finding]:
     if exam.this.thickness_um is not None:
         gap_um = mean_gap_um(exam)
         fits = abs(gap_um - exam.this.thickness_um) <= exam.limits["depth_surfaces_um"]
-        fit = "They differ by " + micrometres(gap_um) + ", the cornea measures " + micrometres(
-            exam.this.thickness_um
-        ) + (": they fit together." if fits else ": they do not fit together.")
+        fit = (
+            "They differ by "
+            + micrometres(gap_um)
+            + ", the cornea measures "
+            + micrometres(exam.this.thickness_um)
+            + (": they fit together." if fits else ": they do not fit together.")
+        )
     return [fixed_stop(
         "D04.surfaces", "chamber", "Depths from two surfaces",
         words + ". " + fit + " Depths from two surfaces are not averaged.",
@@ -86,7 +90,7 @@ def depth(exam: Exam) -> list[Finding]:
     if depth_um < usual_um and mean_sphere_cD(exam) > 0:
         return [stop(
             "D03.plus", "chamber", "Chamber too shallow for a plus lens",
-            text + millimetres(usual_um) + " a plus lens, thick in its middle, has too little room.",
+            text + millimetres(usual_um) + " a plus lens, thick in the middle, lacks room.",
             "Measure again if a slip is possible. Otherwise no lens here.", records,
         )]  # fmt: skip
     if depth_um < usual_um:

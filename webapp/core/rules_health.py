@@ -79,9 +79,7 @@ def old_count(exam: Exam) -> list[Finding]:
 
 def pupil(exam: Exam) -> list[Finding]:
     """D07: a pupil in dim light that is wider than the optic sees its edge."""
-    entries = [
-        one for one in exam.this.readings["reading.pupil"] if one.body["light"] == "mesopic"
-    ]
+    entries = [one for one in exam.this.readings["reading.pupil"] if one.body["light"] == "mesopic"]
     if not entries:
         return []
     widest_um = max([one.body["diameter_um"] for one in entries])
@@ -117,7 +115,8 @@ def iop(exam: Exam) -> list[Finding]:
     if highest is None:
         return []
     records = [one.id for one in exam.this.readings["reading.pressure"]]
-    most, usual = exam.limits["pressure_stop_above_dmmHg"], exam.limits["pressure_caution_above_dmmHg"]
+    most = exam.limits["pressure_stop_above_dmmHg"]
+    usual = exam.limits["pressure_caution_above_dmmHg"]
     if highest > most:
         return [stop(
             "D08.high", "pressure", "Pressure too high",

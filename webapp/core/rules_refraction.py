@@ -107,7 +107,7 @@ def axis_against_cornea(exam: Exam) -> list[Finding]:
     if between_axes(refraction.axis_deg + 90, flat_deg) <= allowed_deg:
         return [caution(
             "D21.flipped", "refraction", "Axis across the cornea",
-            text + "Turned by 90 degrees it would fit: perhaps a half-done change of cylinder form.",
+            text + "Turned by 90 degrees it would fit: perhaps a half-done transposition.",
             "Check axis and sign of the cylinder in the trial frame.", records,
         )]  # fmt: skip
     if between_axes(180 - refraction.axis_deg, flat_deg) <= allowed_deg:

@@ -39,9 +39,7 @@ def latest_visit(entries: list[Entry], visit_days: int) -> list[Entry]:
     if len(entries) < 2:
         return entries
     newest = max([day_number(entry.body["taken"]) for entry in entries])
-    return [
-        entry for entry in entries if newest - day_number(entry.body["taken"]) <= visit_days
-    ]
+    return [entry for entry in entries if newest - day_number(entry.body["taken"]) <= visit_days]
 
 
 def device_of(entry: Entry) -> str:
@@ -135,7 +133,8 @@ def refraction_used(entries: list[Entry]) -> RefractionUsed | None:
 def recorded_refraction(vector: PowerVector) -> tuple[int, int, int | None]:
     """Return sphere, cylinder [cD] and axis [deg] of a power vector as whole numbers."""
     exact = refraction_of(vector)
-    sphere_cD, cylinder_cD = to_step(exact.sphere_d * 100.0, 1.0), to_step(exact.cylinder_d * 100.0, 1.0)
+    sphere_cD = to_step(exact.sphere_d * 100.0, 1.0)
+    cylinder_cD = to_step(exact.cylinder_d * 100.0, 1.0)
     if cylinder_cD == 0:
         return sphere_cD, 0, None
     return sphere_cD, cylinder_cD, whole_axis(exact.axis_deg)
