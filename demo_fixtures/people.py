@@ -38,7 +38,7 @@ class Person(NamedTuple):
         return {
             "stable_12_months": self.stable, "contact_lenses": "no", "contact_lens_type": None,
             "contact_lens_days_out": None,
-            "pregnant_or_nursing": UNASKED if self.sex == "M" else "no",
+            "pregnant_or_nursing": "no",
             "eye_disease": "no", "eye_disease_note": None,
         }  # fmt: skip
 
@@ -54,12 +54,12 @@ PEOPLE = (
         ("approved", Eye((-900, -250, 15), (4250, 4450, 100), (3050, 3050), 520, (11600, 11640),
                          2640, sulcus_um=12100, rise_um=330)),
         ("begun", Eye((-950, -225, 165), (4275, 4425, 82), (3080, 3080), 522, (11600, 11640))),
-        stable=UNASKED,
     ),
     Person(
         _id(2), "saltpan", "Sanna Orrin", "SP-0402", "Gull Steps", "F", "1992-06-30",
         ("approved", Eye((-700, -75, 170), (4300, 4375, 82), (3180, 3200), 541, (11800, 11820))),
         ("queued", Eye((-725, -50, 10), (4300, 4350, 95), (3190, 3200), 540, (11820, 11840))),
+        stable=UNASKED,
     ),
     Person(
         _id(3), "north-quay", "Ines Calder", "NQ-0233", "Net Loft Lane", "F", "2002-11-02",

@@ -8,7 +8,7 @@ micrometres across, all else in shares of the width, so letters keep their size 
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from webapp.desk.numbers import in_hundred, millimetres, spoken_in_hundred
+from webapp.desk.numbers import fixed, in_hundred, millimetres, spoken_in_hundred
 
 UM_MAX = 1100
 CURVE_STEP_UM = 20
@@ -21,16 +21,15 @@ class Row(NamedTuple):
     """One length: its paths, its interval bar and the three counts in their zones."""
 
     length: str
-    mean_um: int
-    low95_um: int
-    high95_um: int
+    mean: str
+    interval: str
     inside: str
     below: str
     above: str
     line: str
     bar_left: str
     bar_right: str
-    mean: str
+    mean_at: str
     low: str
     within: str
     high: str
@@ -89,16 +88,15 @@ def _row(
     low, within, high = (length[f"p_{zone}_e4"] for zone in ("low", "in", "high"))
     return Row(
         length=millimetres(length["length_um"]),
-        mean_um=length["mean_um"],
-        low95_um=length["low95_um"],
-        high95_um=length["high95_um"],
+        mean=fixed(length["mean_um"], 1, 0),
+        interval=f"{fixed(length['low95_um'], 1, 0)} to {fixed(length['high95_um'], 1, 0)}",
         inside=_area(points, left, right),
         below=_area(points, 0, left),
         above=_area(points, right, UM_MAX),
         line=_path(points),
         bar_left=_share(_within(length["low95_um"])),
         bar_right=_share(_within(length["high95_um"])),
-        mean=_share(_within(length["mean_um"])),
+        mean_at=_share(_within(length["mean_um"])),
         low=in_hundred(low),
         within=in_hundred(within),
         high=in_hundred(high),
@@ -109,13 +107,21 @@ def _row(
 
 def _spoken(length: Mapping[str, Any]) -> str:
     """Return the row as a sentence."""
+    mean, low95, high95 = (
+        _spoken_um(length[name]) for name in ("mean_um", "low95_um", "high95_um")
+    )
     return (
-        f"{millimetres(length['length_um'])} millimetres. Predicted vault {length['mean_um']} "
-        f"micrometres, 95 in 100 between {length['low95_um']} and {length['high95_um']}. "
+        f"{millimetres(length['length_um'])} millimetres. Predicted vault {mean} "
+        f"micrometres, 95 in 100 between {low95} and {high95}. "
         f"Of 100 such eyes: {spoken_in_hundred(length['p_in_e4'])} in the window, "
         f"{spoken_in_hundred(length['p_low_e4'])} too low, "
         f"{spoken_in_hundred(length['p_high_e4'])} too high."
     )
+
+
+def _spoken_um(um: int) -> str:
+    """Return whole micrometres with a minus as a word."""
+    return f"minus {-um}" if um < 0 else str(um)
 
 
 def _within(um: int) -> int:

@@ -39,6 +39,9 @@ PRESSING = (
     "ordered", "declined",
 )  # fmt: skip
 
+# States whose word does not say why.
+EXPLAINED = ("stale", "conflict", "declined", "cancelled")
+
 
 class NextStep(NamedTuple):
     """One line of the worklist's last columns."""
@@ -70,4 +73,4 @@ def eye_note(eye: Mapping[str, Any]) -> str:
         if eye.get("missing"):
             return f"{eye['missing']} still missing"
         return f"{eye['wanted']} wanted" if eye.get("wanted") else ""
-    return str(eye.get("state_why") or "")
+    return str(eye.get("state_why") or "") if eye["state"] in EXPLAINED else ""
