@@ -28,7 +28,6 @@ TORIC: dict[str, Any] = {
     **SPHERICAL,
     "model": "Model A-t",
     "toric": 1,
-    "toric": 1,
     "cylinder_min_cD": -650,
     "cylinder_max_cD": -75,
     "cylinder_step_cD": 25,
