@@ -223,7 +223,11 @@ class Client:
 
     def get(self, address: str, **more: object) -> TestResponse:
         """Get a page."""
-        return self.flask.get(address, **more)
+        answer = self.flask.get(address, **more)
+        answer.get_data()
+        # A file that is sent stays open until its answer is closed.
+        answer.close()
+        return answer
 
     def post(self, address: str, fields: object, **headers: str) -> TestResponse:
         """Post JSON with the token."""

@@ -1,0 +1,191 @@
+"""Signing in: sessions that end, guesses that slow down, forgeries that fail."""
+
+from datetime import timedelta
+
+import pytest
+
+from tests.hospital import PASSPHRASE, Hospital
+from webapp.flow import accounts, clock, passphrases, people
+from webapp.flow.refusal import Refused
+from webapp.flow.throttle import Throttle
+from webapp.store.accounts import Session, User
+
+
+@pytest.fixture
+def later(monkeypatch: pytest.MonkeyPatch) -> "Later":
+    """Return a clock that a test can move on."""
+    return Later(monkeypatch)
+
+
+class Later:
+    """The server's clock, moved on by a test."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.now = clock.utc_now()
+        monkeypatch.setattr(clock, "utc_now", lambda: self.now)
+
+    def by(self, **time: float) -> None:
+        """Move the clock on."""
+        self.now += timedelta(**time)
+
+
+class TestSession:
+    """What a cookie is worth."""
+
+    def test_tells_who_and_where(self, hospital: Hospital) -> None:
+        """The answer names the person, their roles and the sites they work at."""
+        answer = hospital.client("ambler").get("/auth/me").json
+        assert answer["user"]["id"] == "u-ambler"
+        assert {site["id"] for site in answer["sites"]} == {"saltpan", "north-quay"}
+
+    def test_is_not_readable_by_scripts_nor_sent_by_other_sites(self, hospital: Hospital) -> None:
+        """HttpOnly, SameSite=Strict, no Domain."""
+        client = hospital.client()
+        token = client.get("/auth/token")
+        cookie = token.headers["Set-Cookie"]
+        assert "HttpOnly" in cookie
+        assert "SameSite=Strict" in cookie
+        assert "Domain" not in cookie
+
+    def test_begins_anew_at_sign_in(self, hospital: Hospital) -> None:
+        """A cookie planted before signing in is worth nothing afterwards."""
+        client = hospital.client()
+        client.get("/auth/token")
+        planted = client.secret_cookie()
+        client.sign_in("ambler")
+        assert client.secret_cookie() != planted
+        thief = hospital.client()
+        thief.flask.set_cookie("lampside", planted)
+        assert thief.get("/auth/me").status_code == 401
+
+    def test_a_copied_cookie_ends_with_sign_out(self, hospital: Hospital) -> None:
+        """Signing out ends the session on the server, not only in one browser."""
+        client = hospital.client("ambler")
+        copied = client.secret_cookie()
+        assert client.post("/auth/sign-out", {}).status_code == 200
+        thief = hospital.client()
+        thief.flask.set_cookie("lampside", copied)
+        assert thief.get("/auth/me").status_code == 401
+
+    def test_the_database_holds_no_secret(self, hospital: Hospital) -> None:
+        """Whoever reads the session table cannot sign in with it."""
+        secret, _ = accounts.sign_in("ambler", PASSPHRASE, "here")
+        assert secret not in {row.id for row in Session.select()}
+        assert len(secret) >= 43  # 256 bits in base64url
+
+    def test_ends_after_twelve_hours_unused(self, hospital: Hospital, later: Later) -> None:
+        """Used every eleven hours it lives, left alone for thirteen it does not."""
+        client = hospital.client("ambler")
+        for _ in range(3):
+            later.by(hours=11)
+            assert client.get("/auth/me").status_code == 200
+        later.by(hours=13)
+        assert client.get("/auth/me").status_code == 401
+
+    def test_ends_after_seven_days_even_when_used(self, hospital: Hospital, later: Later) -> None:
+        """Nobody stays signed in for ever."""
+        secret, _ = accounts.sign_in("ambler", PASSPHRASE, "here")
+        for _ in range(16):
+            later.by(hours=10)
+            assert accounts.signed_in(secret, "here") is not None
+        later.by(hours=9)
+        assert accounts.signed_in(secret, "here") is None
+
+    def test_ends_at_once_when_the_account_is_stopped(self, hospital: Hospital) -> None:
+        """Stopping an account acts on the next request."""
+        client = hospital.client("ambler")
+        people.set_active(hospital.actor("rook"), "u-ambler", active=False)
+        assert client.get("/auth/me").status_code == 401
+        assert hospital.client().sign_in("ambler").status_code == 401
+
+    def test_roles_are_those_of_this_moment(self, hospital: Hospital) -> None:
+        """A role taken away is gone in an open session."""
+        client = hospital.client("ambler")
+        people.set_roles(hospital.actor("rook"), "u-ambler", [hospital.actor("quill").roles[0]])
+        assert client.get("/sync/pull?site=saltpan").status_code == 404
+        assert client.get("/sync/pull?site=upper-glen").status_code == 200
+
+
+class TestWrong:
+    """Guesses."""
+
+    def test_unknown_and_wrong_look_the_same(self, hospital: Hospital) -> None:
+        """Neither text nor status tells whether an account exists."""
+        unknown = hospital.client().sign_in("nobody", "wrong wrong wrong")
+        wrong = hospital.client().sign_in("ambler", "wrong wrong wrong")
+        assert unknown.status_code == wrong.status_code == 401
+        assert unknown.json == wrong.json
+        assert unknown.content_type == "application/problem+json"
+
+    def test_an_unknown_name_costs_a_hash_too(
+        self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """The time spent is that of one verification either way."""
+        seen: list[str] = []
+        monkeypatch.setattr(passphrases, "_hasher", _Recording(passphrases._hasher, seen))
+        for name in ("nobody", "ambler"):
+            hospital.client().sign_in(name, "wrong wrong wrong")
+        assert len(seen) == 2
+        assert seen[0] == passphrases.dummy_hash()
+
+    def test_waits_double_from_the_fifth_failure(self, later: Later) -> None:
+        """5 failures cost 1 second, 6 cost 2, 7 cost 4; the longest wait is 15 minutes."""
+        throttle = Throttle()
+        for _ in range(4):
+            throttle.failed("ambler", "here")
+        throttle.check("ambler", "here")
+        for wait_s in (1, 2, 4):
+            throttle.failed("ambler", "here")
+            later.by(seconds=wait_s - 1)
+            with pytest.raises(Refused, match="Wait 1 seconds"):
+                throttle.check("ambler", "here")
+            later.by(seconds=1)
+            throttle.check("ambler", "here")
+        for _ in range(30):
+            throttle.failed("ambler", "here")
+        later.by(minutes=15)
+        throttle.check("ambler", "here")
+
+    def test_a_stranger_elsewhere_locks_nobody_out(self, later: Later) -> None:
+        """Failures count for the address they come from."""
+        throttle = Throttle()
+        for _ in range(20):
+            throttle.failed("ambler", "far away")
+        throttle.check("ambler", "here")
+
+    def test_success_forgets_and_a_seventh_try_is_told_to_wait(
+        self, hospital: Hospital, later: Later
+    ) -> None:
+        """Over HTTP the wait is answered with 429, even for the right passphrase."""
+        client = hospital.client()
+        for _ in range(5):
+            assert client.sign_in("ambler", "wrong wrong wrong").status_code == 401
+        assert client.sign_in("ambler").status_code == 429
+        later.by(seconds=1)
+        assert client.sign_in("ambler").status_code == 200
+
+    def test_hashes_are_argon2id_at_the_floor_or_above(self, quick_hash: str) -> None:
+        """19 MiB, 2 passes, 1 lane: the common minimum setting (RFC 9106 gives the function)."""
+        assert quick_hash.startswith("$argon2id$v=19$m=19456,t=2,p=1$")
+
+    def test_an_old_hash_is_made_new_at_sign_in(self, hospital: Hospital) -> None:
+        """Weaker parameters are replaced when the passphrase is at hand."""
+        from argon2 import PasswordHasher  # noqa: PLC0415 - only here a weak hash is made
+
+        weak = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
+        User.update(passphrase_hash=weak).where(User.id == "u-ambler").execute()
+        assert hospital.client().sign_in("ambler").status_code == 200
+        assert "m=19456" in User.get_by_id("u-ambler").passphrase_hash
+
+
+class _Recording:
+    """Stands for the hasher and notes which hash was verified."""
+
+    def __init__(self, real: object, seen: list[str]) -> None:
+        self.real = real
+        self.seen = seen
+
+    def verify(self, kept_hash: str, passphrase: str) -> bool:
+        """Note and verify."""
+        self.seen.append(kept_hash)
+        return bool(self.real.verify(kept_hash, passphrase))  # type: ignore[attr-defined]
