@@ -174,7 +174,8 @@ def check_keys(path: str, value: dict[str, object], fields: tuple[Field, ...]) -
     unknown = [name for name in value if name not in known]
     if unknown:
         name = min(unknown)
-        raise BadInput(joined(path, name), unknown_key(joined(path, name), name, known, value))
+        where = joined(path, name) or "input"
+        raise BadInput(where, unknown_key(where, name, known, value))
     for field in fields:
         if field.is_required and field.name not in value:
             where = joined(path, field.name)
