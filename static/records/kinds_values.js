@@ -18,6 +18,7 @@
  * @property {number} [max]
  * @property {number} [unusual_min]
  * @property {number} [unusual_max]
+ * @property {string} [unusual_from] where the usual range comes from
  * @property {number} [signed] 1 where plus or minus must be said
  * @property {number} [zero_means] what a typed 0 is recorded as
  * @property {string[][]} [choices] value and label

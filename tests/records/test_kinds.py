@@ -195,3 +195,11 @@ class TestFields:
         with pytest.raises(BadRecord, match="still missing"):
             kinds.check_field("reading.refraction", "sphere_cD", None)
         kinds.check_field("reading.refraction", "axis_deg", None)
+
+    def test_unusual_ranges_say_where_they_come_from(self) -> None:
+        """Each usual range lies inside its field's range and names its source."""
+        for kind in kinds.KINDS.values():
+            for name, field in kind.fields.items():
+                ends = [field[end] for end in ("unusual_min", "unusual_max") if end in field]
+                assert all(field["min"] <= end <= field["max"] for end in ends), name
+                assert bool(ends) == bool(field.get("unusual_from")), name
