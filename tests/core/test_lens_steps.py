@@ -38,7 +38,7 @@ class TestScore:
 class TestBestLenses:
     """The list that is offered."""
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(st.floats(-12.0, -4.0), st.floats(-4.0, -1.0), st.floats(1.0, 180.0))
     def test_no_lens_made_is_better(self, s: float, c: float, axis_deg: float) -> None:
         """The first one is the best of all lenses within 2 D and at every axis (searched)."""
