@@ -79,6 +79,8 @@ function arrive() {
   if (!inPage) root.querySelector("h1")?.focus({ preventScroll: true });
 }
 
+// What the page said while this was loading makes room.
+root.replaceChildren();
 showTheme();
 watchForTrouble();
 addEventListener("hashchange", () => void show());

@@ -88,12 +88,13 @@ function unreadWords({ eyeFold, kind }) {
 function nextButtons(model, acts) {
   const again = (/** @type {string} */ looks) => html`<button type="button" class="btn ${looks}" @click=${() => acts.again()}>
     ${model.readings.length === 0 ? "Take a reading" : `Take reading ${model.readings.length + 1}, the others hidden`}</button>`;
-  const back = html`<a class="btn" href="#/person/${model.id}">Back to ${model.person?.name}</a>`;
+  const back = (/** @type {string} */ looks) => html`<a class="btn ${looks}" href="#/person/${model.id}">Back to ${model.person?.name}</a>`;
   const next = nextKind(model);
-  if (isWanted(model) || (model.readings.length === 0 && !model.kept) || !next) return html`${again("main")}${back}`;
+  if (isWanted(model) || (model.readings.length === 0 && !model.kept)) return html`${again("main")}${back("")}`;
+  if (!next) return html`${back("main")}${again("")}`;
   return html`<a class="btn main" href="#/capture/${model.id}/${model.eye}/${slugOf(next)}">
       Next: ${quantityLabel(next).toLowerCase()}, ${eyeWord(model.eye).toLowerCase()}</a>
-    ${again("")}${back}`;
+    ${again("")}${back("")}`;
 }
 
 /** @param {Model} model */

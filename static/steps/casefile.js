@@ -17,6 +17,9 @@
  * @property {Need[]} wanted
  * @property {{ level: Level, title: string } | null} worst
  * @property {string | null} question what the surgeon asks, while not answered
+ * @property {string | null} sentAt when the eye was sent to the surgeon, by the sender's clock
+ * @property {{ sphere_cD: number, cylinder_cD: number, axis_deg: number | null } | null} refraction
+ * @property {string} mark changes whenever anything a surgeon would want to look at again does
  * @property {boolean} approvalAtBase
  *
  * @typedef {{ core: string, records: number, eyes: Record<Eye, EyeSummary> }} Summary
@@ -96,7 +99,7 @@ function summaryOfFold({ eyes }, core, records) {
  * @param {any} eye
  * @returns {EyeSummary}
  */
-function summaryOfEye({ state, missing, wanted, findings, question, approval }) {
+function summaryOfEye({ state, missing, wanted, findings, question, approval, request, ...fold }) {
   const level = worstLevel(findings);
   const worst = findings.find((/** @type {Finding} */ finding) => finding.level === level);
   return {
@@ -105,8 +108,21 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval }) 
     wanted,
     worst: worst && level ? { level, title: worst.title } : null,
     question: question && !question.answered ? question.text : null,
+    sentAt: request?.wall ?? null,
+    refraction: request?.shown.inputs.refraction ?? null,
+    mark: caseMark({ state, request, question, ...fold }),
     approvalAtBase: approval ? approval.received !== null : true,
   };
+}
+
+/**
+ * Return a text that changes with the eye's state, its records in use, and what was asked.
+ *
+ * @param {any} eye of a fold
+ * @returns {string}
+ */
+export function caseMark({ state, request, question, evidence }) {
+  return [state, request?.id, question?.id, question?.answered, ...evidence].join(" ");
 }
 
 /** Persons whose account is out of date, in the order they changed. @type {Set<string>} */

@@ -67,10 +67,10 @@ function view({ identity, row, casefile, trouble }) {
     <div class="pair head">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</div>
     <main>
       ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
-      ${casefile ? html`<div class="gap-top">${findingList(bothEyes(eyes))}</div>` : waiting(trouble)}
+      ${casefile ? html`<div class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
       ${casefile ? readings(row.id, eyes) : nothing}
       ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
-      ${casefile ? html`<div class="dock">${EYES.map((eye) => sendButton(row.id, eye, eyes[eye]))}</div>` : nothing}
+      ${casefile ? html`<div class="dock eyes">${EYES.map((eye) => sendButton(row.id, eye, eyes[eye]))}</div>` : nothing}
     </main>`;
 }
 

@@ -69,8 +69,10 @@ function taken(kind, group, fold) {
  * @param {string} note
  */
 function noteOf({ apart, spread_text }, note) {
-  if (apart) return tag("caution", "caution", spread_text ?? "apart");
-  return [spread_text, note].filter(Boolean).join(", ");
+  // The slits beside it count the readings already.
+  const spread = spread_text?.replace(/^[0-9]+ readings, /, "");
+  if (apart) return tag("caution", "caution", spread ?? "apart");
+  return [spread, note].filter(Boolean).join(", ");
 }
 
 /**

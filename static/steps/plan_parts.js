@@ -116,8 +116,8 @@ export function likelyLens(plan) {
       <span class="soft" aria-hidden="true">about</span>
       <span class="t-value" aria-hidden="true">${millimetres(lens.length_um)}<span class="unit">mm</span></span>
       <span class="visually-hidden">${plan.sentence || eyeWord(plan.eye)}</span></p>
-    <p class="t-small">Model ${lens.model}. Vault about ${predicted.mean_um} µm, 95 in 100 between
+    <p class="t-small">${lens.model}. Vault about ${predicted.mean_um} µm, 95 in 100 between
       ${predicted.low95_um} and ${predicted.high95_um}; of 100 such eyes ${ofHundred(predicted.p_in_e4)}
       in the window ${plan.window_um[0]} to ${plan.window_um[1]} µm. ${plan.length_text}</p>
-    <p class="t-small soft">${plan.model.text} The surgeon decides; this supports and replaces no one.</p>`;
+    <p class="t-small soft">${plan.model.text}. The surgeon decides; this supports and replaces no one.</p>`;
 }

@@ -142,7 +142,7 @@ function mostDigits(field, entry) {
 export function wholeDigits(field, { digits }) {
   const decimals = field.shown_decimals;
   const largest = Math.max(Math.abs(field.min), Math.abs(field.max));
-  const smallest = field.min > 0 ? field.min : 0;
+  const smallest = Math.max(field.min, 0);
   const fewest = String(Math.floor(smallest / field.scale)).length;
   const most = String(Math.floor(largest / field.scale)).length;
   for (let whole = fewest; whole <= most; whole += 1) {

@@ -30,14 +30,15 @@ const CAUTIONS_OPEN = 3;
  * Return the findings, the gravest first, with what each one wants done.
  *
  * @param {Finding[]} findings
- * @param {{ prefix?: string, under?: (finding: Finding) => unknown, unfold?: boolean }} [how]
- *   `prefix` names the eye; `under` adds a control to a finding; `unfold` shows all at once
+ * @param {{ under?: (finding: Finding) => unknown, unfold?: boolean, foldNotes?: boolean }} [how]
+ *   `under` adds a control to a finding; `unfold` shows all at once; `foldNotes` keeps notes closed
  * @returns {TemplateResult | typeof nothing}
  */
-export function findingList(findings, { prefix = "", under = () => nothing, unfold = false } = {}) {
+export function findingList(findings, { under = () => nothing, unfold = false, foldNotes = false } = {}) {
   if (findings.length === 0) return nothing;
-  const { open, folded } = unfold ? { open: inOrder(findings), folded: [] } : foldedByCause(findings);
-  const show = (/** @type {Finding} */ finding) => findingBlock(finding, prefix, under(finding));
+  const split = foldedByCause(findings, foldNotes);
+  const { open, folded } = unfold ? { open: inOrder(findings), folded: [] } : split;
+  const show = (/** @type {Finding} */ finding) => findingBlock(finding, under(finding));
   return html`<div class="stack">
     ${open.map(show)}
     ${folded.length === 0
@@ -74,15 +75,13 @@ export function levelTag(level, words = WORDS[level]) {
  * Return one finding: what it is, why it matters here, what to do.
  *
  * @param {Pick<Finding, "level" | "title" | "text" | "do">} finding
- * @param {string} [prefix]
  * @param {unknown} [under]
  * @returns {TemplateResult}
  */
-export function findingBlock(finding, prefix = "", under = nothing) {
-  const title = prefix ? `${prefix}. ${finding.title}` : finding.title;
+export function findingBlock(finding, under = nothing) {
   return html`<div class="finding ${finding.level}">
     ${icon(finding.level)}
-    <div class="title"><span class="level">${WORDS[finding.level]}.</span> ${title}</div>
+    <div class="title"><span class="level">${WORDS[finding.level]}.</span> ${finding.title}</div>
     <p>${finding.text}${finding.do ? html` <span class="strong">${finding.do}</span>` : nothing}</p>
     ${under === nothing ? nothing : html`<div>${under}</div>`}
   </div>`;
@@ -98,9 +97,10 @@ function inOrder(findings) {
  * cautions) and those that fold.
  *
  * @param {Finding[]} findings
+ * @param {boolean} [foldNotes]
  * @returns {{ open: Finding[], folded: Finding[] }}
  */
-export function foldedByCause(findings) {
+export function foldedByCause(findings, foldNotes = false) {
   /** @type {{ open: Finding[], folded: Finding[] }} */
   const split = { open: [], folded: [] };
   const causes = new Set();
@@ -110,7 +110,8 @@ export function foldedByCause(findings) {
     const isTooMany = finding.level === "caution" && cautions >= CAUTIONS_OPEN;
     causes.add(finding.cause);
     if (finding.level === "caution" && !isRepeat) cautions += 1;
-    split[isRepeat || isTooMany ? "folded" : "open"].push(finding);
+    const isFoldedNote = foldNotes && finding.level === "note";
+    split[isRepeat || isTooMany || isFoldedNote ? "folded" : "open"].push(finding);
   }
   return split;
 }
@@ -120,6 +121,7 @@ export function foldedByCause(findings) {
  * @param {Finding[]} open
  */
 function moreWords(folded, open) {
+  if (folded.every(({ level }) => level === "note")) return count(folded.length, "note");
   const isSameCause = folded.every(({ cause }) => open.some((finding) => finding.cause === cause));
   return isSameCause ? `${folded.length} more of the same cause` : count(folded.length, "more finding");
 }

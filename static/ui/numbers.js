@@ -66,7 +66,8 @@ export const millimetres = (value_um) => shown(value_um, { scale: 1000, shown_de
  */
 export function cylindrical({ sphere_cD, cylinder_cD, axis_deg }) {
   if (!cylinder_cD) return `${dioptres(sphere_cD)} sphere`;
-  return `${dioptres(sphere_cD)} ${dioptres(cylinder_cD)} × ${axis_deg}`;
+  // A line may break after the sphere, never inside "−2.50 × 15".
+  return `${dioptres(sphere_cD)} ${dioptres(cylinder_cD)}\u00a0×\u00a0${axis_deg}`;
 }
 
 /**

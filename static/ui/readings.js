@@ -23,6 +23,11 @@ const SHOWN = {
     unit: body["unit"],
     note: `steep at ${body["steep_meridian_deg"]}`,
   }),
+  "reading.chamber_depth": (body) => ({
+    value: shown(body["depth_um"], fieldOf("reading.chamber_depth", "depth_um")),
+    unit: "mm",
+    note: `from ${body["surface"]}`,
+  }),
   "reading.angle": (body) =>
     body["method"] === "gonioscopy"
       ? { value: String(body["grade"]), unit: "of 4", note: "gonioscopy" }
@@ -55,7 +60,8 @@ export function readingShown(kind, body) {
   if (special) return special(body);
   const { field, choice } = plainParts(kind, body);
   const number = fieldOf(kind, field);
-  return { value: shown(body[field], number), unit: number.unit, note: choice.toLowerCase() };
+  const note = choice.toLowerCase().replace(/ \(.*\)$/, "");
+  return { value: shown(body[field], number), unit: number.unit, note };
 }
 
 /**

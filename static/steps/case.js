@@ -1,0 +1,134 @@
+/**
+ * One eye as the surgeon decides on it: readings, findings, lengths, lenses, and one decision.
+ *
+ * What is signed is the plan object that the page was drawn from; when anything newer arrives the
+ * plan is made again and an open sheet closes, so that nobody signs what was not shown.
+ *
+ * @import { Place } from "../main.js"
+ * @import { Identity } from "../store/identity.js"
+ * @import { PersonRow } from "../store/people.js"
+ * @import { Casefile } from "./casefile.js"
+ * @import { Eye } from "../ui/eyes.js"
+ */
+import { digestOf } from "../records/envelope.js";
+import { namesOfUsers } from "../store/keys.js";
+import { onChange } from "../store/journal.js";
+import { personHere } from "../store/people.js";
+import { markSeen } from "../store/seen.js";
+import { eyeFrom } from "../ui/eyes.js";
+import { caseMark, openCasefile, planOf } from "./casefile.js";
+import { caseView } from "./case_view.js";
+import { openPage, together } from "./frame.js";
+import { caseKey } from "./queue_rows.js";
+
+/**
+ * @typedef {object} Lens
+ * @property {string} model
+ * @property {number} sphere_cD
+ * @property {number} cylinder_cD
+ * @property {number | null} axis_deg
+ * @property {number} length_um
+ *
+ * @typedef {object} Model
+ * @property {Identity} identity
+ * @property {string} id
+ * @property {Eye} eye
+ * @property {PersonRow | null} person
+ * @property {Map<string, string>} names what each person is called, by user id
+ * @property {Casefile | null} casefile
+ * @property {any} plan
+ * @property {string} digest of what the plan shows
+ * @property {Lens | null} choice null until the surgeon takes another than the recommended lens
+ * @property {Map<string, string>} acknowledged code of a caution -> instant
+ * @property {Map<string, string>} reasons code of a stop -> the reason for going on, as typed
+ * @property {boolean} isRead the page's end was reached
+ * @property {"approve" | "ask" | "decline" | "withdraw" | "other" | null} sheet
+ * @property {string} typed text or passphrase in the sheet
+ * @property {Lens | null} other the lens being put together by hand
+ * @property {string | null} trouble
+ * @property {string | null} notice something changed while the page was open
+ * @property {string | null} refusal why the sheet's button did nothing
+ * @property {{ instant: string, sentence: string } | null} kept
+ * @property {boolean} busy
+ *
+ * @typedef {object} Acts what the page can do
+ * @property {() => void} redraw
+ * @property {(choice: Lens) => Promise<void>} choose
+ * @property {() => Promise<void>} refresh
+ *
+ * @param {Place} place
+ * @returns {Promise<() => void>}
+ */
+export async function start({ root, params: [id = "", eyeParam], identity }) {
+  const eye = eyeFrom(eyeParam) ?? "R";
+  const model = newModel(identity, id, eye);
+  model.person = await personHere(id);
+  const redraw = () => page.redraw();
+  const refresh = async () => {
+    await calculate(model);
+    redraw();
+  };
+  /** @param {Lens} choice */
+  const choose = async (choice) => {
+    model.choice = choice;
+    await refresh();
+  };
+  const page = openPage(root, () => caseView(model, { redraw, choose, refresh }));
+  const stopStore = onChange(({ persons, why }) => {
+    if (persons.includes(id) || why === "page") void refresh();
+  });
+  void refresh();
+  return together([page.stop, stopStore]);
+}
+
+/**
+ * @param {Identity} identity
+ * @param {string} id
+ * @param {Eye} eye
+ * @returns {Model}
+ */
+function newModel(identity, id, eye) {
+  return {
+    ...{ identity, id, eye, person: null, names: new Map(), casefile: null, plan: null, digest: "" },
+    ...{ choice: null, acknowledged: new Map(), reasons: new Map(), isRead: false, sheet: null },
+    ...{ typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false },
+  };
+}
+
+/**
+ * Make the plan again from the records as they are now.
+ *
+ * @param {Model} model
+ */
+async function calculate(model) {
+  try {
+    const before = model.casefile && evidenceOf(model);
+    model.casefile = await openCasefile(model.id);
+    model.plan = await planOf(model.casefile, model.eye, model.choice);
+    model.digest = model.plan.shown ? await digestOf(model.plan.shown) : "";
+    model.names = await namesOfUsers();
+    model.trouble = null;
+    if (before && before !== evidenceOf(model)) forget(model);
+    await markSeen(`${model.identity.user.id}/${caseKey(model.id, model.eye)}`, caseMark(foldOf(model)));
+  } catch (error) {
+    model.trouble = /** @type {Error} */ (error).message;
+  }
+}
+
+/** @param {Model} model */
+const foldOf = ({ casefile, eye }) => casefile?.fold.eyes[eye];
+
+/** @param {Model} model */
+const evidenceOf = (model) => foldOf(model).evidence.join(" ");
+
+/**
+ * Newer records came: what was acknowledged was about other readings, so it is asked again.
+ *
+ * @param {Model} model
+ */
+function forget(model) {
+  model.acknowledged.clear();
+  model.isRead = false;
+  if (model.sheet === "approve") Object.assign(model, { sheet: null, typed: "" });
+  model.notice = "The readings of this eye changed while you looked. Read it again before you decide.";
+}

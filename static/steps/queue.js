@@ -1,0 +1,116 @@
+/**
+ * The surgeon's queue: one row an eye, the worst finding first, then the longest wait.
+ *
+ * @import { Place } from "../main.js"
+ * @import { Identity } from "../store/identity.js"
+ * @import { Queue, QueueRow } from "./queue_rows.js"
+ */
+import { html, nothing } from "lit-html";
+import { clinicalSites } from "../store/identity.js";
+import { onChange } from "../store/journal.js";
+import { peopleAt } from "../store/people.js";
+import { allSeen } from "../store/seen.js";
+import { syncStatus } from "../sync/client.js";
+import { eyeSide, eyeWord, eyeMark } from "../ui/eyes.js";
+import { levelTag } from "../ui/findings.js";
+import { count, sinceInWords } from "../ui/moments.js";
+import { cylindrical } from "../ui/numbers.js";
+import { identifiers, pageHead, sectionHead } from "../ui/page.js";
+import { stateTag, tag } from "../ui/states.js";
+import { emptyLine } from "../ui/waiting.js";
+import { onSummary } from "./casefile.js";
+import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
+import { queueOf } from "./queue_rows.js";
+
+const SILENT_MS = 12 * 3_600_000;
+
+/**
+ * @typedef {{ identity: Identity, queue: Queue, people: number, uncounted: number }} Model
+ *
+ * @param {Place} place
+ * @returns {Promise<() => void>}
+ */
+export async function start({ root, identity }) {
+  const model = { identity, ...(await load(identity)) };
+  const page = openPage(root, () => view(model));
+  const refresh = async () => {
+    Object.assign(model, await load(identity));
+    page.redraw();
+  };
+  const stops = [page.stop, onChange(() => void refresh()), onSummary(() => void refresh())];
+  return together(stops);
+}
+
+/** @param {Identity} identity */
+async function load(identity) {
+  const sites = clinicalSites(identity);
+  const [lists, seen] = await Promise.all([Promise.all(sites.map(peopleAt)), allSeen(identity.user.id)]);
+  const people = lists.flat();
+  const uncounted = people.filter(({ summary }) => !summary).length;
+  return { queue: queueOf(people, seen), people: people.length, uncounted };
+}
+
+/** @param {Model} model */
+function view({ identity, queue, people, uncounted }) {
+  const { waiting, asked, decided } = queue;
+  return html`${pageHead({ title: "Queue", aside: count(waiting.length, "eye") })} ${strips()}
+    <main>
+      <p class="t-small soft gap-top">Sorted by the worst finding, then by how long the eye has waited.</p>
+      ${uncounted > 0 ? html`<p class="notice soft" role="status">${count(uncounted, "person")
+        .replace("persons", "people")} still being read; the list may grow.</p>` : nothing}
+      ${waiting.length === 0 ? emptyLine(emptyWords(people)) : list(waiting, identity)}
+      ${asked.length > 0 ? html`${sectionHead("You asked; the camp has not answered")}${list(asked, identity)}` : nothing}
+      ${decided.length > 0 ? html`${sectionHead("Decided")}${list(decided, identity)}` : nothing}
+      ${silentDevices()}
+    </main>
+    ${tabs("#/queue", identity)}`;
+}
+
+/** @param {number} people */
+function emptyWords(people) {
+  const { lastHeard } = syncStatus();
+  if (people === 0 && !lastHeard) return "Nothing has been fetched yet. Open the outbox and fetch.";
+  return "No eye waits for you.";
+}
+
+/**
+ * @param {QueueRow[]} rows
+ * @param {Identity} identity
+ */
+const list = (rows, identity) =>
+  html`<ul class="rows">${rows.map((row) => caseRow(row, identity))}</ul>`;
+
+/**
+ * @param {QueueRow} row
+ * @param {Identity} identity
+ */
+function caseRow({ person, eye, summary, hasChanged }, identity) {
+  const { refraction, worst, sentAt, state } = summary;
+  const wait = sentAt ? sinceInWords(sentAt) : "";
+  return html`<li><a class="row case-row ${eyeSide(eye)}" href="#/case/${person.id}/${eye}">
+    ${eyeMark(eye, { big: true })}
+    <span class="stack tight">
+      <span class="spread"><span class="t-head">${person.name}</span><span class="t-small soft">${wait}</span></span>
+      <span class="t-small soft">${identifiers(person)} · ${siteTitle(identity, person.site)}</span>
+      <span>${eyeWord(eye)}${refraction ? html`, <span class="nowrap">${cylindrical(refraction)}<span class="unit">D</span></span>` : nothing}</span>
+      <span class="tags">
+        ${state === "queued" ? nothing : stateTag(state, { atBase: summary.approvalAtBase })}
+        ${hasChanged ? tag("stale", "changed", "Changed since you looked") : nothing}
+        ${worst ? levelTag(worst.level, worst.title) : nothing}
+      </span>
+    </span>
+  </a></li>`;
+}
+
+/** Devices that may hold readings nobody here has seen. */
+function silentDevices() {
+  const silent = syncStatus().devices.filter(
+    ({ last_heard }) => !last_heard || Date.now() - Date.parse(last_heard) > SILENT_MS,
+  );
+  if (silent.length === 0) return nothing;
+  return html`${sectionHead("Not heard from for 12 hours")}
+    <ul class="rows">${silent.map(
+      ({ label, name, last_heard }) => html`<li class="row t-small">${label}, ${name}:
+        ${last_heard ? `${sinceInWords(last_heard)} ago` : "never"}. It may hold readings that are not here.</li>`,
+    )}</ul>`;
+}
