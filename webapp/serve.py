@@ -50,11 +50,14 @@ def ready_app(settings: Settings) -> Flask:
 def serve(app: Flask, listen: str) -> None:
     """Answer requests on ``host:port`` until the process is stopped."""
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(message)s")
-    # The proxy's headers are believed by ProxyFix, hop by hop; waitress must leave them alone.
-    run_waitress(
-        app, listen=listen, threads=THREADS, ident=None, clear_untrusted_proxy_headers=False,
-        channel_timeout=120, max_request_body_size=20 * 1024 * 1024,
-    )  # fmt: skip
+    # One connection stays open: when the last one closes, SQLite empties its log into the file,
+    # and each request would pay for that. The proxy's headers are believed by ProxyFix, hop by
+    # hop; waitress must leave them alone.
+    with database.connection():
+        run_waitress(
+            app, listen=listen, threads=THREADS, ident=None, clear_untrusted_proxy_headers=False,
+            channel_timeout=120, max_request_body_size=20 * 1024 * 1024,
+        )  # fmt: skip
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -79,16 +79,13 @@ def confirm(actor: Actor, passphrase: str) -> None:
 
 def signed_in(secret: str, address: str) -> SignedIn | None:
     """Return who acts in the session of this secret, with the roles they hold at this moment."""
-    session = store.live_session(_session_id(secret))
+    session = store.open_session(_session_id(secret))
     now_s = clock.seconds()
-    if session is None or _is_over(session, now_s):
-        return None
-    account = store.by_id(session.user.id)
-    if account is None or not account.active:
+    if session is None or _is_over(session, now_s) or not session.account.active:
         return None
     if now_s - session.seen_s >= NOTE_USE_EVERY_S:
         store.session_seen(session.id, now_s)
-    return SignedIn(_actor(account, address), session.id, session.created_s, session.kid)
+    return SignedIn(_actor(session.account, address), session.id, session.created_s, session.kid)
 
 
 def sign_out(secret: str) -> None:
@@ -105,7 +102,7 @@ def require_fresh(who: SignedIn) -> None:
         )
 
 
-def _is_over(session: store.Session, now_s: int) -> bool:
+def _is_over(session: store.OpenSession, now_s: int) -> bool:
     return now_s - session.seen_s > IDLE_S or now_s - session.created_s > ABSOLUTE_S
 
 

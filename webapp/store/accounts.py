@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from peewee import CharField, CompositeKey, ForeignKeyField, IntegerField
+from peewee import JOIN, CharField, CompositeKey, ForeignKeyField, IntegerField
 
 from webapp.store.database import Row, rows_of
 
@@ -126,11 +126,35 @@ def begin_session(session_id: str, user_id: str, now_s: int) -> None:
     Session.create(id=session_id, user=user_id, created_s=now_s, seen_s=now_s)
 
 
-def live_session(session_id: str) -> Session | None:
-    """Return a session that has not been ended."""
-    query = Session.select().where(Session.id == session_id, Session.ended_s.is_null())
-    found: Session | None = query.first()
-    return found
+class OpenSession(NamedTuple):
+    """A session that has not been ended, with whose it is."""
+
+    id: str
+    created_s: int
+    seen_s: int
+    kid: str | None
+    account: Account
+
+
+def open_session(session_id: str) -> OpenSession | None:
+    """Return a session that has not been ended, and its account with the roles of this moment."""
+    # One statement: it runs before every request of every phone.
+    query = (
+        Session.select(
+            Session.created_s, Session.seen_s, Session.kid, User.id, User.sign_in_name, User.name,
+            User.passphrase_hash, User.active, UserRole.role, UserRole.site,
+        )
+        .join(User)
+        .join(UserRole, JOIN.LEFT_OUTER)
+        .where(Session.id == session_id, Session.ended_s.is_null())
+    )  # fmt: skip
+    rows = rows_of(query)
+    if not rows:
+        return None
+    created_s, seen_s, kid, user_id, sign_in_name, name, passphrase_hash, active, _, _ = rows[0]
+    roles = tuple(sorted((role, site) for *_, role, site in rows if role))
+    account = Account(user_id, sign_in_name, name, passphrase_hash, bool(active), roles)
+    return OpenSession(session_id, created_s, seen_s, kid, account)
 
 
 def session_seen(session_id: str, now_s: int) -> None:

@@ -1,7 +1,7 @@
 """The four addresses a phone calls when it has a network."""
 
 import msgspec
-from flask import Blueprint, g, request
+from flask import Blueprint, Response, g, request
 from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
@@ -42,7 +42,7 @@ def push() -> ResponseReturnValue:
     except (msgspec.DecodeError, RecursionError) as error:
         raise Refused("request.bad", "Send an object with a list of records.") from error
     receipts = receive.push(gate.current_actor(), sent.records)
-    return {**_header(), "receipts": [_receipt(receipt) for receipt in receipts]}
+    return _json({**_header(), "receipts": [_receipt(receipt) for receipt in receipts]})
 
 
 @bp.get("/pull")
@@ -52,15 +52,17 @@ def pull_page() -> ResponseReturnValue:
     after, limit = _number("after", 0), _number("limit", 200)
     epoch = _number("epoch", 0) if request.args.get("epoch") else None
     page = pull.page(gate.current_actor(), site, after, epoch, limit)
-    return {
-        "epoch": page.epoch,
-        "site": site,
-        "from": page.start,
-        "to": page.end,
-        "head": page.head,
-        "records": page.records,
-        "restart": page.restart,
-    }
+    return _json(
+        {
+            "epoch": page.epoch,
+            "site": site,
+            "from": page.start,
+            "to": page.end,
+            "head": page.head,
+            "records": page.records,
+            "restart": page.restart,
+        }
+    )
 
 
 @bp.get("/keys")
@@ -91,6 +93,11 @@ def _status(actor: Actor) -> dict[str, object]:
         ],
         "checks": [check._asdict() for check in status.checks(actor)],
     }
+
+
+def _json(value: dict[str, object]) -> Response:
+    """Return a large answer as JSON, several times faster than the framework does."""
+    return Response(msgspec.json.encode(value), mimetype="application/json")
 
 
 def _header() -> dict[str, object]:
