@@ -6,6 +6,7 @@ set-up has made them; ``calc`` needs none and runs with any Python at once.
 
 from __future__ import annotations
 
+import errno
 import sys
 
 from webapp import bootstrap
@@ -33,8 +34,7 @@ def main() -> int:
             set_up(always_build=name == "build")
         return COMMANDS[name](arguments)
     except bootstrap.SetUpFailed as failure:
-        print(f"\n{failure}", file=sys.stderr)
-        return 1
+        return stop(str(failure))
     except KeyboardInterrupt:
         return 130
 
@@ -54,14 +54,21 @@ def demo(arguments: list[str]) -> int:
     import argparse
     from pathlib import Path
 
-    from webapp.demo import run
+    from webapp.demo import NoFreePort, run
 
     parser = argparse.ArgumentParser(prog="python3 -m webapp demo")
     parser.add_argument("--port", type=int, help="port to listen on; default: a free one near 8000")
     parser.add_argument("--data", type=Path, help="folder for the demo's data; default: .demo")
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
     chosen = parser.parse_args(arguments)
-    return run(chosen.data, chosen.port, not chosen.no_browser) or 0
+    try:
+        return run(chosen.data, chosen.port, not chosen.no_browser)
+    except NoFreePort as taken:
+        return stop(str(taken))
+    except OSError as error:
+        if error.errno != errno.EADDRINUSE:
+            raise
+        return stop(f"Port {chosen.port} is taken; choose another one with --port.")
 
 
 def calc(arguments: list[str]) -> int:
@@ -75,7 +82,7 @@ def serve(arguments: list[str]) -> int:
     """Start the real server."""
     from webapp.serve import run
 
-    return run(arguments) or 0
+    return run(arguments)
 
 
 def init(arguments: list[str]) -> int:
@@ -95,6 +102,12 @@ def users(arguments: list[str]) -> int:
 def build(arguments: list[str]) -> int:
     """Nothing is left to do: the set-up before this command built the browser's files."""
     return 0
+
+
+def stop(sentence: str) -> int:
+    """Say why it does not go on; return the exit code."""
+    print(f"\n{sentence}", file=sys.stderr)
+    return 1
 
 
 COMMANDS = {
