@@ -1,0 +1,115 @@
+"""Builds the decisions on an invented eye: sent, asked, approved, declined, ordered."""
+
+import json
+from typing import Any
+
+from tests.core import records
+from webapp.core import door
+
+SURGEON = {
+    "author": "u-verrill",
+    "role": "surgeon",
+    "key": "k2",
+    "wall": "2026-11-25T06:00:00.000Z",
+}
+OTHER_SURGEON = {**SURGEON, "author": "u-marsh", "key": "k3", "wall": "2026-11-25T06:30:00.000Z"}
+DESK = {"author": "u-fenn", "role": "desk", "key": "desk", "wall": "2026-11-25T08:00:00.000Z"}
+
+Entry = records.Entry
+
+
+def ask(request: object) -> Any:  # noqa: ANN401
+    """Return the parsed answer of the door in this Python."""
+    return json.loads(door.call(json.dumps(request)))
+
+
+def shown_for(entries: list[Entry], **more: object) -> dict[str, Any]:
+    """Return what a plan of the right eye shows for signing."""
+    shown: dict[str, Any] = ask(records.plan_request(entries, **more))["shown"]
+    return shown
+
+
+def sent(entries: list[Entry], **given: object) -> Entry:
+    """Return a request for a plan, sent by the optometrist."""
+    body = {"shown": shown_for(entries), "digest": records.DIGEST}
+    return records.record("plan.request", body, "R", **given)
+
+
+def approval(
+    entries: list[Entry], sent_: Entry, surgeon: dict[str, Any] = SURGEON, **body: object
+) -> Entry:
+    """Return an approval of what the plan shows, every finding answered, parts changed by name."""
+    shown = shown_for(entries)
+    signed = {
+        "request": sent_["id"],
+        "shown": shown,
+        "digest": records.DIGEST,
+        "acknowledged": [
+            {"code": one["code"], "at": surgeon["wall"]}
+            for one in shown["findings"]
+            if one["level"] == "caution"
+        ],
+        "overrides": [
+            {"code": one["code"], "reason": "weighed"}
+            for one in shown["findings"]
+            if one["level"] == "stop"
+        ],
+        "read_to_end": 1,
+    }
+    return records.record("plan.approval", {**signed, **body}, "R", **surgeon)
+
+
+def question(request: Entry, surgeon: dict[str, Any] = SURGEON, **given: object) -> Entry:
+    """Return a question about a request."""
+    body = {"request": request["id"], "text": "Is the axis from the trial frame?"}
+    return records.record("plan.question", body, "R", **{**surgeon, **given})
+
+
+def answered(question_: Entry) -> Entry:
+    """Return the optometrist's answer to a question."""
+    body = {"question": question_["id"], "text": "Yes."}
+    return records.record("plan.answer", body, "R", seq=90)
+
+
+def decline(request: Entry, surgeon: dict[str, Any] = SURGEON) -> Entry:
+    """Return a decline of a request."""
+    body = {"request": request["id"], "text": "Chamber too shallow for me."}
+    return records.record("plan.decline", body, "R", **surgeon)
+
+
+def taken_back(target: Entry, who: dict[str, Any] = SURGEON) -> Entry:
+    """Return a withdrawal of one's own decision."""
+    return records.record("plan.withdrawal", {"target": target["id"]}, "R", **{**who, "seq": 80})
+
+
+def ordered(approval_: Entry, number: str = "SP-1") -> Entry:
+    """Return an order made from an approval."""
+    signed: Any = approval_["payload"]
+    body = {
+        "approval": approval_["id"],
+        "digest": records.DIGEST,
+        "lens": signed["body"]["shown"]["lens"],
+        "number": number,
+    }
+    return records.record("order.placed", body, "R", **DESK)
+
+
+def cancelled(order: Entry) -> Entry:
+    """Return the cancellation of an order."""
+    return records.record(
+        "order.cancelled", {"order": order["id"]}, "R", reason="Person moved away", **DESK
+    )
+
+
+def void(target: Entry, **given: object) -> Entry:
+    """Return the withdrawal of one's own reading."""
+    given = {"reason": "read at the wrong edge", "seq": 70, **given}
+    return records.record("record.void", {"target": target["id"]}, "R", **given)
+
+
+def eye_of(entries: list[Entry], **more: object) -> dict[str, Any]:
+    """Return the right eye of the case file."""
+    answer = ask(records.fold_request(entries, **more))
+    assert "error" not in answer, answer
+    right: dict[str, Any] = answer["eyes"]["R"]
+    return right

@@ -1,0 +1,400 @@
+"""The case file: states of an eye, what keeps an approval alive, and what ends it."""
+
+import json
+
+import pytest
+
+from tests.core import decided, records
+from tests.core.decided import (
+    OTHER_SURGEON,
+    SURGEON,
+    answered,
+    approval,
+    cancelled,
+    decline,
+    eye_of,
+    ordered,
+    question,
+    sent,
+    taken_back,
+    void,
+)
+from tests.core_runtime import Core
+
+Entry = records.Entry
+
+
+@pytest.fixture
+def eye() -> list[Entry]:
+    """Return a complete eye with its person."""
+    return records.whole_eye()
+
+
+@pytest.fixture
+def request_(eye: list[Entry]) -> Entry:
+    """Return that eye's request."""
+    return sent(eye)
+
+
+@pytest.fixture
+def approved(eye: list[Entry], request_: Entry) -> list[Entry]:
+    """Return that eye with a request and a standing approval, the approval last."""
+    return [*eye, request_, approval(eye, request_)]
+
+
+def find(entries: list[Entry], kind: str) -> Entry:
+    """Return the first record of a kind."""
+    return next(one for one in entries if one["payload"]["kind"] == kind)  # type: ignore[index]
+
+
+class TestStates:
+    """From the first reading to the order."""
+
+    def test_measuring_names_what_is_missing(self) -> None:
+        """White-to-white and endothelial count are still to do."""
+        eye = records.whole_eye(white_to_white=None, endothelial_count=None)
+        found = eye_of(eye)
+        assert found["state"] == "measuring"
+        assert found["state_why"] == "Still to measure: White-to-white, endothelial count."
+
+    def test_ready(self, eye: list[Entry]) -> None:
+        """All quantities are there."""
+        assert eye_of(eye)["state"] == "ready"
+
+    def test_queued(self, eye: list[Entry], request_: Entry) -> None:
+        """Sent, nobody has decided."""
+        found = eye_of([*eye, request_])
+        assert found["state"] == "queued"
+        assert found["request"]["id"] == request_["id"]
+
+    def test_returned_until_answered(self, eye: list[Entry], request_: Entry) -> None:
+        """A question goes back to the camp; its answer brings the eye to the queue again."""
+        asked = question(request_)
+        found = eye_of([*eye, request_, asked])
+        assert found["state"] == "returned"
+        assert found["question"]["answered"] == 0
+        found = eye_of([*eye, request_, asked, answered(asked)])
+        assert found["state"] == "queued"
+        assert found["question"]["answers"][0]["text"] == "Yes."
+
+    def test_approved(self, approved: list[Entry]) -> None:
+        """Everything agrees: the approval stands."""
+        found = eye_of(approved)
+        assert found["state"] == "approved"
+        assert found["approval"]["live"] == 1
+        assert found["approval"]["stale"] == []
+
+    def test_declined(self, eye: list[Entry], request_: Entry) -> None:
+        """Declined with its reason; a new request opens the eye again."""
+        entries = [*eye, request_, decline(request_)]
+        assert eye_of(entries)["state"] == "declined"
+        assert eye_of([*entries, sent(eye, seq=60)])["state"] == "queued"
+
+    def test_ordered_and_cancelled(self, approved: list[Entry]) -> None:
+        """An order ends in a cancellation; its approval serves no second time."""
+        order = ordered(approved[-1])
+        assert eye_of([*approved, order])["state"] == "ordered"
+        found = eye_of([*approved, order, cancelled(order)])
+        assert found["state"] == "cancelled"
+        assert found["order"]["cancelled"] == "Person moved away"
+        assert found["approval"]["live"] == 0
+
+    def test_withdrawn_request_is_ready_again(self, eye: list[Entry], request_: Entry) -> None:
+        """The optometrist took the request back."""
+        back = taken_back(request_, {"author": "u-ambler", "role": "optometrist", "key": "k1"})
+        assert eye_of([*eye, request_, back])["state"] == "ready"
+
+    def test_other_eye_is_untouched(self, approved: list[Entry]) -> None:
+        """Nothing of the right eye moves the left one."""
+        answer = decided.ask(records.fold_request(approved))
+        assert answer["eyes"]["L"]["state"] == "measuring"
+        assert answer["eyes"]["L"]["approval"] is None
+
+
+class TestStaleApproval:
+    """Each way in which an approval stops standing, in a sentence."""
+
+    def reasons(self, entries: list[Entry], **more: object) -> dict[str, str]:
+        """Return code and sentence of each reason, after checking that nothing can be ordered."""
+        found = eye_of(entries, **more)
+        assert found["state"] != "approved"
+        assert found["approval"]["live"] == 0
+        return {one["code"]: one["text"] for one in found["approval"]["stale"]}
+
+    def test_second_reading(self, approved: list[Entry]) -> None:
+        """A reading taken after the approval, said with both values."""
+        late = records.reading(
+            "reading.white_to_white", diameter_um=11930, seq=9, wall="2026-11-25T07:00:00.000Z"
+        )
+        said = self.reasons([*approved, late])["evidence.added"]
+        assert said == (
+            "A second white-to-white was taken after this approval: 11.93 mm (before: 11.62 mm)."
+        )
+        assert eye_of([*approved, late])["state"] == "stale"
+
+    def test_reading_that_arrived_late(self, approved: list[Entry]) -> None:
+        """A reading from before the approval, hidden on an unsynced phone."""
+        late = records.reading("reading.pressure", iop_dmmHg=180, seq=9)
+        said = self.reasons([*approved, late])["evidence.added"]
+        assert said == ("A second pressure arrived after this approval: 18 mmHg (before: 14 mmHg).")
+
+    def test_corrected_reading(self, approved: list[Entry]) -> None:
+        """A correction names old and new value, once."""
+        old = find(approved, "reading.chamber_depth")
+        new = records.reading(
+            "reading.chamber_depth", depth_um=3150, replaces=old["id"], reason="slip", seq=9
+        )
+        said = self.reasons([*approved, new])
+        assert said["evidence.added"] == (
+            "The chamber depth was corrected after this approval: 3.15 mm from endothelium"
+            " (before: 3.05 mm from endothelium)."
+        )
+        assert "evidence.removed" not in said
+
+    def test_voided_reading(self, approved: list[Entry]) -> None:
+        """A withdrawn reading takes the approval with it."""
+        said = self.reasons([*approved, void(find(approved, "reading.acuity"))])
+        assert said["evidence.removed"] == (
+            "The corrected acuity of 0.02 logMAR was withdrawn after this approval."
+        )
+
+    def test_changed_answers(self, approved: list[Entry]) -> None:
+        """The answers are evidence too."""
+        old = find(approved, "history.answers")
+        new = records.record(
+            "history.answers",
+            {**records.ANSWERS, "pregnant_or_nursing": "yes"},
+            replaces=old["id"],
+            reason="asked again",
+            author="u-quill",
+        )
+        said = self.reasons([*approved, new])
+        assert said["evidence.added"] == "The answers changed after this approval."
+        assert said["findings"] == "A new stop stands: Pregnant or nursing."
+
+    def test_catalogue_and_limits(self, approved: list[Entry]) -> None:
+        """An adoption of another catalogue or other limits."""
+        changed = {
+            "catalogue": {**records.REFERENCE["catalogue"], "id": "e" * 64},  # type: ignore[dict-item]
+            "limits": {**records.REFERENCE["limits"], "id": "f" * 64},  # type: ignore[dict-item]
+        }
+        assert set(self.reasons(approved, reference=changed)) == {"catalogue", "limits"}
+
+    def test_lens_no_longer_made(self, approved: list[Entry]) -> None:
+        """The lens left the catalogue."""
+        models = [{**records.MODEL_T, "lengths_um": [12100]}]
+        body = {"title": "Demo", "demo": 1, "models": models}
+        changed = {**records.REFERENCE, "catalogue": {"id": "a" * 64, "body": body}}
+        said = self.reasons(approved, reference=changed)["lens"]
+        assert (
+            said
+            == "Model A-t \u22129.75 \u22122.50 \u00d715 D, 12.60 mm is no longer in the catalogue."
+        )
+
+    def test_readings_grew_old(self, approved: list[Entry]) -> None:
+        """A caution that was not part of what was signed."""
+        assert set(self.reasons(approved, today="2027-04-01")) == {"findings"}
+
+    def test_withdrawn(self, approved: list[Entry]) -> None:
+        """The surgeon took the approval back: the eye waits again."""
+        found = eye_of([*approved, taken_back(approved[-1])])
+        assert found["state"] == "queued"
+        assert found["approvals"][0]["live"] == 0
+
+    def test_open_question_of_another_surgeon(self, approved: list[Entry], request_: Entry) -> None:
+        """While a question is open nothing can be ordered."""
+        said = self.reasons([*approved, question(request_, OTHER_SURGEON)])
+        assert set(said) == {"question"}
+
+    def test_own_question_is_settled_by_approving(self, eye: list[Entry], request_: Entry) -> None:
+        """Who asked and then approved on the same device has the answer."""
+        asked = question(request_, seq=1)
+        signed = approval(eye, request_, {**SURGEON, "seq": 2})
+        assert eye_of([*eye, request_, asked, signed])["state"] == "approved"
+
+    @pytest.mark.parametrize(
+        ("surgeon", "code"),
+        [
+            ({**SURGEON, "role": "optometrist"}, "role"),
+            ({**SURGEON, "author": "u-ambler"}, "two_people"),
+        ],
+    )
+    def test_wrong_hands(
+        self, eye: list[Entry], request_: Entry, surgeon: dict[str, str], code: str
+    ) -> None:
+        """Only a surgeon, and nobody who measured or sent this eye (I3)."""
+        assert code in self.reasons([*eye, request_, approval(eye, request_, surgeon)])
+
+    @pytest.mark.parametrize(
+        ("body", "code"),
+        [
+            ({"digest": "none"}, "digest"),
+            ({"acknowledged": []}, "caution"),
+            ({"read_to_end": 0}, "read"),
+            ({"request": "f" * 64}, "request"),
+        ],
+    )
+    def test_incomplete(
+        self, eye: list[Entry], request_: Entry, body: dict[str, object], code: str
+    ) -> None:
+        """An approval without its digest, acknowledgements or request does not stand."""
+        signed = approval(eye, request_, **body)
+        assert code in self.reasons([*eye, request_, signed])
+
+    def test_stop_needs_a_written_reason(self) -> None:
+        """A stop that may be overridden is, by a reason; without one the approval is void."""
+        eye = records.whole_eye(pressure={"iop_dmmHg": 250})
+        request_ = sent(eye)
+        assert eye_of([*eye, request_, approval(eye, request_)])["state"] == "approved"
+        bare = approval(eye, request_, overrides=[])
+        assert "stop" in self.reasons([*eye, request_, bare])
+
+    def test_eye_of_what_was_signed(self, eye: list[Entry], request_: Entry) -> None:
+        """What was signed for the left eye is no approval of the right one (I16)."""
+        shown = {**decided.shown_for(eye), "eye": "L"}
+        signed = approval(eye, request_, shown=shown)
+        assert "eye" in self.reasons([*eye, request_, signed])
+
+
+class TestConflicts:
+    """Decisions and records that contradict each other."""
+
+    def test_two_lenses(self, eye: list[Entry], request_: Entry) -> None:
+        """Two surgeons approve different lenses: nothing stands until one is withdrawn (I9)."""
+        one = approval(eye, request_)
+        shown = {**decided.shown_for(eye)}
+        shown["lens"] = {**shown["lens"], "sphere_cD": -1000}
+        other = approval(eye, request_, OTHER_SURGEON, shown=shown)
+        found = eye_of([*eye, request_, one, other])
+        assert found["state"] == "conflict"
+        assert "decisions.conflict" in [one["code"] for one in found["findings"]]
+        settled = eye_of([*eye, request_, one, other, taken_back(other, OTHER_SURGEON)])
+        assert settled["state"] == "approved"
+
+    def test_same_lens_twice_is_no_conflict(self, eye: list[Entry], request_: Entry) -> None:
+        """Two approvals of one lens agree."""
+        both = [approval(eye, request_), approval(eye, request_, OTHER_SURGEON)]
+        assert eye_of([*eye, request_, *both])["state"] == "approved"
+
+    def test_approved_and_declined(self, approved: list[Entry], request_: Entry) -> None:
+        """One surgeon approves, another declines the same request."""
+        assert eye_of([*approved, decline(request_, OTHER_SURGEON)])["state"] == "conflict"
+
+    def test_one_record_corrected_twice(self, eye: list[Entry]) -> None:
+        """Both corrections are shown and neither wins."""
+        old = find(eye, "reading.white_to_white")
+        both = [
+            records.reading(
+                "reading.white_to_white",
+                diameter_um=um,
+                replaces=old["id"],
+                reason="slip",
+                key=key,
+            )
+            for um, key in ((11700, "k1"), (11800, "k9"))
+        ]
+        found = eye_of([*eye, *both])
+        shown = next(one for one in found["readings"] if one["kind"].endswith("white_to_white"))
+        assert len(shown["entries"]) == 2
+        assert "records.two_corrections" in [one["code"] for one in found["findings"]]
+
+    def test_order_stands_when_evidence_comes_late(self, approved: list[Entry]) -> None:
+        """The supplier has the order; the eye says that something changed."""
+        late = records.reading("reading.white_to_white", diameter_um=11930, seq=9)
+        found = eye_of([*approved, ordered(approved[-1]), late])
+        assert found["state"] == "ordered"
+        told = next(one for one in found["findings"] if one["code"] == "decisions.late_evidence")
+        assert "11.93 mm (before: 11.62 mm)" in told["text"]
+
+    def test_two_orders(self, approved: list[Entry]) -> None:
+        """Two live orders of one eye are named as a conflict (I2)."""
+        both = [ordered(approved[-1]), ordered(approved[-1], "SP-2")]
+        assert eye_of([*approved, *both])["state"] == "conflict"
+
+
+class TestCorrections:
+    """Who may take out what."""
+
+    def test_only_ones_own_record(self, eye: list[Entry]) -> None:
+        """Another person's void changes nothing."""
+        foreign = void(find(eye, "reading.acuity"), author="u-quill")
+        assert eye_of([*eye, foreign])["state"] == "ready"
+
+    def test_never_across_eyes_or_kinds(self, eye: list[Entry]) -> None:
+        """A correction of another eye or kind does not take the record out."""
+        old = find(eye, "reading.acuity")
+        wrong_eye = records.reading("reading.acuity", "L", replaces=old["id"], reason="x", seq=9)
+        wrong_kind = records.reading("reading.pressure", replaces=old["id"], reason="x", seq=9)
+        found = eye_of([*eye, wrong_eye, wrong_kind])
+        assert old["id"] in found["evidence"]
+
+    def test_withdrawn_correction_does_not_bring_the_slip_back(self, eye: list[Entry]) -> None:
+        """A slip stays out; the quantity is measured again."""
+        old = find(eye, "reading.acuity")
+        new = records.reading(
+            "reading.acuity", logmar_c=10, replaces=old["id"], reason="slip", seq=9
+        )
+        found = eye_of([*eye, new, void(new)])
+        assert [one["text"] for one in found["missing"]] == ["Corrected acuity"]
+        assert len(found["withdrawn"]) == 2
+
+    def test_an_order_is_not_voided(self, approved: list[Entry]) -> None:
+        """An order ends by its cancellation alone."""
+        order = ordered(approved[-1])
+        gone = void(order, author="u-fenn", role="desk")
+        assert eye_of([*approved, order, gone])["state"] == "ordered"
+
+
+class TestShownForScreens:
+    """What lists and pages read from the file."""
+
+    def test_spread_and_wanted(self, eye: list[Entry]) -> None:
+        """Two readings say how far apart they are and ask for a third."""
+        eye.append(records.reading("reading.white_to_white", diameter_um=11930, seq=9))
+        found = eye_of(eye)
+        shown = next(one for one in found["readings"] if one["kind"].endswith("white_to_white"))
+        assert shown["spread_text"] == "2 readings, apart by 0.31 mm"
+        assert shown["apart"] == 1
+        assert "White-to-white once more" in [one["text"] for one in found["wanted"]]
+
+    def test_unread(self) -> None:
+        """What could not be read is listed with its reason and stays missing."""
+        why = {
+            "quantity": "reading.pressure",
+            "why": "Tonometer out of order",
+            "taken": records.WALL,
+        }
+        eye = [*records.whole_eye(pressure=None), records.record("reading.unread", why, "R")]
+        found = eye_of(eye)
+        assert found["unread"][0]["text"] == "Tonometer out of order"
+        assert found["state"] == "measuring"
+
+    def test_changed_since_sent(self, eye: list[Entry], request_: Entry) -> None:
+        """A request that waits says what is new since it was sent."""
+        late = records.reading("reading.pressure", iop_dmmHg=180, seq=9)
+        found = eye_of([*eye, request_, late])
+        assert found["state"] == "queued"
+        assert found["changed_since"]["request"][0]["text"].startswith("A second pressure")
+
+    def test_timeline_in_words(self, approved: list[Entry]) -> None:
+        """Each record in one line; the other eye's records do not appear."""
+        left = records.reading("reading.pressure", "L", iop_dmmHg=200)
+        lines = [one["text"] for one in eye_of([*approved, left])["timeline"]]
+        assert "White-to-white 11.62 mm" in lines
+        assert "Refraction \u22129.00 \u22122.50 \u00d715 D, vertex 12.0 mm" in lines
+        assert lines[-1].startswith("Approved: Model A-t")
+        assert "Pressure 20 mmHg" not in lines
+
+    def test_no_consent_is_a_fixed_stop(self) -> None:
+        """Without consent to send the eye cannot go to the surgeon."""
+        eye = records.whole_eye()
+        eye[0] = records.person(consent_send="no")
+        found = next(one for one in eye_of(eye)["findings"] if one["code"] == "consent.send")
+        assert (found["level"], found["fixed"]) == ("stop", 1)
+
+    def test_same_file_in_both_pythons(self, browser_core: Core, approved: list[Entry]) -> None:
+        """Phone and base fold equal records to equal states (I23)."""
+        late = records.reading("reading.white_to_white", diameter_um=11930, seq=9)
+        asked = records.fold_request([*approved, ordered(approved[-1]), late])
+        there = json.loads(browser_core("door", "call", json.dumps(asked))["value"])
+        assert there == decided.ask(asked)
