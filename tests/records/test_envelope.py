@@ -1,5 +1,6 @@
 """Envelopes: what ``webapp.records.envelope`` opens, and that no changed byte gets through."""
 
+import base64
 import copy
 from pathlib import Path
 
@@ -69,6 +70,18 @@ class TestOpen:
         signed = {member: SIGNED["envelopes"][0][member] for member in ("p", "kid", "sig")}
         with pytest.raises(BadRecord):
             envelope.open_envelope({**signed, name: value})
+
+    def test_spare_bits(self) -> None:
+        """Another text for the very same signature bytes is refused: one record, one envelope."""
+        first = {name: SIGNED["envelopes"][0][name] for name in ("p", "kid", "sig")}
+        accept(first)
+        # 64 bytes leave four spare bits in the last character, so its next letter is as good.
+        spared = first["sig"][:-1] + chr(ord(first["sig"][-1]) + 1)
+        assert base64.urlsafe_b64decode(spared + "==") == base64.urlsafe_b64decode(
+            first["sig"] + "=="
+        )
+        with pytest.raises(BadRecord, match="standard base64url"):
+            envelope.open_envelope({**first, "sig": spared})
 
     def test_other_key_than_named(self) -> None:
         """An envelope whose key is not the payload's key is refused before any verification."""

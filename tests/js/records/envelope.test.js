@@ -62,6 +62,13 @@ describe("openEnvelope and verifyRecord", () => {
       await assert.rejects(openEnvelope({ p, kid, sig, [String(name)]: value }), BadRecord);
     });
   }
+  it("refuses another text for the very same signature bytes", async () => {
+    // 64 bytes leave four spare bits in the last character, so its next letter is as good.
+    const { p, kid, sig } = first;
+    const spared = sig.slice(0, -1) + String.fromCharCode(sig.charCodeAt(sig.length - 1) + 1);
+    assert.deepEqual(Buffer.from(spared, "base64url"), Buffer.from(sig, "base64url"));
+    await assert.rejects(openEnvelope({ p, kid, sig: spared }), /standard base64url/);
+  });
   it("refuses another key than the payload names", async () => {
     const { p, sig } = first;
     await assert.rejects(openEnvelope({ p, kid: last.kid, sig }), badAt("kid"));
