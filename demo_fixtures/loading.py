@@ -17,6 +17,8 @@ from webapp.flow.actor import Actor
 # How many days ago each camp was held. Upper Glen's tablet has been silent since.
 CAMP_DAYS_AGO = {"upper-glen": 6.0, "saltpan": 5.0, "north-quay": 3.5}
 ADOPTED_DAYS_AGO = 30.0
+# A step takes the person at the device at most this long before it is sent.
+SIGNING_MINUTES = 15
 Event = tuple[datetime, Callable[[], None]]
 
 
@@ -34,7 +36,7 @@ def load(data_dir: Path) -> None:
     for at, act in sorted(_events(now, phones), key=lambda event: event[0]):
         for phone in phones.values():
             phone.now = max(phone.now, at)
-        with _moment(at):
+        with _moment(at + timedelta(minutes=SIGNING_MINUTES)):
             act()
     for user, hours_ago in (("u-ambler", 1), ("u-verrill", 2), ("u-marsh", 5)):
         with _moment(now - timedelta(hours=hours_ago)):

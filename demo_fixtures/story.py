@@ -145,7 +145,7 @@ class EyeStory:
 
     def _approve(self, surgeon: Device, plan: dict[str, Any]) -> str:
         shown = plan["shown"]
-        at = instant(clock.utc_now())
+        at = instant(surgeon.now)
         by_level: dict[str, list[str]] = {"stop": [], "caution": [], "note": []}
         for finding in shown["findings"]:
             by_level[finding["level"]].append(finding["code"])

@@ -46,7 +46,7 @@ def in_hundred(share_e4: int) -> str:
     """Return a probability in ten-thousandths as a natural count in 100: "<1", "96", ">99"."""
     if share_e4 < 50:
         return "<1"
-    if share_e4 > 9950:
+    if share_e4 >= 9950:
         return ">99"
     return fixed(share_e4, 100, 0)
 

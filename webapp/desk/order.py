@@ -103,5 +103,11 @@ def _content(found: OrderSheet, copy: int | None) -> dict[str, Any]:
     """Return what the sheet, the page and the machine-readable form all say."""
     actor = gate.current_actor()
     file = casefile.person_file(actor, found.person)
-    labels = {device.kid: device.label for device in devices.listing(actor)}
-    return sheet_content.content(found, file, labels, copy)
+    plan = casefile.plan_now(actor, found.person, found.eye)
+    findings = [*plan["findings"], *file.fold["eyes"][found.eye]["findings"]]
+    around = sheet_content.Around(
+        received=file.received,
+        labels={device.kid: device.label for device in devices.listing(actor)},
+        words={finding["code"]: finding for finding in findings},
+    )
+    return sheet_content.content(found, around, copy)

@@ -5,11 +5,10 @@ name; nothing is calculated here and nothing is typed.
 """
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from webapp.desk.eyes import eye_of
 from webapp.desk.lens_words import lens_sentence
-from webapp.flow.casefile import PersonFile
 from webapp.flow.order import OrderSheet
 
 FORMAT = "lampside-order/1"
@@ -23,20 +22,28 @@ DEMO_CAUTION = "Demo data of an invented place. The lens models are not for pati
 NO_CONVENTION = "Not recorded. Ask the supplier before the first order (rule D36)."
 
 
+class Around(NamedTuple):
+    """What the sheet says that the order itself does not hold."""
+
+    received: Mapping[str, str]
+    """Record id -> when the base received it."""
+    labels: Mapping[str, str]
+    """Key id -> what the signing device is called."""
+    words: Mapping[str, Mapping[str, Any]]
+    """Code of a finding -> the finding with its title and text."""
+
+
 def qr_text(digest: str, order_id: str) -> str:
     """Return what the printed code holds: the digest and the order it belongs to."""
     return f"{FORMAT}:{digest}:{order_id}"
 
 
-def content(
-    sheet: OrderSheet, file: PersonFile, labels: Mapping[str, str], copy: int | None
-) -> dict[str, Any]:
+def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, Any]:
     """Return the sheet's content as plain data.
 
     Args:
         sheet: the order with everything it is bound to.
-        file: the person's file: when each record was received, and the words of the findings.
-        labels: what each signing key's device is called.
+        around: what the order itself does not hold.
         copy: number of the printed copy, 1 for the first; None for the machine-readable form.
     """
     shown = sheet.approval["body"]["shown"]
@@ -49,8 +56,8 @@ def content(
         "target": {"mean_cD": 0, "text": "plano"},
         "predicted": dict(shown["predicted"]),
         "calculated_from": dict(shown["inputs"]),
-        "records": [_record(payload, file, labels) for payload in sheet.evidence],
-        "findings": [_finding(sheet, finding) for finding in _worded(sheet, file)],
+        "records": [_record(payload, around) for payload in sheet.evidence],
+        "findings": [_finding(sheet, finding) for finding in _worded(sheet, around)],
         "approval": _approval(sheet),
         "calculation": _calculation(sheet),
         "digest": sheet.digest,
@@ -93,9 +100,7 @@ def _lens(sheet: OrderSheet) -> dict[str, Any]:
     }
 
 
-def _record(
-    payload: Mapping[str, Any], file: PersonFile, labels: Mapping[str, str]
-) -> dict[str, Any]:
+def _record(payload: Mapping[str, Any], around: Around) -> dict[str, Any]:
     """Return one record the approval rests on, with who, when and which device signed it."""
     return {
         "id": payload["id"],
@@ -105,19 +110,18 @@ def _record(
         "author_name": payload["author_name"],
         "role": payload["role"],
         "signed_at": payload["wall"],
-        "received_at": file.received.get(payload["id"]),
+        "received_at": around.received.get(payload["id"]),
         "key": payload["key"],
-        "signed_on": labels.get(payload["key"], ""),
+        "signed_on": around.labels.get(payload["key"], ""),
         "body": {name: value for name, value in payload["body"].items() if name != "typed"},
     }
 
 
-def _worded(sheet: OrderSheet, file: PersonFile) -> list[Mapping[str, Any]]:
+def _worded(sheet: OrderSheet, around: Around) -> list[Mapping[str, Any]]:
     """Return the findings as shown, in the words of the rules where the rules still find them."""
-    words = {finding["code"]: finding for finding in file.fold["eyes"][sheet.eye]["findings"]}
     found: list[Mapping[str, Any]] = []
     for one in sheet.approval["body"]["shown"]["findings"]:
-        said = words.get(one["code"], {})
+        said = around.words.get(one["code"], {})
         found.append({"title": said.get("title", ""), "text": said.get("text", ""), **one})
     return found
 

@@ -1,0 +1,1 @@
+"""The desk's pages, its words and its order sheet."""
