@@ -1,8 +1,9 @@
 /** The app's pages by address: who may see which, and how one gives way to the next. */
 import { boot } from "./boot.js";
-import { currentIdentity, onIdentity } from "./store/identity.js";
+import { currentIdentity, isReady, isSurgeon, onIdentity } from "./store/identity.js";
 import * as answers from "./steps/answers.js";
 import * as capture from "./steps/capture.js";
+import * as caseOf from "./steps/case.js";
 import { keepSummariesFresh } from "./steps/casefile.js";
 import * as me from "./steps/me.js";
 import * as newPerson from "./steps/new_person.js";
@@ -10,6 +11,7 @@ import * as outbox from "./steps/outbox.js";
 import * as people from "./steps/people.js";
 import * as person from "./steps/person.js";
 import * as plan from "./steps/plan.js";
+import * as queue from "./steps/queue.js";
 import * as signIn from "./steps/sign_in.js";
 import { showTheme } from "./ui/theme.js";
 import { watchForTrouble } from "./ui/trouble.js";
@@ -33,6 +35,8 @@ const ROUTES = [
   [/^#\/person\/([^/]+)\/answers$/, answers],
   [/^#\/capture\/([^/]+)\/([RL])\/([a-z_]+)$/, capture],
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
+  [/^#\/queue$/, queue],
+  [/^#\/case\/([^/]+)\/([RL])$/, caseOf],
   [/^#\/outbox$/, outbox],
   [/^#\/me$/, me],
 ];
@@ -60,9 +64,8 @@ async function show() {
 
 /** @param {Identity | null} identity */
 function routeOf(identity) {
-  const home = identity?.user.roles.some(({ role }) => role === "surgeon") ? "#/queue" : "#/people";
-  const isReady = identity?.site;
-  const asked = isReady || location.hash.startsWith("#/sign-in") ? location.hash : "#/sign-in";
+  const home = isSurgeon(identity) ? "#/queue" : "#/people";
+  const asked = isReady(identity) || location.hash.startsWith("#/sign-in") ? location.hash : "#/sign-in";
   for (const address of [asked, home, "#/people"]) {
     for (const [pattern, step] of ROUTES) {
       const found = pattern.exec(address);

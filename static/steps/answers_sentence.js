@@ -22,8 +22,12 @@ export function answersSection(id, history) {
     <p class="t-small">${history ? sentence(history) : html`<span class="strong">Nothing asked yet.</span> Without the answers no eye can be planned.`}</p>`;
 }
 
-/** @param {History} history */
-function sentence(history) {
+/**
+ * Return the four answers as sentences.
+ *
+ * @param {History} history
+ */
+export function sentence(history) {
   return QUESTIONS.map((name) => {
     const value = history[name];
     const words = choiceWords(ANSWERS, name, value);

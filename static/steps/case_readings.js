@@ -9,7 +9,7 @@ import { moment } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { slits } from "../ui/slits.js";
 import { tag } from "../ui/states.js";
-import { answersSentence } from "./answers_sentence.js";
+import { sentence } from "./answers_sentence.js";
 
 /**
  * @param {Model} model
@@ -24,7 +24,7 @@ export function readingsSection(model, fold) {
       ${fold.readings.map((/** @type {any} */ group) => readingRow(model, group, fellowOf(beside, group.kind)))}
       ${fold.missing.map((/** @type {any} */ { text }) => html`<li class="row"><span class="soft">${text}: missing</span></li>`)}
     </ul>
-    ${answersSentence(casefile?.fold.history)} ${gone(fold)}`;
+    ${answered(casefile?.fold.history)} ${gone(fold)}`;
 }
 
 /**
@@ -67,4 +67,9 @@ function gone({ withdrawn }) {
   return html`<details class="more-findings"><summary>${withdrawn.length} withdrawn or corrected</summary>
     <ul class="t-small soft">${withdrawn.map((/** @type {any} */ { text, reason }) => html`<li>${text}: ${reason}</li>`)}</ul>
   </details>`;
+}
+
+/** @param {any} history */
+function answered(history) {
+  return html`<p class="t-small gap-top">${history ? sentence(history) : html`<span class="strong">The questions were not asked.</span>`}</p>`;
 }

@@ -16,7 +16,8 @@ import { checkedFindings } from "./case_findings.js";
 import { approvalHindrance } from "./case_gate.js";
 import { lengthsSection, lensesSection, movesLine } from "./case_lenses.js";
 import { readingsSection } from "./case_readings.js";
-import { openSheet, sheetOf } from "./case_sheets.js";
+import { openSheet } from "./case_open.js";
+import { sheetOf } from "./case_sheets.js";
 import { staleNotice } from "./case_stale.js";
 import { strips } from "./frame.js";
 
@@ -80,9 +81,9 @@ function decisionLine({ names }, { state, state_why, approval, request }) {
 function questionLines({ question }) {
   if (!question) return nothing;
   return html`<p class="notice"><span class="strong">You asked:</span> ${question.text}<br />
-    ${question.answered
-      ? html`<span class="strong">The camp answers:</span> ${question.answer ?? "see the readings"}`
-      : "No answer yet."}</p>`;
+    ${question.answers.length === 0
+      ? "No answer yet."
+      : question.answers.map((/** @type {any} */ { text }) => html`<span class="strong">The camp answers:</span> ${text} `)}</p>`;
 }
 
 /**

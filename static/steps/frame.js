@@ -6,6 +6,7 @@
  */
 import { html, nothing, render } from "lit-html";
 import { coreStatus, onCoreStatus } from "../core/runtime.js";
+import { isSurgeon } from "../store/identity.js";
 import { onSyncStatus, syncStatus } from "../sync/client.js";
 import { networkStrip } from "../ui/network_strip.js";
 import { tabBar } from "../ui/page.js";
@@ -47,9 +48,10 @@ export function strips() {
 }
 
 function updateStrip() {
-  if (!updateStatus().ready) return nothing;
-  return html`<div class="status-strip">
-    <b>A new version is ready.</b><span>It starts when nothing is being typed.</span>
+  const { ready, why } = updateStatus();
+  if (!ready) return nothing;
+  return html`<div class="status-strip" role="status">
+    <b>A new version is ready.</b><span>${why}</span>
     <button type="button" class="link" @click=${() => void takeUpdate()}>Start it</button>
   </div>`;
 }
@@ -64,9 +66,8 @@ function updateStrip() {
 export function tabs(current, identity) {
   const { waiting, refused } = syncStatus();
   const held = waiting + refused;
-  const isSurgeon = identity.user.roles.some(({ role }) => role === "surgeon");
   return tabBar(current, [
-    ...(isSurgeon ? [/** @type {const} */ ({ href: "#/queue", label: "Queue", icon: "queue" })] : []),
+    ...(isSurgeon(identity) ? [/** @type {const} */ ({ href: "#/queue", label: "Queue", icon: "queue" })] : []),
     { href: "#/people", label: "People", icon: "people" },
     { href: "#/outbox", label: held ? `Outbox, ${held}` : "Outbox", icon: "outbox" },
     { href: "#/me", label: "Me", icon: "me" },

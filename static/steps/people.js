@@ -9,17 +9,19 @@
  */
 import { html, nothing } from "lit-html";
 import { onChange } from "../store/journal.js";
+import { clinicalSites } from "../store/identity.js";
 import { peopleAt } from "../store/people.js";
 import { eyeMark, eyeSide, eyeWord, EYES } from "../ui/eyes.js";
 import { levelTag } from "../ui/findings.js";
 import { icon } from "../ui/icons.js";
-import { age, count } from "../ui/moments.js";
+import { age } from "../ui/moments.js";
 import { pageHead } from "../ui/page.js";
 import { isOptional, QUANTITIES, quantityLabel } from "../ui/quantities.js";
 import { stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
+import { count } from "../ui/words.js";
 
 const LISTED = 3;
 const REQUIRED = QUANTITIES.filter((kind) => !isOptional(kind)).length;
@@ -33,9 +35,9 @@ const SETTLED = new Set(["queued", "approved", "ordered", "declined", "cancelled
  * @returns {Promise<() => void>}
  */
 export async function start({ root, identity }) {
-  const site = identity.site ?? "";
+  const load = async () => (await Promise.all(sitesOf(identity).map(peopleAt))).flat();
   /** @type {Model} */
-  const model = { rows: await peopleAt(site), search: "", identity };
+  const model = { rows: await load(), search: "", identity };
   const page = openPage(root, () => view(model, search));
   /** @param {string} text */
   function search(text) {
@@ -43,11 +45,20 @@ export async function start({ root, identity }) {
     page.redraw();
   }
   const refresh = async () => {
-    model.rows = await peopleAt(site);
+    model.rows = await load();
     page.redraw();
   };
   const stops = [page.stop, onChange(() => void refresh()), onSummary(() => void refresh())];
   return together(stops);
+}
+
+/**
+ * Return the camps whose people are listed: the one chosen, or all of a surgeon's.
+ *
+ * @param {Identity} identity
+ */
+function sitesOf(identity) {
+  return identity.site ? [identity.site] : clinicalSites(identity);
 }
 
 /**
@@ -56,7 +67,7 @@ export async function start({ root, identity }) {
  */
 function view({ rows, search: sought, identity }, search) {
   const found = rows.filter((row) => isSought(row, sought));
-  return html`${pageHead({ title: siteTitle(identity, identity.site) })} ${strips()}
+  return html`${pageHead({ title: identity.site ? siteTitle(identity, identity.site) : "All camps" })} ${strips()}
     <main>
       ${searchField(sought, search)}
       ${rows.length === 0

@@ -57,7 +57,7 @@ export async function start({ root, params: [id = ""], identity }) {
 
 /** @param {Model} model */
 function view({ identity, row, casefile, trouble }) {
-  const back = { href: "#/people", label: siteTitle(identity, identity.site) };
+  const back = { href: "#/people", label: identity.site ? siteTitle(identity, identity.site) : "People" };
   if (!row) {
     return html`${pageHead({ title: "Not here", back })} ${strips()}
       <main>${emptyLine("This person is not on this phone. Their records come when the base is heard.")}</main>`;

@@ -13,7 +13,7 @@ import { allSeen } from "../store/seen.js";
 import { syncStatus } from "../sync/client.js";
 import { eyeSide, eyeWord, eyeMark } from "../ui/eyes.js";
 import { levelTag } from "../ui/findings.js";
-import { count, sinceInWords } from "../ui/moments.js";
+import { sinceInWords } from "../ui/moments.js";
 import { cylindrical } from "../ui/numbers.js";
 import { identifiers, pageHead, sectionHead } from "../ui/page.js";
 import { stateTag, tag } from "../ui/states.js";
@@ -21,6 +21,7 @@ import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { queueOf } from "./queue_rows.js";
+import { count } from "../ui/words.js";
 
 const SILENT_MS = 12 * 3_600_000;
 

@@ -5,7 +5,7 @@
  * @import { Identity } from "../store/identity.js"
  */
 import { html, nothing } from "lit-html";
-import { chooseSite, currentIdentity, peopleOfThisDevice, resume } from "../store/identity.js";
+import { chooseSite, currentIdentity, isReady, isSurgeon, peopleOfThisDevice, resume } from "../store/identity.js";
 import { captureAllowed } from "../store/storage.js";
 import { enrol } from "../sync/enrol.js";
 import { syncNow } from "../sync/client.js";
@@ -57,7 +57,7 @@ export async function start({ root, params }) {
  */
 function view(model, change) {
   const { identity } = model;
-  if (identity && !identity.site) return siteView(identity);
+  if (identity && !isReady(identity)) return siteView(identity);
   return html`${pageHead({ title: "Who is working?" })} ${strips()}
     <main>
       ${refusedBrowser()}
@@ -202,8 +202,7 @@ async function attempt(change, busy, work) {
 
 async function goOn() {
   const identity = await currentIdentity();
-  const isSurgeon = identity?.user.roles.some(({ role }) => role === "surgeon");
-  if (identity?.site) go(isSurgeon ? "#/queue" : "#/people");
+  if (isReady(identity)) go(isSurgeon(identity) ? "#/queue" : "#/people");
 }
 
 /** @param {Identity} identity */

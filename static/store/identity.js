@@ -94,6 +94,26 @@ export function rolesAt(identity, site) {
 }
 
 /**
+ * Say whether somebody decides on eyes anywhere.
+ *
+ * @param {Identity | null} identity
+ * @returns {boolean}
+ */
+export function isSurgeon(identity) {
+  return identity?.user.roles.some(({ role }) => role === "surgeon") ?? false;
+}
+
+/**
+ * Say whether somebody can start to work: a surgeon reads every camp, others say which one it is.
+ *
+ * @param {Identity | null} identity
+ * @returns {boolean}
+ */
+export function isReady(identity) {
+  return identity !== null && (identity.site !== null || isSurgeon(identity));
+}
+
+/**
  * Return the sites whose records a person may read and write: those of every role but the
  * administrator's, which sees no patient.
  *

@@ -32,6 +32,16 @@ export async function keyOf(kid) {
   return (await withDatabase((database) => database.get("keys", kid))) ?? null;
 }
 
+/**
+ * Return what each person is called, by user id.
+ *
+ * @returns {Promise<Map<string, string>>}
+ */
+export async function namesOfUsers() {
+  const keys = await withDatabase((database) => database.getAll("keys"));
+  return new Map(keys.map(({ user, name }) => [user, name]));
+}
+
 /** @param {DeviceKey} key */
 async function isHonest({ kid, spki }) {
   return (await keyId(fromBase64url(spki, "spki"))) === kid;

@@ -21,3 +21,15 @@ export async function seenOf(key) {
   const row = await withDatabase((database) => database.get("seen", key));
   return row?.value ?? null;
 }
+
+/**
+ * Return everything a person has seen, by key without the person's own prefix.
+ *
+ * @param {string} userId
+ * @returns {Promise<Map<string, any>>}
+ */
+export async function allSeen(userId) {
+  const rows = await withDatabase((database) => database.getAll("seen"));
+  const own = rows.filter(({ key }) => key.startsWith(`${userId}/`));
+  return new Map(own.map(({ key, value }) => [key.slice(userId.length + 1), value]));
+}

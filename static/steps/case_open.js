@@ -1,0 +1,24 @@
+/**
+ * Opening and closing the sheets of the surgeon's page.
+ *
+ * @import { Acts, Model } from "./case.js"
+ */
+
+/**
+ * @param {Model} model
+ * @param {Model["sheet"]} sheet
+ * @param {Acts} acts
+ */
+export function openSheet(model, sheet, { redraw }) {
+  Object.assign(model, { sheet, typed: "", other: null, refusal: null, notice: null, kept: null });
+  redraw();
+}
+
+/**
+ * @param {Model} model
+ * @param {Acts} acts
+ */
+export function closeSheet(model, { redraw }) {
+  Object.assign(model, { sheet: null, typed: "", other: null, refusal: null });
+  redraw();
+}

@@ -1,0 +1,42 @@
+/**
+ * The sheets of the surgeon's page: approve, ask, decline, take back, another lens.
+ *
+ * @import { Acts, Model } from "./case.js"
+ */
+import { nothing } from "lit-html";
+import { eyeWord } from "../ui/eyes.js";
+import { sheet } from "../ui/sheet.js";
+import { approveBody } from "./case_approve.js";
+import { closeSheet } from "./case_open.js";
+import { otherBody } from "./case_other.js";
+import { sayBody } from "./case_say.js";
+
+const LABELS = {
+  approve: "Approve",
+  ask: "Ask the camp",
+  decline: "Decline",
+  withdraw: "Take the approval back",
+  other: "Another available lens",
+};
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ * @param {Acts} acts
+ */
+export function sheetOf(model, fold, acts) {
+  if (!model.sheet) return nothing;
+  const label = `${LABELS[model.sheet]}, ${eyeWord(model.eye).toLowerCase()}`;
+  return sheet({ label, body: body(model, fold, acts), onClose: () => closeSheet(model, acts) });
+}
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ * @param {Acts} acts
+ */
+function body(model, fold, acts) {
+  if (model.sheet === "approve") return approveBody(model, fold, acts);
+  if (model.sheet === "other") return otherBody(model, acts);
+  return sayBody(model, fold, acts);
+}

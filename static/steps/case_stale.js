@@ -1,0 +1,71 @@
+/**
+ * An approval that no longer stands: why, what has been ordered, and what was signed against now.
+ *
+ * @import { Model } from "./case.js"
+ */
+import { html, nothing } from "lit-html";
+import { icon } from "../ui/icons.js";
+import { cylindrical, millimetres, ofHundred } from "../ui/numbers.js";
+import { lensInView } from "./case_lenses.js";
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ */
+export function staleNotice(model, fold) {
+  const { approval, order } = fold;
+  if (!approval || approval.live || approval.stale.length === 0) return nothing;
+  const isOwn = approval.author === model.identity.user.id;
+  const title = isOwn ? "Your approval no longer stands" : "An approval no longer stands";
+  return html`<section class="finding caution gap-top" aria-label=${title}>
+    ${icon("stale")}
+    <h2 class="title">${title}</h2>
+    <ul>${approval.stale.map((/** @type {any} */ { text }) => html`<li>${text}</li>`)}</ul>
+    <p class="strong">${order?.live ? `The order ${order.number} stands at the supplier.` : "Nothing has been ordered from it."}</p>
+    <div class="scroller">${compared(approval.shown, model)}</div>
+  </section>`;
+}
+
+/**
+ * @param {any} signed
+ * @param {Model} model
+ */
+function compared(signed, model) {
+  const { plan } = model;
+  const now = { inputs: plan.inputs, lens: lensInView(model), predicted: plan.shown?.predicted };
+  return html`<table class="grid"><thead><tr><th scope="col">What</th><th scope="col">Signed</th><th scope="col">Now</th></tr></thead>
+    <tbody>${ROWS.map(([label, write]) => row(label, write(signed), write(now)))}</tbody></table>`;
+}
+
+/**
+ * @param {string} label
+ * @param {string} signed
+ * @param {string} now
+ */
+function row(label, signed, now) {
+  const same = signed === now;
+  return html`<tr><th scope="row">${label}</th><td>${signed}</td><td>${same ? html`<span class="soft">same</span>` : html`<b>${now}</b>`}</td></tr>`;
+}
+
+/** @param {number | null | undefined} um */
+const mm = (um) => (um === null || um === undefined ? "none" : `${millimetres(um)} mm`);
+
+/** @type {[string, (shown: any) => string][]} */
+const ROWS = [
+  ["Refraction", ({ inputs }) => (inputs.refraction ? `${cylindrical(inputs.refraction)} D` : "none")],
+  ["Cornea", ({ inputs }) => corneaWords(inputs.keratometry)],
+  ["Depth", ({ inputs }) => `${mm(inputs.chamber_depth_um)}${inputs.surface ? `, from ${inputs.surface}` : ""}`],
+  ["Corneal thickness", ({ inputs }) => (inputs.cct_um === null ? "none" : `${inputs.cct_um} µm`)],
+  ["Diameter", ({ inputs }) => `${mm(inputs.diameter_um)}${inputs.diameter_kind ? `, ${inputs.diameter_kind.replaceAll("_", "-")}` : ""}`],
+  ["Lens rise", ({ inputs }) => mm(inputs.lens_rise_um)],
+  ["Lens", ({ lens }) => (lens ? `${cylindrical(lens)} D, ${mm(lens.length_um)}` : "none")],
+  ["Leaves", ({ predicted }) => (predicted ? `${cylindrical(predicted)} D` : "none")],
+  ["In the window", ({ predicted }) => (predicted ? `${ofHundred(predicted.p_in_e4)} in 100` : "none")],
+];
+
+/** @param {any} cornea */
+function corneaWords(cornea) {
+  if (!cornea) return "none";
+  const [flat, steep] = [cornea.flat_cD, cornea.steep_cD].map((power) => (power / 100).toFixed(2));
+  return `${flat} / ${steep} D at ${cornea.steep_meridian_deg}`;
+}
