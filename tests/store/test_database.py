@@ -1,0 +1,52 @@
+"""Naming the database, and refusing one that does not fit."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.hospital import Hospital
+from webapp.store import database, installation, migrations
+from webapp.store.database import BadAddress
+from webapp.store.migrations import WrongShape
+
+
+class TestAddress:
+    """``DATABASE_URL``."""
+
+    @pytest.mark.parametrize(
+        "url", ["", "x", "sqlite://", "sqlite:///", "mysql://h/db", "sqlite://host/file"]
+    )
+    def test_what_is_not_supported_is_said(self, url: str) -> None:
+        """The sentence names the variable."""
+        with pytest.raises(BadAddress, match="DATABASE_URL"):
+            database.bind(url)
+
+    def test_a_path_may_hold_spaces(self, tmp_path: Path) -> None:
+        """Percent signs in the address are read as in any other."""
+        (tmp_path / "a b").mkdir()
+        database.bind(f"sqlite:///{tmp_path}/a%20b/x.sqlite3")
+        with database.connection():
+            migrations.make_tables(1)
+        assert (tmp_path / "a b" / "x.sqlite3").is_file()
+
+
+class TestShape:
+    """Tables of another version."""
+
+    def test_an_empty_database_says_how_to_make_it(self, tmp_path: Path) -> None:
+        """The sentence names the command."""
+        database.bind(f"sqlite:///{tmp_path}/empty.sqlite3")
+        with database.connection(), pytest.raises(WrongShape, match="webapp init"):
+            migrations.check_shape()
+
+    def test_another_version_is_refused(self, hospital: Hospital) -> None:
+        """A newer program's database is not touched."""
+        installation.Installation.update(shape=99).execute()
+        with pytest.raises(WrongShape, match="99"):
+            migrations.check_shape()
+
+    def test_two_databases_have_two_epochs(self, hospital: Hospital) -> None:
+        """A demo made again is not mistaken for the one before; a restore raises the epoch."""
+        first = installation.epoch()
+        assert installation.raise_epoch(first - 5) == first + 1
+        assert installation.raise_epoch(first + 500) == first + 500
