@@ -7,6 +7,7 @@ import { keepDraft } from "../store/drafts.js";
 import { needsSignFirst, notYet, pointWords, press, typedText } from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
 import { fieldOf } from "../ui/quantities.js";
+import { lowerFirst, withUnit } from "../ui/words.js";
 import { keepReading, keepUnread, withdraw } from "./capture_keep.js";
 import { asked, draftKey, entryFor, noDraft } from "./capture_model.js";
 import { go } from "./frame.js";
@@ -137,7 +138,9 @@ const isElsewhere = (model) => model.mode !== "entry" || model.asking !== null;
  */
 function step(model, by) {
   const { parts, index } = asked(model);
-  model.draft.at = parts[Math.min(parts.length - 1, index + by)]?.field ?? null;
+  const next = parts[Math.min(parts.length - 1, index + by)];
+  model.draft.at = next?.field ?? null;
+  model.spoken = `Now ${lowerFirst(next?.label ?? "")}.`;
   model.hint = null;
 }
 
@@ -200,5 +203,5 @@ function spokenEntry(model, name) {
   const text = typedText(field, entry);
   const sign = { "-": "minus ", "+": "plus ", "": "" }[entry.sign];
   const size = text ? text.replace(/^[-+]/, "") : entry.digits;
-  return `${eyeWord(model.eye)}, ${field.label} ${sign}${size} ${text ? field.unit : ""}`;
+  return `${eyeWord(model.eye)}, ${field.label} ${sign}${text ? withUnit(size, field.unit) : size}`;
 }

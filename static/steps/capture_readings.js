@@ -87,7 +87,7 @@ function unreadWords({ eyeFold, kind }) {
  */
 function nextButtons(model, acts) {
   const again = (/** @type {string} */ looks) => html`<button type="button" class="btn ${looks}" @click=${() => acts.again()}>
-    ${model.readings.length === 0 ? "Take a reading" : `Take reading ${model.readings.length + 1}, the others hidden`}</button>`;
+    ${model.readings.length === 0 ? "Take a reading" : `Take reading ${model.readings.length + 1}, blind`}</button>`;
   const back = (/** @type {string} */ looks) => html`<a class="btn ${looks}" href="#/person/${model.id}">Back to ${model.person?.name}</a>`;
   const next = nextKind(model);
   if (isWanted(model) || (model.readings.length === 0 && !model.kept)) return html`${again("main")}${back("")}`;

@@ -11,6 +11,7 @@ import { eyeWord } from "../ui/eyes.js";
 import { MINUS, said } from "../ui/numbers.js";
 import { fieldOf } from "../ui/quantities.js";
 import { choiceWords } from "../ui/readings.js";
+import { lowerFirst, withUnit } from "../ui/words.js";
 import { asked, entryFor } from "./capture_model.js";
 
 /**
@@ -52,7 +53,7 @@ function signMark(field, entry) {
  */
 function heroWords(field, entry) {
   const value = recorded(field, entry);
-  if (value !== null) return `${said(value, field)} ${field.unit}`.trim();
+  if (value !== null) return withUnit(said(value, field), field.unit);
   const typed = `${{ "-": "minus ", "+": "plus ", "": "" }[entry.sign]}${entry.digits}`.trim();
   return typed ? `${typed}, not complete` : "Nothing typed yet";
 }
@@ -67,7 +68,7 @@ export function readBack(model, current) {
   const { parts, index } = asked(model);
   const before = parts.slice(0, index).map((part) => partWords(model, part)).filter(Boolean);
   const now = partWords(model, current);
-  return html`<p class="read-back"><span>${eyeWord(model.eye)}: ${before.map((words) => `${words}, `)}<span class="strong">${now || `${current.label.toLowerCase()} …`}</span></span></p>`;
+  return html`<p class="read-back"><span>${eyeWord(model.eye)}: ${before.map((words) => `${words}, `)}<span class="strong">${now || `${lowerFirst(current.group)} …`}</span></span></p>`;
 }
 
 /**
@@ -75,14 +76,16 @@ export function readBack(model, current) {
  * @param {Part} part
  */
 function partWords(model, part) {
-  const label = part.label.toLowerCase();
+  const label = lowerFirst(part.label);
   const choice = model.draft.choices[part.field];
   if (part.type === "device") return choice ?? "";
   if (part.type === "choice") return choice ? `${choiceWords(model.kind, part.field, choice).toLowerCase()}` : "";
   const field = fieldOf(model.kind, part.field);
   const entry = entryFor(model, part.field);
   const value = recorded(field, entry);
-  if (value !== null) return `${label} ${said(value, field)} ${field.unit}`.trim();
+  if (value !== null) return `${label} ${withUnit(said(value, field), field.unit)}`;
   const sign = { "-": "minus ", "+": "plus ", "": "" }[entry.sign];
-  return entry.sign || entry.digits ? `${label} ${sign}${entry.digits} …` : "";
+  const { whole, decimals } = places(field, entry);
+  const typed = (decimals ? `${whole}.${decimals}` : whole).replace(/[._]*$/, "");
+  return entry.sign || entry.digits ? `${label} ${sign}${typed} …` : "";
 }

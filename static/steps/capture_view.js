@@ -18,6 +18,7 @@ import { pageHead } from "../ui/page.js";
 import { choicesOf, fieldOf, quantityLabel, slugOf } from "../ui/quantities.js";
 import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
+import { lowerFirst } from "../ui/words.js";
 import { whyNot } from "./capture_acts.js";
 import { asked, bodyOfDraft, entryFor } from "./capture_model.js";
 import { hero, readBack } from "./capture_value.js";
@@ -61,7 +62,7 @@ function entryView(model, acts) {
     </div>
     ${model.trouble ? notKeptLine(model.trouble) : nothing}
     ${model.hint ? findingBlock({ level: "note", title: model.hint, text: "", do: "" }) : nothing}
-    ${warning ? findingBlock({ level: "caution", title: "Unusual value", text: warning, do: "Read it again at the instrument." }) : nothing}
+    ${warning ? findingBlock({ level: "caution", title: "Unusual.", text: warning, do: "Read it again." }) : nothing}
     ${questionView(model, part, acts)}
     <div class="dock">${mainButton(model, acts, warning !== null)}</div>`;
 }
@@ -158,8 +159,7 @@ function mainButton(model, acts, isUnusual) {
   const why = model.busy ? "Keeping" : whyNot(model);
   const { parts, index, part } = asked(model);
   const next = parts[index + 1];
-  const own = part.label.toLowerCase();
-  const what = next ? `Keep ${own}, go to ${next.label.toLowerCase()}` : `Keep ${quantityLabel(model.kind).toLowerCase()}`;
+  const what = next ? `Keep ${lowerFirst(part.label)}, go to ${lowerFirst(next.group)}` : `Keep ${quantityLabel(model.kind).toLowerCase()}`;
   const words = why ?? (isUnusual ? `It is right, keep ${valueText(model, part)}` : what);
   return html`<button type="button" class="btn main wide" aria-disabled=${why !== null} @click=${() => acts.main()}>${words}</button>`;
 }

@@ -16,12 +16,13 @@ import { personHere } from "../store/people.js";
 import { syncNow, syncStatus } from "../sync/client.js";
 import { eyeFrom, eyeMark, eyeWord } from "../ui/eyes.js";
 import { icon } from "../ui/icons.js";
-import { count, moment } from "../ui/moments.js";
+import { moment } from "../ui/moments.js";
 import { pageHead, sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
 import { tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { openPage, strips, tabs, together } from "./frame.js";
+import { count } from "../ui/words.js";
 
 /**
  * @typedef {OutboxRow & { name: string }} Row

@@ -21,7 +21,7 @@ import { stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
-import { count } from "../ui/words.js";
+import { count, lowerFirst } from "../ui/words.js";
 
 const LISTED = 3;
 const REQUIRED = QUANTITIES.filter((kind) => !isOptional(kind)).length;
@@ -160,6 +160,3 @@ function missingWords({ missing, wanted }) {
   const more = labels.length > LISTED ? `, ${labels.length - LISTED} more` : "";
   return `${listed.join(", ")}${more}`;
 }
-
-/** @param {string} text */
-const lowerFirst = (text) => text.charAt(0).toLowerCase() + text.slice(1);

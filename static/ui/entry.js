@@ -22,6 +22,7 @@
  * @property {number} [unusual_max]
  */
 import { shown } from "./numbers.js";
+import { lowerFirst, withUnit } from "./words.js";
 
 /** After a typed point the first decimal decides the quarter. */
 const QUARTER_OF = /** @type {Record<string, string>} */ ({ 0: "00", 2: "25", 5: "50", 7: "75" });
@@ -224,7 +225,7 @@ export function notYet(field, entry) {
 
 /** @param {NumberField} field @param {Entry} entry */
 function missingWords(field, entry) {
-  if (entry.digits === "" && !entry.quarter) return `Type the ${field.label.toLowerCase()}`;
+  if (entry.digits === "" && !entry.quarter) return `Type the ${lowerFirst(field.label)}`;
   if (hasQuarters(field)) return entry.digits ? "Choose .00, .25, .50 or .75" : "Type the whole dioptres";
   const { whole, decimals } = places(field, entry);
   const left = `${whole}${decimals}`.split("_").length - 1;
@@ -240,8 +241,7 @@ function missingWords(field, entry) {
 export function rangeWords(field) {
   const brief = (/** @type {number} */ value) =>
     shown(value, { ...field, shown_decimals: 0 });
-  const unit = field.unit ? ` ${field.unit}` : "";
-  return `${field.label} goes from ${brief(field.min)} to ${brief(field.max)}${unit}`;
+  return withUnit(`${field.label} goes from ${brief(field.min)} to ${brief(field.max)}`, field.unit);
 }
 
 /**
@@ -253,7 +253,7 @@ export function rangeWords(field) {
  */
 export function unusualWords(field, value) {
   const { unusual_min: low, unusual_max: high } = field;
-  const usual = (/** @type {number} */ limit) => `${shown(limit, field)} ${field.unit}`.trim();
+  const usual = (/** @type {number} */ limit) => withUnit(shown(limit, field), field.unit);
   if (low !== undefined && value < low) return `Most eyes have ${usual(low)} or more.`;
   if (high !== undefined && value > high) return `Most eyes have ${usual(high)} or less.`;
   return null;

@@ -19,7 +19,7 @@
  */
 import { html, nothing } from "lit-html";
 import { icon } from "./icons.js";
-import { count } from "./moments.js";
+import { count } from "./words.js";
 
 /** @type {Record<Level, string>} */
 const WORDS = { stop: "Stop", caution: "Caution", note: "Note" };

@@ -24,7 +24,8 @@ export function keypad({ field, entry, onKey, onCannotRead }) {
   const digit = (/** @type {number} */ number) => key(String(number), String(number), onKey, { isOff });
   const quarter = (/** @type {number} */ row) =>
     withQuarters ? quarterKey(QUARTERS[row] ?? "", entry, onKey, isOff) : nothing;
-  return html`<div class="keypad ${withQuarters ? "" : "plain"}" role="group" aria-label="Keypad">
+  return html`<div class="keypad ${withQuarters ? "" : "plain"}" role="group" aria-label="Keypad"
+    @mousedown=${keepFocus}>
     ${signKeys(field, entry, onKey)}
     ${[1, 2, 3].map(digit)}${quarter(0)} ${[4, 5, 6].map(digit)}${quarter(1)}
     ${[7, 8, 9].map(digit)}${quarter(2)}
@@ -34,6 +35,13 @@ export function keypad({ field, entry, onKey, onCannotRead }) {
     ${quarter(3)}
   </div>`;
 }
+
+/**
+ * A tapped key does not take the focus, or the next Enter would press it again instead of keeping.
+ *
+ * @param {Event} event
+ */
+export const keepFocus = (event) => event.preventDefault();
 
 /**
  * @param {NumberField} field

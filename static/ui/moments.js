@@ -1,4 +1,5 @@
 /** Dates and times as this phone's owner reads them; records keep the UTC instant. */
+import { count } from "./words.js";
 
 /** @param {Date} date */
 const isoDay = (date) =>
@@ -79,15 +80,4 @@ export function sinceInWords(instant, now_ms = Date.now()) {
   if (minutes < 90) return count(minutes, "minute");
   if (minutes < 60 * 36) return count(Math.round(minutes / 60), "hour");
   return count(Math.round(minutes / 1440), "day");
-}
-
-/**
- * Return a number with its noun: "1 reading", "2 readings".
- *
- * @param {number} number
- * @param {string} noun
- * @returns {string}
- */
-export function count(number, noun) {
-  return `${number} ${noun}${number === 1 ? "" : "s"}`;
 }

@@ -12,7 +12,8 @@
  * @property {number | null} [skewMs]
  */
 import { html, nothing } from "lit-html";
-import { count, moment, sinceInWords } from "./moments.js";
+import { moment, sinceInWords } from "./moments.js";
+import { count } from "./words.js";
 
 /** After half a day of silence the age of what is shown becomes a caution. */
 const SILENT_MS = 12 * 3_600_000;

@@ -9,6 +9,7 @@
 import { html, nothing } from "lit-html";
 import { eyeWord } from "./eyes.js";
 import { cylindrical, cylindricalSaid, said, shown } from "./numbers.js";
+import { lowerFirst, withUnit } from "./words.js";
 import { choicesOf, fieldOf, partsOf, quantityLabel } from "./quantities.js";
 
 /** @type {Record<string, (body: Body) => Shown>} */
@@ -16,7 +17,7 @@ const SHOWN = {
   "reading.refraction": (body) => ({
     value: cylindrical(/** @type {any} */ (body)),
     unit: "D",
-    note: planeWords(body),
+    note: planeWords(body).replace("at the glasses, ", ""),
   }),
   "reading.keratometry": (body) => ({
     value: curvatures(body, shown).join(" / "),
@@ -101,8 +102,8 @@ function saidOf(kind, body) {
   if (special) return special(body);
   const { field, choice } = plainParts(kind, body);
   const number = fieldOf(kind, field);
-  const value = `${said(body[field], number)} ${number.unit}`.trim();
-  return [`${quantityLabel(kind).toLowerCase()} ${value}`, choice.toLowerCase()]
+  const value = withUnit(said(body[field], number), number.unit);
+  return [`${lowerFirst(quantityLabel(kind))} ${value}`, choice.toLowerCase()]
     .filter(Boolean)
     .join(", ");
 }

@@ -4,7 +4,7 @@
  * @import { TemplateResult } from "lit-html"
  */
 import { html } from "lit-html";
-import { count } from "./moments.js";
+import { count } from "./words.js";
 
 /**
  * @param {number} taken
