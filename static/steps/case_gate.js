@@ -4,7 +4,7 @@
  * @import { Model } from "./case.js"
  * @import { Finding } from "../ui/findings.js"
  */
-import { count } from "../ui/moments.js";
+import { count } from "../ui/words.js";
 
 const DECIDABLE = new Set(["queued", "stale"]);
 /** A reason of a word or two explains nothing to whoever reads the order. */
