@@ -6,7 +6,7 @@
 import { openDrafts } from "./store/drafts.js";
 import { scriptUrl } from "./trusted.js";
 
-const READY = "A new version of Lampside is on this phone. It starts when you choose to.";
+const READY = "It starts when nothing is being typed.";
 const DRAFT_OPEN =
   "Something is typed but not saved. Save it or throw it away first; the new version waits.";
 
@@ -15,6 +15,7 @@ let registration = null;
 /** @type {Set<(status: UpdateStatus) => void>} */
 const listeners = new Set();
 let isReloading = false;
+let isRefused = false;
 
 /** Register the service worker and watch for new versions. */
 export async function watchForUpdates() {
@@ -44,7 +45,8 @@ export async function lookForUpdate() {
  */
 export function updateStatus() {
   const isReady = Boolean(registration?.waiting);
-  return { ready: isReady, why: isReady ? READY : null };
+  const why = isRefused ? DRAFT_OPEN : READY;
+  return { ready: isReady, why: isReady ? why : null };
 }
 
 /**
@@ -65,7 +67,9 @@ export function onUpdate(listener) {
  */
 export async function takeUpdate() {
   if (!registration?.waiting) return { ok: false, why: "There is no new version on this phone." };
-  if ((await openDrafts()).length > 0) return { ok: false, why: DRAFT_OPEN };
+  isRefused = (await openDrafts()).length > 0;
+  tell();
+  if (isRefused) return { ok: false, why: DRAFT_OPEN };
   registration.waiting.postMessage("take-over");
   return { ok: true, why: null };
 }

@@ -1,5 +1,10 @@
-/** What is being typed, kept at each key press so that a killed or reloaded app loses nothing. */
-import { withDatabase } from "./idb.js";
+/**
+ * What is being typed, kept at each key press so that a killed or reloaded app loses nothing.
+ *
+ * The writes are strict: a killed Chromium was seen to lose relaxed ones, and a draft that comes
+ * back after its value was saved would invite saving it twice.
+ */
+import { withDatabase, writeStrictly } from "./idb.js";
 
 /**
  * @typedef {{ key: string, value: unknown, saved: string }} Draft
@@ -13,7 +18,9 @@ import { withDatabase } from "./idb.js";
  */
 export async function keepDraft(key, value) {
   const saved = new Date().toISOString();
-  await withDatabase((database) => database.put("drafts", { key, value, saved }));
+  await writeStrictly(["drafts"], (transaction) =>
+    transaction.objectStore("drafts").put({ key, value, saved }),
+  );
 }
 
 /**
@@ -33,7 +40,7 @@ export async function readDraft(key) {
  * @param {string} key
  */
 export async function dropDraft(key) {
-  await withDatabase((database) => database.delete("drafts", key));
+  await writeStrictly(["drafts"], (transaction) => transaction.objectStore("drafts").delete(key));
 }
 
 /**

@@ -81,7 +81,9 @@ async function exchangeAndTell() {
   setStatus({ syncing: true });
   const report = await exchangeOnce();
   const needsSignIn = report.ended === "needs-sign-in";
-  setStatus({ syncing: false, needsSignIn, message: report.message });
+  // A browser calls itself online in any network, also in one that leads nowhere.
+  const online = report.ended !== "offline" && report.ended !== "portal";
+  setStatus({ syncing: false, online, needsSignIn, message: report.message });
   await recount();
   if (report.ended === "done") retry.worked();
   else if (needsSignIn || report.ended === "no-one") retry.stop();

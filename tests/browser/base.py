@@ -1,0 +1,95 @@
+"""The base hospital's server as a process that a test can stop, start again, and replace."""
+
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from threading import Thread
+
+from webapp.bootstrap import ROOT
+from webapp.settings import BUILT
+
+STARTED = "Serving on"
+
+
+class Base:
+    """One server at one address; its data stay while it is stopped."""
+
+    def __init__(self, data_dir: Path) -> None:
+        self.data_dir = data_dir
+        self.port = free_port()
+        self.address = f"http://localhost:{self.port}"
+        self._process: subprocess.Popen[str] | None = None
+
+    def start(self, built_dir: Path = BUILT) -> None:
+        """Start, and return once it answers."""
+        where = [str(self.data_dir), str(self.port), str(built_dir)]
+        words = [sys.executable, "-m", "tests.browser.serve_demo", *where]
+        self._process = subprocess.Popen(
+            words, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        )
+        said = []
+        assert self._process.stdout
+        for line in self._process.stdout:
+            said.append(line)
+            if STARTED in line:
+                # Read on: a full pipe would stop the server.
+                self._reader = Thread(target=self._process.stdout.read, daemon=True)
+                self._reader.start()
+                return
+        raise AssertionError("the server did not start:\n" + "".join(said))
+
+    def stop(self) -> None:
+        """Stop as a power cut would; nothing is left listening."""
+        if self._process:
+            self._process.kill()
+            self._process.wait()
+            self._reader.join()
+            assert self._process.stdout
+            self._process.stdout.close()
+            self._process = None
+
+
+def free_port() -> int:
+    """Return a port that nobody listens on."""
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        port: int = listener.getsockname()[1]
+        return port
+
+
+class _Portal(BaseHTTPRequestHandler):
+    """A guest house's sign-in page: every address answers 200 with its own HTML."""
+
+    PAGE = b"<!doctype html><title>Welcome</title><h1>Welcome to the guest house</h1>"
+
+    # The names are those that http.server calls.
+    def do_GET(self) -> None:
+        """Answer with the page."""
+        self.send_response(200)
+        self.send_header("Content-Type", "text/html; charset=utf-8")
+        self.send_header("Content-Length", str(len(self.PAGE)))
+        self.end_headers()
+        self.wfile.write(self.PAGE)
+
+    do_POST = do_GET  # noqa: N815 - the name that http.server calls
+
+    def log_message(self, *_words: object) -> None:
+        """Say nothing."""
+
+
+@contextmanager
+def captive_portal(port: int) -> Iterator[None]:
+    """Put another network's sign-in page where the base hospital was."""
+    server = ThreadingHTTPServer(("127.0.0.1", port), _Portal)
+    thread = Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        server.shutdown()
+        server.server_close()
+        thread.join()

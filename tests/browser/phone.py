@@ -1,0 +1,127 @@
+"""A phone: one browser profile that outlives its browser, and what a person does on it."""
+
+import os
+import signal
+from collections.abc import Callable
+from pathlib import Path
+
+from playwright.sync_api import BrowserContext, ConsoleMessage, Page, Playwright, expect
+
+from tests.chromium import find
+from webapp.demo_people import PASSPHRASE
+
+SCREEN = {"width": 360, "height": 740}
+
+
+class Phone:
+    """One phone of 360 pixels' width, opened at the base's address."""
+
+    def __init__(self, playwright: Playwright, profile: Path, address: str) -> None:
+        self._playwright = playwright
+        self._profile = profile
+        self.address = address
+        self.problems: list[str] = []
+        self.asked: set[str] = set()
+        self.context = self._launch()
+
+    def _launch(self) -> BrowserContext:
+        context = self._playwright.chromium.launch_persistent_context(
+            str(self._profile),
+            executable_path=find(),
+            args=["--no-sandbox"],
+            viewport={"width": SCREEN["width"], "height": SCREEN["height"]},
+            has_touch=True,
+        )
+        context.set_default_timeout(20_000)
+        context.on("weberror", lambda error: self.problems.append(str(error.error)))
+        context.on("request", lambda request: self.asked.add(request.url))
+        context.add_init_script(
+            "addEventListener('securitypolicyviolation', (event) => "
+            "console.error(`policy: ${event.violatedDirective} ${event.blockedURI}`))"
+        )
+        context.on("console", self._note)
+        return context
+
+    def _note(self, message: ConsoleMessage) -> None:
+        if message.text.startswith("policy:"):
+            self.problems.append(message.text)
+
+    def open(self, place: str = "") -> Page:
+        """Open the app in a new tab, at a hash address such as ``#/outbox``."""
+        page = self.context.new_page()
+        page.goto(f"{self.address}/app/{place}")
+        return page
+
+    def sign_in(self, name: str, camp: str | None = None) -> Page:
+        """Sign in online for the first time and choose the camp; return the tab."""
+        page = self.open("#/sign-in")
+        self.give_passphrase(page, name)
+        if camp:
+            page.get_by_role("button", name=camp).click()
+        expect(page.get_by_role("navigation")).to_be_visible()
+        return page
+
+    def give_passphrase(self, page: Page, name: str) -> None:
+        """Fill in the form of the online sign-in and send it."""
+        page.get_by_label("Sign-in name").fill(name)
+        page.get_by_label("Passphrase").fill(PASSPHRASE)
+        page.get_by_role("button", name="Sign in and enrol this phone").click()
+
+    def wait_until_offline_ready(self, page: Page) -> None:
+        """Wait until the service worker has kept the whole app."""
+        page.evaluate("navigator.serviceWorker.ready.then(() => null)")
+
+    def kill(self) -> None:
+        """Kill the browser outright, as an empty battery would."""
+        for pid in _processes_of(self._profile):
+            os.kill(pid, signal.SIGKILL)
+        for name in ("SingletonLock", "SingletonCookie", "SingletonSocket"):
+            (self._profile / name).unlink(missing_ok=True)
+
+    def relaunch(self) -> None:
+        """Start the browser again with the same storage."""
+        self.context = self._launch()
+
+    def close(self) -> None:
+        """Close the browser."""
+        self.context.close()
+
+
+def type_person(page: Page, name: str) -> None:
+    """Fill in the form of a new person, an invented one, up to the last button."""
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Village or street").fill("Saltpan Row")
+    page.get_by_label("Female").check()
+    page.get_by_label("Only the year").check()
+    page.get_by_label("Birth year").fill("1996")
+    page.get_by_label("Camp code").fill("SP-901")
+    for question in page.get_by_role("group").filter(has_text="May we").all():
+        question.get_by_label("Yes").check()
+
+
+def keep_person(page: Page, name: str) -> None:
+    """Register an invented person and wait until the app says that it is kept."""
+    page.goto(page.url.split("#")[0] + "#/new-person")
+    type_person(page, name)
+    page.get_by_role("button", name="Keep this person").click()
+    page.wait_for_url("**/#/person/*")
+
+
+def _processes_of(profile: Path) -> list[int]:
+    """Return the processes of the browser that was started with this profile, and no other."""
+    mark = f"--user-data-dir={profile}".encode()
+    found = []
+    for entry in Path("/proc").iterdir():
+        if entry.name.isdigit() and mark in _command(entry):
+            found.append(int(entry.name))
+    return found
+
+
+def _command(entry: Path) -> bytes:
+    try:
+        return (entry / "cmdline").read_bytes()
+    except OSError:
+        return b""
+
+
+Launch = Callable[[str], Phone]

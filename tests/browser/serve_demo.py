@@ -1,0 +1,23 @@
+"""The demo's server for one browser test: its data, its port, and whose browser files it hands out.
+
+Run as ``python -m tests.browser.serve_demo DATA PORT BUILT``.
+"""
+
+import sys
+from pathlib import Path
+
+from webapp import demo
+from webapp.app import create_app
+from webapp.serve import serve
+from webapp.settings import Settings
+
+
+def main(data_dir: str, port: str, built_dir: str) -> None:
+    """Serve the demo until killed."""
+    settings = Settings.for_demo(Path(data_dir))._replace(built_dir=Path(built_dir))
+    demo.make_ready(settings)
+    serve(create_app(settings), f"127.0.0.1:{port}")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
