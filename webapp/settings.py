@@ -43,12 +43,13 @@ class Settings(NamedTuple):
         )
 
     @classmethod
-    def from_environment(cls, environment: Mapping[str, str] = os.environ) -> Self:
+    def from_environment(cls, environment: Mapping[str, str] | None = None) -> Self:
         """Return settings for a real server.
 
         Raises:
             SettingsMissing: a variable is missing or cannot be right.
         """
+        environment = os.environ if environment is None else environment
         data_dir = Path(_required(environment, "LAMPSIDE_DATA", "the folder for the desk's key"))
         if not data_dir.is_dir():
             raise SettingsMissing(f"LAMPSIDE_DATA names {data_dir}, which is not a folder.")

@@ -45,22 +45,23 @@ def manifest() -> Response:
     return _file("app.webmanifest", ASK_AGAIN)
 
 
-@bp.get("/assets/<path:name>")
+@bp.get("/assets/<name>")
 def asset(name: str) -> Response:
     """Give a file whose name holds the hash of its content."""
-    return _file(f"assets/{name}", FOR_EVER)
+    return _file(name, FOR_EVER, folder="assets")
 
 
 @bp.get("/core/<name>.json")
 def core(name: str) -> Response:
     """Give a calculation core by its hash."""
-    return _file(f"core/{name}.json", FOR_EVER)
+    return _file(f"{name}.json", FOR_EVER, folder="core")
 
 
-def _file(name: str, cache: str) -> Response:
-    """Return a built file, compressed where the browser takes it."""
+def _file(name: str, cache: str, folder: str = "") -> Response:
+    """Return a built file of one folder, compressed where the browser takes it."""
     content_type = TYPES.get(Path(name).suffix)
-    found = safe_join(str(current_app.config["BUILT_DIR"]), name)
+    # Joined to its own folder, so that no name leads to another one.
+    found = safe_join(str(Path(current_app.config["BUILT_DIR"]) / folder), name)
     if content_type is None or found is None or not Path(found).is_file():
         abort(404)
     compressed = Path(f"{found}.br")

@@ -1,0 +1,284 @@
+"""The commands: what is missing is said in one sentence, and what is made works over HTTP."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from email.message import Message
+from http.client import HTTPConnection
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pytest
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
+
+from webapp import demo, initialise, serve, users
+from webapp.demo_people import PASSPHRASE
+from webapp.records.envelope import to_base64url
+from webapp.settings import Settings, SettingsMissing
+from webapp.store import database, devices, migrations
+
+ROOT = Path(__file__).parents[2]
+SECRET = "s" * 32
+PASS = "six otters row home"
+
+
+def environment(tmp_path: Path, **changed: str) -> dict[str, str]:
+    """Return what a real server reads, with some of it changed; an empty text removes it."""
+    whole = {
+        "DATABASE_URL": f"sqlite:///{tmp_path}/lampside.sqlite3",
+        "LAMPSIDE_DATA": str(tmp_path),
+        "LAMPSIDE_SECRET_KEY": SECRET,
+        "LAMPSIDE_HOSTS": "eyes.example",
+        **changed,
+    }
+    return {name: value for name, value in whole.items() if value}
+
+
+class TestSettings:
+    """What a real server cannot run without."""
+
+    def test_a_whole_environment(self, tmp_path: Path) -> None:
+        """Secure cookies, one proxy, no demo."""
+        settings = Settings.from_environment(environment(tmp_path))
+        assert settings.secure_cookies
+        assert not settings.demo
+        assert (settings.trusted_hops, settings.trusted_hosts) == (1, ("eyes.example",))
+
+    @pytest.mark.parametrize(
+        ("changed", "names"),
+        [
+            ({"DATABASE_URL": ""}, "DATABASE_URL"),
+            ({"LAMPSIDE_DATA": ""}, "LAMPSIDE_DATA"),
+            ({"LAMPSIDE_DATA": "/no/such/folder"}, "/no/such/folder"),
+            ({"LAMPSIDE_SECRET_KEY": ""}, "LAMPSIDE_SECRET_KEY_FILE"),
+            ({"LAMPSIDE_SECRET_KEY": "short"}, "5 characters"),
+            ({"LAMPSIDE_SECRET_KEY_FILE": "/no/such/file"}, "/no/such/file"),
+            ({"LAMPSIDE_HOSTS": ""}, "LAMPSIDE_HOSTS"),
+            ({"LAMPSIDE_HOPS": "many"}, "LAMPSIDE_HOPS"),
+            ({"LAMPSIDE_HOPS": "0"}, "LAMPSIDE_HOPS"),
+        ],
+    )
+    def test_each_missing_part_is_named(
+        self, tmp_path: Path, changed: dict[str, str], names: str
+    ) -> None:
+        """One sentence, which never repeats a secret."""
+        with pytest.raises(SettingsMissing, match=re.escape(names)) as missing:
+            Settings.from_environment(environment(tmp_path, **changed))
+        assert str(missing.value).endswith(".")
+        assert SECRET not in str(missing.value)
+
+    def test_the_secret_may_lie_in_a_file(self, tmp_path: Path) -> None:
+        """The file wins over the variable."""
+        (tmp_path / "secret").write_text("f" * 40 + "\n")
+        found = Settings.from_environment(
+            environment(tmp_path, LAMPSIDE_SECRET_KEY_FILE=str(tmp_path / "secret"))
+        )
+        assert found.secret_key == "f" * 40
+
+    def test_the_demo_keeps_its_secret_for_its_owner(self, tmp_path: Path) -> None:
+        """Made once, readable by its owner only."""
+        first = Settings.for_demo(tmp_path).secret_key
+        assert Settings.for_demo(tmp_path).secret_key == first
+        assert len(first) >= 64
+        assert (tmp_path / "secret_key").stat().st_mode & 0o077 == 0
+
+
+class TestServe:
+    """Starting the real server."""
+
+    def test_refuses_with_one_sentence(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """Nothing is started, the reason stands on standard error, and the exit code is 1."""
+        monkeypatch.setattr(os, "environ", environment(tmp_path, DATABASE_URL=""))
+        assert serve.run([]) == 1
+        assert capsys.readouterr().err == "Not started. " + (
+            "DATABASE_URL is not set; it names the database, sqlite:////path.\n"
+        )
+
+    def test_refuses_an_empty_database(self, tmp_path: Path) -> None:
+        """A server with no accounts would be of no use; the sentence names the command."""
+        (tmp_path / "built").mkdir()
+        (tmp_path / "built" / "manifest.json").write_text('{"addresses": {"css": "/a"}}')
+        settings = Settings.from_environment(environment(tmp_path))
+        with pytest.raises(migrations.WrongShape, match="webapp init"):
+            serve.ready_app(settings._replace(built_dir=tmp_path / "built"))
+
+    def test_refuses_without_the_browsers_files(self, tmp_path: Path) -> None:
+        """A phone would get an empty page."""
+        settings = Settings.from_environment(environment(tmp_path))
+        with pytest.raises(SettingsMissing, match="webapp build"):
+            serve.ready_app(settings._replace(built_dir=tmp_path / "nothing"))
+
+
+class TestInitAndUsers:
+    """Preparing an installation, then its accounts, as typed at a shell."""
+
+    def test_from_nothing_to_a_surgeon(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """init, users add, users list, users passphrase; a second init changes nothing."""
+        where = environment(tmp_path)
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda cls: _settings(cls, where))
+        )
+        for module in (initialise, users):
+            monkeypatch.setattr(module, "ask_passphrase", lambda: PASS)
+        init = ["--site", "base=Base hospital", "--site", "camp=Camp", "--administrator", "rook",
+                "--name", "A. Rook"]  # fmt: skip
+        assert initialise.main(init) == 0
+        assert initialise.main(init) == 1
+        assert "prepared already" in capsys.readouterr().err
+        add = ["add", "Verrill", "--name", "Dr S. Verrill", "--role", "surgeon@camp"]
+        assert users.main(add) == 0
+        assert users.main(add) == 1
+        assert users.main(["add", "x y", "--name", "X", "--role", "surgeon@camp"]) == 1
+        assert users.main(["add", "quill", "--name", "Q", "--role", "surgeon@nowhere"]) == 1
+        assert users.main(["add", "quill", "--name", "Q", "--role", "wizard@camp"]) == 1
+        assert users.main(["passphrase", "verrill"]) == 0
+        assert users.main(["passphrase", "nobody"]) == 1
+        capsys.readouterr()
+        assert users.main(["list"]) == 0
+        assert capsys.readouterr().out == (
+            "rook  A. Rook  administrator@base\nverrill  Dr S. Verrill  surgeon@camp\n"
+        )
+
+    def test_a_short_passphrase_is_refused(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """Nothing is half prepared."""
+        where = environment(tmp_path)
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda cls: _settings(cls, where))
+        )
+        monkeypatch.setattr(initialise, "ask_passphrase", lambda: "short")
+        init = ["--site", "base=Base", "--administrator", "rook", "--name", "A. Rook"]
+        assert initialise.main(init) == 1
+        assert "5 characters" in capsys.readouterr().err
+        with database.connection():
+            assert not migrations.is_made()
+
+
+_REAL = Settings.from_environment.__func__  # type: ignore[attr-defined]
+
+
+def _settings(cls: type[Settings], where: dict[str, str]) -> Settings:
+    found: Settings = _REAL(cls, where)
+    return found
+
+
+SERVER = """
+from pathlib import Path
+import sys
+from webapp import demo, serve
+from webapp.app import create_app
+from webapp.records.envelope import to_base64url
+from webapp.settings import Settings
+settings = Settings.for_demo(Path(sys.argv[1]))
+demo.FIXTURES = "no_such_module"
+demo.make_ready(settings)
+serve.serve(create_app(settings), f"127.0.0.1:{sys.argv[2]}")
+"""
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator["Server"]:
+    """Return a demo server in a process of its own."""
+    free = demo.free_port()
+    command = [sys.executable, "-c", SERVER, str(tmp_path), str(free)]
+    with subprocess.Popen(command, cwd=ROOT, stderr=subprocess.PIPE, text=True) as process:
+        assert process.stderr is not None
+        for line in process.stderr:
+            if "Serving on" in line:
+                break
+        yield Server(free, process)
+        process.kill()
+
+
+class Server(NamedTuple):
+    """A running server."""
+
+    port: int
+    process: "subprocess.Popen[str]"
+
+
+class TestOverHttp:
+    """The demo in its own process, asked as a phone asks."""
+
+    def test_sign_in_and_read(self, server: Server) -> None:
+        """Token, sign-in, status and the first page through waitress."""
+        with _Phone(server.port) as phone:
+            status, headers, token = phone.ask("GET", "/auth/token")
+            assert status == 200
+            assert "Server" not in headers
+            phone.token = token["csrf"]
+            body = {"name": "ambler", "passphrase": PASSPHRASE}
+            status, _, answer = phone.ask("POST", "/auth/sign-in", body)
+            assert (status, answer["user"]["id"]) == (200, "u-ambler")
+            status, _, answer = phone.ask("GET", "/sync/status")
+            assert (status, answer["checks"]) == (200, [])
+
+    def test_forged_forwarding_headers_are_ignored(self, server: Server) -> None:
+        """The demo stands behind no proxy: a forwarded host or scheme means nothing."""
+        with _Phone(server.port) as phone:
+            forged = {"X-Forwarded-Host": "evil.example", "X-Forwarded-Proto": "https",
+                      "X-Forwarded-For": "10.0.0.1"}  # fmt: skip
+            status, _, _ = phone.ask("GET", "/auth/token", headers=forged)
+            assert status == 200
+
+    def test_what_was_acknowledged_survives_a_kill(self, server: Server, tmp_path: Path) -> None:
+        """Killed right after its answer, the server has kept what it acknowledged."""
+        device = ec.generate_private_key(ec.SECP256R1())
+        spki = device.public_key().public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
+        with _Phone(server.port) as phone:
+            phone.token = phone.ask("GET", "/auth/token")[2]["csrf"]
+            signed_in = phone.ask(
+                "POST", "/auth/sign-in", {"name": "ambler", "passphrase": PASSPHRASE}
+            )
+            phone.token = signed_in[2]["csrf"]
+            about = {"spki": to_base64url(spki), "label": "x"}
+            status, _, answer = phone.ask("POST", "/auth/enrol", about)
+            server.process.kill()
+            server.process.wait()
+            assert status == 200
+        database.bind(f"sqlite:///{tmp_path}/lampside.sqlite3")
+        with database.connection():
+            kept = devices.find(answer["kid"])
+            assert kept is not None
+            assert bytes(kept.spki) == spki
+
+
+class _Phone:
+    """A connection that keeps its cookie and its token."""
+
+    def __init__(self, port: int) -> None:
+        self.connection = HTTPConnection("127.0.0.1", port, timeout=20)
+        self.cookie = ""
+        self.token = ""
+
+    def __enter__(self) -> "_Phone":
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        self.connection.close()
+
+    def ask(
+        self,
+        method: str,
+        address: str,
+        body: object = None,
+        headers: dict[str, str] | None = None,
+    ) -> tuple[int, Message, dict[str, Any]]:
+        """Return status, headers and the JSON answer."""
+        sent = {"Cookie": self.cookie, "X-CSRFToken": self.token,
+                "Content-Type": "application/json", **(headers or {})}  # fmt: skip
+        data = json.dumps(body) if body is not None else None
+        self.connection.request(method, address, data, sent)
+        answer = self.connection.getresponse()
+        if "Set-Cookie" in answer.headers:
+            self.cookie = answer.headers["Set-Cookie"].split(";")[0]
+        return answer.status, answer.headers, json.loads(answer.read())
