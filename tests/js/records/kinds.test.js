@@ -138,6 +138,10 @@ describe("a field", () => {
     assert.deepEqual(values.map((value) => kinds.isUnusual(field, value)), [true, false, false, true]);
     assert.equal(kinds.isUnusual(fields.axis_deg, 1), false);
   });
+  it("is never minus zero, which has no canonical form", () => {
+    assert.throws(() => kinds.checkField("reading.refraction", "sphere_cD", -0), BadRecord);
+    kinds.checkField("reading.refraction", "sphere_cD", 0);
+  });
   it("may be missing only where it is not required", () => {
     assert.throws(() => kinds.checkField("reading.refraction", "sphere_cD", null), /still missing/);
     kinds.checkField("reading.refraction", "axis_deg", null);
