@@ -46,7 +46,7 @@ def stale_reasons(
     if approval.body["request"] in asked_about:
         found.append(reason("question", "A question about this eye is still open."))
     if approval.id in made.spent:
-        found.append(reason("ordered", "This approval has been ordered from; it serves once."))
+        found.append(reason("ordered", "Its order was cancelled; an approval serves once."))
     return found
 
 

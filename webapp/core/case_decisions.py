@@ -11,7 +11,7 @@ from webapp.core.exam import Exam
 from webapp.core.live import of_kind
 
 # All lists hold live records of one eye. taken_back: approvals that their surgeon withdrew.
-# open: requests that wait for a decision. spent: ids of approvals that were ordered from.
+# open: requests that wait for a decision. spent: approvals (ids) whose order was cancelled.
 Decisions = namedtuple(
     "Decisions",
     (
@@ -33,11 +33,13 @@ def decisions(exam: Exam) -> Decisions:
     taken_back = [
         one for one, _ in exam.standing.withdrawn if one.kind == "plan.approval" and one.eye == eye
     ]
-    declines = by_surgeon("plan.decline")
+    declines = in_display_order(by_surgeon("plan.decline"))
     orders = in_display_order(of_kind(live, "order.placed", eye))
-    spent = {order.body["approval"] for order in orders}
+    cancellations = of_kind(live, "order.cancelled", eye)
+    ended = {one.body["order"] for one in cancellations}
+    ordered_from = {order.body["approval"] for order in orders}
     closed = {one.body["request"] for one in declines} | {
-        one.body["request"] for one in approvals + taken_back if one.id in spent
+        one.body["request"] for one in approvals + taken_back if one.id in ordered_from
     }
     return Decisions(
         requests,
@@ -48,8 +50,8 @@ def decisions(exam: Exam) -> Decisions:
         approvals,
         in_display_order(taken_back),
         orders,
-        of_kind(live, "order.cancelled", eye),
-        spent,
+        cancellations,
+        {order.body["approval"] for order in orders if order.id in ended},
     )
 
 

@@ -95,6 +95,7 @@ def length_words(used: object) -> str:
 def wanted(exam: Exam) -> list[dict[str, str]]:
     """Return what is worth measuring though nothing forces it: second readings, optional ones."""
     found = []
+    tried = [one["kind"] for one in unread(exam)]
     for quantity in QUANTITIES:
         entries = exam.this.readings[quantity.kind]
         word = capital(quantity.word)
@@ -102,13 +103,13 @@ def wanted(exam: Exam) -> list[dict[str, str]]:
             found.append({"kind": quantity.kind, "text": word + " once more"})
         elif quantity.again and len(entries) == 1:
             found.append({"kind": quantity.kind, "text": word + " again"})
-        elif quantity.need == "optional" and not entries:
+        elif quantity.need == "optional" and not entries and quantity.kind not in tried:
             found.append({"kind": quantity.kind, "text": word + ", if you can"})
     return found
 
 
 def unread(exam: Exam) -> list[dict[str, object]]:
-    """Return the quantities that could not be read, with the reason given."""
+    """Return the quantities that could not be read and still have no reading, with the reason."""
     entries = of_kind(exam.standing.live, "reading.unread", exam.this.eye)
     return [
         {
@@ -119,6 +120,7 @@ def unread(exam: Exam) -> list[dict[str, object]]:
             "wall": one.wall,
         }
         for one in in_display_order(entries)
+        if not exam.this.readings[one.body["quantity"]]
     ]
 
 

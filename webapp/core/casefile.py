@@ -20,7 +20,7 @@ from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
-from webapp.core.live import evidence, of_kind
+from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
 
 
@@ -199,11 +199,10 @@ def decided(made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
         ))  # fmt: skip
     for order in live_orders(made):
         for one in judged:
-            late = [reason for reason in one.reasons if reason["code"] != "ordered"]
-            if one.entry.id == order.body["approval"] and late:
+            if one.entry.id == order.body["approval"] and one.reasons:
                 found.append(fixed_stop(
                     "decisions.late_evidence", "decisions", "Changed after the order",
-                    " ".join(reason["text"] for reason in late)
+                    " ".join(reason["text"] for reason in one.reasons)
                     + " The order stands at the supplier.",
                     "The surgeon decides: keep it, cancel it, or plan again.", [order.id],
                 ))  # fmt: skip
@@ -212,8 +211,21 @@ def decided(made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
 
 def timeline(entries: list[Entry], eye: str) -> list[dict[str, object]]:
     """Return every record that concerns this eye in one line each, oldest first."""
+    lines = {entry.id: line(entry) for entry in entries}
     return [
-        {"id": one.id, "kind": one.kind, "author": one.author, "wall": one.wall, "text": line(one)}
+        {
+            "id": one.id,
+            "kind": one.kind,
+            "author": one.author,
+            "wall": one.wall,
+            "text": lines[one.id] + of_what(one, lines),
+        }
         for one in in_display_order(entries)
         if one.eye in (None, eye)
     ]
+
+
+def of_what(entry: Entry, lines: dict[str, str]) -> str:
+    """Return what a withdrawal took out, in brackets; nothing for another record."""
+    target = lines.get(target_of(entry) or "") if entry.kind in WITHDRAWALS else None
+    return "" if target is None else " (" + target + ")"

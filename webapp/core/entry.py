@@ -29,6 +29,8 @@ def entries_of(raw: object) -> list[Entry]:
     by_id: dict[str, Entry] = {}
     for item in raw:
         found = entry_of(item)
+        if item.get("state", "ok") != "ok":
+            continue  # Set aside by the server: it influences nothing (I24).
         kept = by_id.get(found.id)
         # A copy that came back from the server carries its number; a local copy does not.
         if kept is None or kept.received is None:

@@ -138,16 +138,14 @@ def is_whole(value: object) -> bool:
 def in_force(adopted: dict[str, int] | None) -> dict[str, int]:
     """Return the limits to use: the adopted value where there is one, else the default."""
     values = defaults()
-    for name, value in (adopted or {}).items():
-        if name in values and is_whole(value):
-            values[name] = value
+    for name in adopted or {}:
+        if adopted and name in values and is_whole(adopted[name]):
+            values[name] = adopted[name]
     return values
 
 
 def unusable(adopted: dict[str, int] | None) -> list[str]:
     """Return adopted names that this version does not know or whose value is no whole number."""
-    known = defaults()
-    bad = [
-        name for name, value in (adopted or {}).items() if name not in known or not is_whole(value)
-    ]
+    known, given = defaults(), adopted or {}
+    bad = [name for name in given if name not in known or not is_whole(given[name])]
     return sorted(bad)

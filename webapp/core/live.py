@@ -14,6 +14,7 @@ from webapp.core.entry import Entry
 # were corrected twice, each with its live corrections.
 Standing = namedtuple("Standing", ("live", "withdrawn", "doubled"))
 
+WITHDRAWALS = ("record.void", "plan.withdrawal")
 # Facts about a person may be corrected by whoever is permitted, not only by their first author.
 SHARED_KINDS = ("person.registered", "history.answers")
 
@@ -37,7 +38,7 @@ def takes_out(later: Entry, earlier: Entry) -> bool:
 
 def target_of(entry: Entry) -> str | None:
     """Return the id of the record that this one wants to take out, if any."""
-    if entry.kind in ("record.void", "plan.withdrawal"):
+    if entry.kind in WITHDRAWALS:
         target = entry.body.get("target")
         return target if isinstance(target, str) else None
     return entry.replaces if isinstance(entry.replaces, str) else None
@@ -57,10 +58,23 @@ def standing(entries: list[Entry]) -> Standing:
         causes = taken_out.get(entry.id, [])
         if causes:
             withdrawn.append((entry, causes[0]))
-        heads = [cause for cause in causes if cause.kind == entry.kind and cause in live]
-        if len(heads) > 1:
-            doubled.append((entry, heads))
+        if len([cause for cause in causes if cause.kind == entry.kind]) > 1:
+            heads = live_corrections(entry, taken_out)
+            if len(heads) > 1:
+                doubled.append((entry, heads))
     return Standing(live, withdrawn, doubled)
+
+
+def live_corrections(entry: Entry, taken_out: dict[str, list[Entry]]) -> list[Entry]:
+    """Return the corrections at the end of each line of corrections, if nothing took them out."""
+    heads, waiting = [], [entry]
+    while waiting:
+        one = waiting.pop()
+        causes = taken_out.get(one.id, [])
+        if not causes:
+            heads.append(one)
+        waiting += [cause for cause in causes if cause.kind == entry.kind]
+    return heads
 
 
 def of_kind(entries: list[Entry], kind: str, eye: str | None = None) -> list[Entry]:
@@ -69,10 +83,14 @@ def of_kind(entries: list[Entry], kind: str, eye: str | None = None) -> list[Ent
 
 
 def evidence(live: list[Entry], eye: str) -> list[str]:
-    """Return the sorted ids that a plan of this eye rests on: its readings, the person, answers."""
-    ids = [
-        entry.id
-        for entry in live
-        if entry.kind in SHARED_KINDS or (entry.kind.startswith("reading.") and entry.eye == eye)
-    ]
-    return sorted(ids)
+    """Return the sorted ids that a plan of this eye rests on: its readings, the person, answers.
+
+    A note that something could not be read has no value, so nothing rests on it.
+    """
+    return sorted([entry.id for entry in live if is_evidence(entry, eye)])
+
+
+def is_evidence(entry: Entry, eye: str) -> bool:
+    """Return whether a live record is one of those that a plan of this eye rests on."""
+    is_value = entry.kind.startswith("reading.") and entry.kind != "reading.unread"
+    return entry.kind in SHARED_KINDS or (is_value and entry.eye == eye)

@@ -4,7 +4,10 @@ from collections import namedtuple
 
 from webapp.core.exam import Exam, Eye
 from webapp.core.finding import Finding, caution
+from webapp.core.optics import PowerVector, at_cornea
 from webapp.core.rules_health import lowest_count
+from webapp.core.units import to_step
+from webapp.core.used import RefractionUsed
 from webapp.core.wording import micrometres, millimetres, size_in_dioptres
 
 # here, there: the value of this eye and its fellow in recorded units, or None. limit: its name.
@@ -28,8 +31,8 @@ def comparisons(exam: Exam) -> list[Comparison]:
     """Return each quantity that is compared between the eyes."""
     this, fellow = exam.this, exam.fellow
     return [
-        Comparison("reading.refraction", "mean sphere", mean_sphere(this), mean_sphere(fellow),
-                   "eyes_refraction_cD", size_in_dioptres),
+        Comparison("reading.refraction", "mean sphere", mean_sphere(this, fellow),
+                   mean_sphere(fellow, this), "eyes_refraction_cD", size_in_dioptres),
         Comparison("reading.keratometry", "mean corneal power", mean_cornea(this),
                    mean_cornea(fellow), "eyes_cornea_cD", size_in_dioptres),
         Comparison("reading.chamber_depth", "chamber depth", this.endothelial_depth_um,
@@ -41,12 +44,22 @@ def comparisons(exam: Exam) -> list[Comparison]:
     ]  # fmt: skip
 
 
-def mean_sphere(eye: Eye) -> int | None:
-    """Return the mean sphere [cD] of an eye's refraction, in its own plane."""
+def mean_sphere(eye: Eye, other: Eye) -> int | None:
+    """Return the mean sphere [cD] of an eye, at the cornea unless both eyes share a plane."""
     refraction = eye.refraction
     if refraction is None:
         return None
-    return int(refraction.sphere_cD + refraction.cylinder_cD // 2)
+    mean_cD = refraction.sphere_cD + refraction.cylinder_cD / 2.0
+    shared = other.refraction is None or place(refraction) == place(other.refraction)
+    if shared or refraction.vertex_um is None:
+        return to_step(mean_cD, 1.0)
+    sphere = PowerVector(mean_cD / 100.0, 0.0, 0.0)
+    return to_step(100.0 * at_cornea(sphere, refraction.vertex_um / 1000.0).mean_d, 1.0)
+
+
+def place(refraction: RefractionUsed) -> tuple[str, int | None]:
+    """Return where a refraction was measured."""
+    return (refraction.plane, refraction.vertex_um)
 
 
 def mean_cornea(eye: Eye) -> int | None:
