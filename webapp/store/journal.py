@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from peewee import BlobField, CharField, IntegerField
 
-from webapp.store.database import Row, database, rows_of
+from webapp.store.database import Row, database, rows_among, rows_of
 
 
 class Journal(Row):
@@ -164,17 +164,13 @@ def newest_of_kinds(site: str, kinds: Iterable[str]) -> list[Entry]:
 
 def entries_by_id(ids: Iterable[str]) -> dict[str, Entry]:
     """Return the stored records among these ids."""
-    wanted = list(ids)
-    if not wanted:
-        return {}
-    query = Journal.select(*COLUMNS).where(Journal.id << wanted)
-    return {row[0]: _entry(row) for row in rows_of(query)}
+    columns = ", ".join(Entry._fields)
+    return {row[0]: _entry(row) for row in rows_among(columns, "journal", "id", ids)}
 
 
 def numbers_of(ids: Iterable[str]) -> dict[str, int]:
     """Return id -> number at its site of those of these ids that are stored."""
-    query = Journal.select(Journal.id, Journal.n).where(Journal.id << list(ids))
-    return dict(rows_of(query))
+    return dict(rows_among("id, n", "journal", "id", ids))
 
 
 def _entry(row: tuple[Any, ...]) -> Entry:
@@ -198,8 +194,7 @@ def move_chain_heads(heads: dict[str, tuple[int, str]]) -> None:
 
 def superseded(ids: Iterable[str]) -> dict[str, str]:
     """Return target id -> id of the record that replaced it or made it void."""
-    query = Superseded.select().where(Superseded.target << list(ids))
-    return {row.target: row.by for row in query}
+    return dict(rows_among('target, "by"', "superseded", "target", ids))
 
 
 def supersede(pairs: dict[str, str]) -> None:
@@ -210,8 +205,7 @@ def supersede(pairs: dict[str, str]) -> None:
 
 def refused_among(ids: Iterable[str]) -> set[str]:
     """Return those of these ids that were turned away earlier and wait in quarantine."""
-    query = RefusedRecord.select(RefusedRecord.id).where(RefusedRecord.id << list(ids))
-    return {row[0] for row in rows_of(query)}
+    return {row[0] for row in rows_among("id", "refused_record", "id", ids)}
 
 
 def quarantine(refusals: list[dict[str, object]]) -> None:
@@ -239,14 +233,5 @@ class Fact(NamedTuple):
 
 def facts(ids: Iterable[str]) -> dict[str, Fact]:
     """Return what is known of the stored records among these ids."""
-    columns = [getattr(Journal, name) for name in Fact._fields]
-    found = {}
-    for chunk in _chunks(list(ids)):
-        query = Journal.select(*columns).where(Journal.id << chunk)
-        found.update({row[0]: Fact(*row) for row in rows_of(query)})
-    return found
-
-
-def _chunks(ids: list[str], size: int = 500) -> Iterable[list[str]]:
-    # Databases limit how many values one statement may carry.
-    return (ids[start : start + size] for start in range(0, len(ids), size))
+    columns = ", ".join(Fact._fields)
+    return {row[0]: Fact(*row) for row in rows_among(columns, "journal", "id", ids)}

@@ -58,7 +58,7 @@ def of_person(person: str) -> dict[str, PlanCheck]:
     return {row.record: row for row in PlanCheck.select().where(PlanCheck.person == person)}
 
 
-def of_sites(sites: Iterable[str]) -> list[PlanCheck]:
-    """Return the checks of these sites that have been made."""
+def of_sites(sites: Iterable[str], limit: int = 500) -> list[PlanCheck]:
+    """Return the newest checks of these sites that have been made, newest first."""
     query = PlanCheck.select().where(PlanCheck.site << list(sites), PlanCheck.result != WAITING)
-    return list(query.order_by(PlanCheck.record))
+    return list(query.order_by(PlanCheck.position.desc()).limit(limit))
