@@ -5,6 +5,7 @@ One algorithm, ECDSA P-256 with SHA-256, and no field that names it: there is no
 
 import hashlib
 import os
+from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -38,6 +39,7 @@ def key_id(spki: bytes) -> str:
     return hashlib.sha256(spki).hexdigest()
 
 
+@lru_cache(maxsize=1024)
 def load_public_key(spki: bytes) -> ec.EllipticCurvePublicKey:
     """Return the public key in SPKI DER bytes.
 
