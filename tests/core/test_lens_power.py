@@ -21,9 +21,8 @@ corneas = st.builds(
     st.floats(0.0, 4.0),
     st.floats(0.0, 180.0),
 )
-eyes = st.builds(
-    Eye, refractions, st.floats(8.0, 18.0), corneas, st.just(PLANO), st.floats(2.0, 4.0)
-)
+changes = st.builds(lens_power.corneal_change, st.floats(0.0, 1.0), st.floats(0.0, 180.0))
+eyes = st.builds(Eye, refractions, st.floats(8.0, 18.0), corneas, changes, st.floats(2.0, 4.0))
 lenses = st.builds(
     Refraction, st.floats(-18.0, 8.0), st.floats(-5.0, 0.0), st.floats(1.0, 180.0)
 ).map(optics.power_vector)
@@ -132,13 +131,18 @@ class TestLensFor:
     @given(eyes)
     def test_own_refraction_needs_no_lens(self, eye: Eye) -> None:
         """An eye whose target is its present refraction needs no power."""
+        eye = eye._replace(cornea_change=PLANO)
         assert lens_power.lens_for(eye, eye.refraction) == pytest.approx(PLANO, abs=1e-9)
 
     @given(eyes)
     def test_mirrored_eye_needs_the_mirrored_lens(self, eye: Eye) -> None:
         """Mirroring refraction and cornea mirrors the lens and nothing else."""
         mirror = lambda v: PowerVector(v.mean_d, v.j0_d, -v.j45_d)  # noqa: E731 - local word
-        mirrored = eye._replace(refraction=mirror(eye.refraction), cornea=mirror(eye.cornea))
+        mirrored = eye._replace(
+            refraction=mirror(eye.refraction),
+            cornea=mirror(eye.cornea),
+            cornea_change=mirror(eye.cornea_change),
+        )
         lens = lens_power.lens_for(mirrored, PLANO)
         assert lens == pytest.approx(mirror(lens_power.lens_for(eye, PLANO)), abs=1e-9)
 
@@ -148,6 +152,7 @@ class TestLensFor:
         turned = eye._replace(
             refraction=optics.turned(eye.refraction, turn_deg),
             cornea=optics.turned(eye.cornea, turn_deg),
+            cornea_change=optics.turned(eye.cornea_change, turn_deg),
         )
         lens = optics.turned(lens_power.lens_for(eye, PLANO), turn_deg)
         assert lens_power.lens_for(turned, PLANO) == pytest.approx(lens, abs=1e-9)
@@ -185,6 +190,15 @@ class TestSensitivity:
         down = lens_power.refraction_with(eye, lens._replace(mean_d=lens.mean_d - h)).mean_d
         exact = lens_power.sensitivity(eye, lens).lens_d
         assert exact == pytest.approx((up - down) / (2.0 * h), rel=1e-5)
+
+
+@given(eyes, lenses)
+def test_a_planned_change_is_a_change_of_refraction(eye: Eye, lens: PowerVector) -> None:
+    """At the cornea, what an incision adds to the power it takes from the refraction."""
+    still = eye._replace(cornea_change=PLANO)
+    one = optics.at_cornea(lens_power.refraction_with(eye, lens), eye.vertex_mm)
+    other = optics.at_cornea(lens_power.refraction_with(still, lens), eye.vertex_mm)
+    assert optics.subtracted(other, one) == pytest.approx(eye.cornea_change, abs=1e-9)
 
 
 class TestLensPosition:

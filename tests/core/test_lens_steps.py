@@ -81,6 +81,14 @@ class TestBestLenses:
         eye = eye_with(sphere_d, -2.0, 15.0)
         assert lens_steps.best_lenses(eye, exact(eye), PLANO, TORIC) == []
 
+    @pytest.mark.parametrize(
+        ("value", "made"), [(-1824.0, [-1800, -1775]), (-1826.0, []), (324.0, [275, 300])]
+    )
+    def test_the_ends_of_a_row(self, core: Core, value: float, made: list[int]) -> None:
+        """Up to one step outside, the last steps are tried; further out, none is."""
+        answer = core("lens_steps", "steps_near", value, -1800, 300, 25)
+        assert answer == {"value": made}
+
     def test_same_list_in_both_pythons(self, core: Core) -> None:
         """Both Pythons choose the same lenses in the same order."""
         eye = eye_with(-9.0, -2.5, 15.0)

@@ -66,6 +66,12 @@ class TestBestTurn:
         assert min(left(best + step) for step in range(-90, 91, 3)) >= left(best) - 1e-9
         assert -90.0 < best <= 90.0
 
+    @pytest.mark.parametrize("zero", [0.0, -0.0])
+    def test_a_quarter_turn_has_one_name(self, zero: float) -> None:
+        """An axis 90 degrees away is +90, never -90, whatever the sign of a zero."""
+        now, wanted = PowerVector(0.0, 1.0, 0.0), PowerVector(0.0, -1.0, zero)
+        assert rotation.turn_between(now, wanted) == 90.0
+
     def test_spherical_lens(self) -> None:
         """Turning a spherical lens does nothing, and it has no axis."""
         eye = Eye(PLANO, 12.0, PowerVector(43.0, 0.0, 0.0), PLANO, 3.0)
