@@ -64,7 +64,7 @@ function view({ identity, row, casefile, trouble }) {
   }
   const eyes = casefile?.fold.eyes;
   return html`${pageHead({ title: row.name, back })} ${personLine(row)} ${strips()}
-    <div class="pair head">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</div>
+    <section class="pair head" aria-label="Both eyes">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</section>
     <main>
       ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
       ${casefile ? html`<div class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}

@@ -26,12 +26,12 @@ const SKEW_MS = 5 * 60_000;
  */
 export function networkStrip(status) {
   const isSilent = isLongSilent(status);
-  return html`<div class="status-strip ${isSilent ? "old" : ""}">
+  return html`<section class="status-strip ${isSilent ? "old" : ""}" aria-label="Network">
     <b>${firstWord(status)}</b>
     <span>${keptWords(status)}</span>
     <span class="last">${heardWords(status, isSilent)}</span>
     ${clockWords(status)}
-  </div>`;
+  </section>`;
 }
 
 /** @param {NetworkStatus} status */

@@ -39,10 +39,10 @@ export function nameThePage(title) {
  * @returns {TemplateResult}
  */
 export function personLine(person) {
-  return html`<div class="person-line">
+  return html`<section class="person-line" aria-label="Person">
     <span class="t-head">${person.name}</span>
     <span class="t-small soft">${identifiers(person)}</span>
-  </div>`;
+  </section>`;
 }
 
 /**
