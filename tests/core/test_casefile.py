@@ -93,7 +93,8 @@ class TestStates:
     def test_ordered_and_cancelled(self, approved: list[Entry]) -> None:
         """An order ends in a cancellation; its approval serves no second time."""
         order = ordered(approved[-1])
-        assert eye_of([*approved, order])["state"] == "ordered"
+        found = eye_of([*approved, order])
+        assert (found["state"], found["approval"]["live"]) == ("ordered", 1)
         found = eye_of([*approved, order, cancelled(order)])
         assert found["state"] == "cancelled"
         assert found["order"]["cancelled"] == "Person moved away"
@@ -211,6 +212,15 @@ class TestStaleApproval:
         asked = question(request_, seq=1)
         signed = approval(eye, request_, {**SURGEON, "seq": 2})
         assert eye_of([*eye, request_, asked, signed])["state"] == "approved"
+
+    @pytest.mark.parametrize("later", [{"seq": 3}, {"seq": 1, "key": "k7"}])
+    def test_own_question_asked_afterwards_or_elsewhere(
+        self, eye: list[Entry], request_: Entry, later: dict[str, object]
+    ) -> None:
+        """A question put after approving, or on another device, is open until it is answered."""
+        signed = approval(eye, request_, {**SURGEON, "seq": 2})
+        asked = question(request_, SURGEON, **later)
+        assert set(self.reasons([*eye, request_, signed, asked])) == {"question"}
 
     @pytest.mark.parametrize(
         ("surgeon", "code"),
@@ -338,6 +348,28 @@ class TestCorrections:
         assert [one["text"] for one in found["missing"]] == ["Corrected acuity"]
         assert len(found["withdrawn"]) == 2
 
+    def test_two_lines_of_corrections(self, eye: list[Entry]) -> None:
+        """One record corrected on two devices, one correction corrected again: both ends stand."""
+        old = find(eye, "reading.acuity")
+
+        def corrected(target: Entry, logmar_c: int, key: str) -> Entry:
+            return records.reading(
+                "reading.acuity", logmar_c=logmar_c, replaces=target["id"], reason="slip", key=key
+            )
+
+        first, other = corrected(old, 5, "k1"), corrected(old, 7, "k9")
+        again = corrected(first, 6, "k1")
+        found = eye_of([*eye, first, other, again])
+        told = [one for one in found["findings"] if one["code"] == "records.two_corrections"]
+        assert [one["records"] for one in told] == [sorted([str(again["id"]), str(other["id"])])]
+        settled = eye_of([*eye, first, other, again, void(other, key="k9")])
+        assert "records.two_corrections" not in [one["code"] for one in settled["findings"]]
+
+    def test_set_aside_record_influences_nothing(self, eye: list[Entry]) -> None:
+        """A record that the server set aside is as if it were not there (I24)."""
+        strange = {**records.reading("reading.pressure", iop_dmmHg=500, seq=9), "state": "aside"}
+        assert eye_of([*eye, strange]) == eye_of(eye)
+
     def test_an_order_is_not_voided(self, approved: list[Entry]) -> None:
         """An order ends by its cancellation alone."""
         order = ordered(approved[-1])
@@ -367,6 +399,7 @@ class TestShownForScreens:
         eye = [*records.whole_eye(pressure=None), records.record("reading.unread", why, "R")]
         found = eye_of(eye)
         assert found["unread"][0]["text"] == "Tonometer out of order"
+        assert eye[-1]["id"] not in found["evidence"]
         assert found["state"] == "measuring"
 
     def test_changed_since_sent(self, eye: list[Entry], request_: Entry) -> None:

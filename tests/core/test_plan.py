@@ -91,7 +91,7 @@ class TestReadingsUsed:
 
     def test_refractions_are_averaged_as_vectors(self, core: Core) -> None:
         """X 5 and x 175 average to x 180, not to x 90; the cylinder shrinks by cos 10."""
-        eye = [e for e in records.whole_eye(refraction=None)]
+        eye = records.whole_eye(refraction=None)
         for seq, axis_deg in ((1, 5), (2, 175)):
             eye.append(records.reading("reading.refraction", axis_deg=axis_deg, seq=seq))
         used = planned(core, eye)["inputs"]["refraction"]
@@ -99,6 +99,13 @@ class TestReadingsUsed:
         assert used["cylinder_cD"] == -246
         # The mean sphere -10.25 stays: -10.25 + 2.46 / 2.
         assert used["sphere_cD"] == -902
+
+    def test_mean_axis_just_past_zero_is_180(self, core: Core) -> None:
+        """x 180 twice and x 1 average to x 0.33, which is written 180."""
+        eye = records.whole_eye(refraction=None)
+        for seq, axis_deg in ((1, 180), (2, 180), (3, 1)):
+            eye.append(records.reading("reading.refraction", axis_deg=axis_deg, seq=seq))
+        assert planned(core, eye)["inputs"]["refraction"]["axis_deg"] == 180
 
     def test_both_cylinder_forms_are_one_refraction(self, core: Core) -> None:
         """-11.50 +2.50 x 105 is -9.00 -2.50 x 15: the same inputs and the same lens."""
