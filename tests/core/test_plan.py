@@ -101,7 +101,7 @@ class TestReadingsUsed:
         assert used["sphere_cD"] == -902
 
     def test_mean_axis_just_past_zero_is_180(self, core: Core) -> None:
-        """x 180 twice and x 1 average to x 0.33, which is written 180."""
+        """X 180 twice and x 1 average to x 0.33, which is written 180."""
         eye = records.whole_eye(refraction=None)
         for seq, axis_deg in ((1, 180), (2, 180), (3, 1)):
             eye.append(records.reading("reading.refraction", axis_deg=axis_deg, seq=seq))
