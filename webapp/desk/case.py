@@ -45,14 +45,14 @@ def place(person: object, eye: str) -> ResponseReturnValue:
         return _page(file, eye_of(eye), form, status=422)
     try:
         order_id = order.place(actor, file.person, eye, form.approval.data, form.passphrase.data)
-        if form.supplier_reference.data:
-            order.add_reference(actor, order_id, form.supplier_reference.data.strip())
     except Refused as refusal:
         if refusal.field == "passphrase":
             form.passphrase.errors = [refusal.message]
             return _page(file, eye_of(eye), form, status=422)
         file = casefile.person_file(actor, str(person))
         return _page(file, eye_of(eye), form, status=409, refusal=refusal)
+    if form.supplier_reference.data:
+        order.add_reference(actor, order_id, form.supplier_reference.data)
     return redirect(url_for("order.show", order_id=order_id))
 
 

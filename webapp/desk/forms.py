@@ -1,8 +1,8 @@
 """What the desk types: every field says when it is missing and what it is for."""
 
 from flask_wtf import FlaskForm
-from wtforms import HiddenField, PasswordField, SelectField, StringField, TextAreaField
-from wtforms.validators import InputRequired, Length, Optional
+from wtforms import Field, HiddenField, PasswordField, SelectField, StringField, TextAreaField
+from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
 REFERENCE_MAX_CHARS = 60
 REASON_MAX_CHARS = 500
@@ -12,10 +12,28 @@ class DeskForm(FlaskForm):  # type: ignore[misc]  # the library publishes no typ
     """A form of the desk; the token against forged requests comes with every one."""
 
 
+def trimmed(text: str | None) -> str | None:
+    """Return what was typed without the spaces around it; spaces alone are nothing."""
+    return text.strip() if text else text
+
+
+def one_kind_of_line(text: str | None) -> str | None:
+    """Return a text with plain line ends: browsers send carriage returns as well."""
+    return text.replace("\r\n", "\n") if text else text
+
+
+def printable(_form: FlaskForm, field: Field) -> None:
+    """Refuse characters that can't be seen, which a record would refuse too."""
+    if field.data and not field.data.isprintable():
+        raise ValidationError("There is a character in it that can’t be seen. Type it again.")
+
+
 class SignInForm(DeskForm):
     """Who is at the desk."""
 
-    name = StringField("Sign-in name", [InputRequired("Type your sign-in name."), Length(max=60)])
+    name = StringField(
+        "Sign-in name", [DataRequired("Type your sign-in name."), Length(max=60)], [trimmed]
+    )
     passphrase = PasswordField(
         "Passphrase", [InputRequired("Type your passphrase."), Length(max=200)]
     )
@@ -42,7 +60,9 @@ class PlaceOrderForm(DeskForm):
                 message=f"A supplier’s reference has at most {REFERENCE_MAX_CHARS} characters. "
                 "Nothing was ordered; shorten it and place the order again.",
             ),
+            printable,
         ],
+        [trimmed],
     )
     passphrase = PasswordField(
         "Your passphrase, for this order",
@@ -56,12 +76,14 @@ class ReferenceForm(DeskForm):
     supplier_reference = StringField(
         "Supplier’s reference",
         [
-            InputRequired("Type the supplier’s reference; nothing was changed."),
+            DataRequired("Type the supplier’s reference; nothing was changed."),
             Length(
                 max=REFERENCE_MAX_CHARS,
                 message=f"A supplier’s reference has at most {REFERENCE_MAX_CHARS} characters.",
             ),
+            printable,
         ],
+        [trimmed],
     )
 
 
@@ -71,9 +93,10 @@ class CancelForm(DeskForm):
     reason = TextAreaField(
         "Why it is cancelled",
         [
-            InputRequired("Say why: surgeon and supplier will ask. The order still stands."),
+            DataRequired("Say why: surgeon and supplier will ask. The order still stands."),
             Length(max=REASON_MAX_CHARS, message=f"At most {REASON_MAX_CHARS} characters."),
         ],
+        [trimmed, one_kind_of_line],
     )
     passphrase = PasswordField(
         "Your passphrase, for this cancellation",
@@ -89,10 +112,14 @@ class NewUserForm(DeskForm):
     """Somebody who may sign in, with a first passphrase given in person."""
 
     display_name = StringField(
-        "Name, as it stands on approvals", [InputRequired("Type the name."), Length(max=80)]
+        "Name, as it stands on approvals",
+        [DataRequired("Type the name."), Length(max=80), printable],
+        [trimmed],
     )
     sign_in_name = StringField(
-        "Sign-in name", [InputRequired("Type a sign-in name."), Length(min=2, max=40)]
+        "Sign-in name",
+        [DataRequired("Type a sign-in name."), Length(min=2, max=40), printable],
+        [trimmed],
     )
     passphrase = PasswordField(
         "First passphrase (15 characters or more)",

@@ -32,7 +32,7 @@ def reference(order_id: str) -> ResponseReturnValue:
     form = ReferenceForm()
     if not form.validate_on_submit():
         return _page(order_id, form, CancelForm(formdata=None), status=422)
-    order.add_reference(gate.current_actor(), order_id, form.supplier_reference.data.strip())
+    order.add_reference(gate.current_actor(), order_id, form.supplier_reference.data)
     return redirect(url_for(".show", order_id=order_id))
 
 
@@ -43,7 +43,7 @@ def cancel(order_id: str) -> ResponseReturnValue:
     if not form.validate_on_submit():
         return _page(order_id, ReferenceForm(formdata=None), form, status=422)
     try:
-        order.cancel(gate.current_actor(), order_id, form.reason.data.strip(), form.passphrase.data)
+        order.cancel(gate.current_actor(), order_id, form.reason.data, form.passphrase.data)
     except Refused as refusal:
         if refusal.field != "passphrase":
             raise

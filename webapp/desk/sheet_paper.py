@@ -4,10 +4,12 @@ No links, scripts, actions or attached files are ever written: only text, lines 
 """
 
 from pathlib import Path
+from typing import Any
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 from fpdf.fonts import TTFFont
+from fpdf.output import OutputProducer, PDFCatalog
 
 MARGIN_MM = 12.0
 PAPER_WIDTH_MM = 210.0
@@ -20,22 +22,46 @@ SOFT = (74, 90, 97)
 HAIR = (190, 182, 165)
 
 
-class Paper(FPDF):
-    """A sheet whose head names the order and whose foot says when it was printed."""
+class StillProducer(OutputProducer):
+    """Writes the file without the place to open at, which the library puts in: it is an action."""
 
-    def __init__(self, fonts: Path, head: str, foot: str) -> None:
+    def _finalize_catalog(self, catalog_obj: PDFCatalog, *others: Any, **named: Any) -> None:  # noqa: ANN401 - passed on as they come
+        super()._finalize_catalog(catalog_obj, *others, **named)
+        catalog_obj.open_action = None
+
+
+class Paper(FPDF):
+    """A sheet whose head names the order and whose foot says when it was printed.
+
+    Args:
+        fonts: folder of the typefaces.
+        head: what pages after the first repeat.
+        foot: what stands at the foot of each page.
+        name: what people wrote themselves; decides which typefaces are needed.
+    """
+
+    def __init__(self, fonts: Path, head: str, foot: str, name: str) -> None:
         super().__init__(orientation="portrait", unit="mm", format="A4")
         self.head = head
         self.foot = foot
         self.set_margins(MARGIN_MM, MARGIN_MM, MARGIN_MM)
         self.set_auto_page_break(True, margin=16)
-        for family in (BASE, *FALLBACKS):
-            self.add_font(family, "", fonts / f"{family}-Regular.ttf")
-            self.add_font(family, "B", fonts / f"{family}-Bold.ttf")
-        self.set_fallback_fonts(list(FALLBACKS), exact_match=True)
+        self._add_family(fonts, BASE)
+        if self.unprintable(name):
+            for family in FALLBACKS:
+                self._add_family(fonts, family)
+            self.set_fallback_fonts(list(FALLBACKS), exact_match=True)
         self.set_text_shaping(True)
         self.set_lang("en")
         self.add_page()
+
+    def _add_family(self, fonts: Path, family: str) -> None:
+        self.add_font(family, "", fonts / f"{family}-Regular.ttf")
+        self.add_font(family, "B", fonts / f"{family}-Bold.ttf")
+
+    def finished(self) -> bytes:
+        """Return the file."""
+        return bytes(self.output(output_producer_class=StillProducer))
 
     def header(self) -> None:
         """Write the running head on every page but the first, which has its own."""
