@@ -179,17 +179,17 @@ class TestChain:
     def test_a_record_of_bad_fields_takes_its_place_too(self, phone: Phone) -> None:
         """A genuine record with a value out of range is refused with the field's own sentence."""
         person = phone.register()
-        # The phone's own check is passed by: this phone runs other code.
-        envelope = _signed_unchecked(phone, WIDTH, person, "R", width_body(99000))
+        envelope = signed_unchecked(phone, WIDTH, person, "R", width_body(99000))
         later = phone.record(WIDTH, person, "R", width_body())
         refused, stored = phone.push(envelope, later)
         assert code(refused) == "record.bad"
         assert stored.result == "stored"
 
 
-def _signed_unchecked(
+def signed_unchecked(
     phone: Phone, kind: str, person: str, eye: str, body: dict[str, Any]
 ) -> dict[str, str]:
+    """Sign what the phone's own check would stop: this phone runs other code."""
     payload = phone.payload(kind, person, eye, body)
     data = canonical.encode(payload)
     phone.seq, phone.prev = payload["seq"], hashlib.sha256(data).hexdigest()
