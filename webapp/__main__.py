@@ -18,6 +18,7 @@ USAGE = """usage: python3 -m webapp COMMAND [options]
   serve   the real server, behind a TLS proxy
   init    prepare a new installation
   users   the people who may sign in
+  adopt   put a lens catalogue or limits in force
   build   build the browser's files again
 """
 
@@ -99,6 +100,13 @@ def users(arguments: list[str]) -> int:
     return manage(arguments)
 
 
+def adopt(arguments: list[str]) -> int:
+    """Put a lens catalogue or limits in force."""
+    from webapp.adopt import main as adopt_file
+
+    return adopt_file(arguments)
+
+
 def build(arguments: list[str]) -> int:
     """Nothing is left to do: the set-up before this command built the browser's files."""
     return 0
@@ -116,6 +124,7 @@ COMMANDS = {
     "serve": serve,
     "init": init,
     "users": users,
+    "adopt": adopt,
     "build": build,
 }
 

@@ -15,8 +15,10 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
-from webapp import demo, initialise, serve, users
+from tests.hospital import CATALOGUE, Hospital
+from webapp import adopt, demo, initialise, serve, users
 from webapp.demo_people import PASSPHRASE
+from webapp.flow import reference
 from webapp.records.envelope import to_base64url
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, devices, migrations
@@ -161,6 +163,40 @@ class TestInitAndUsers:
         assert "5 characters" in capsys.readouterr().err
         with database.connection():
             assert not migrations.is_made()
+
+
+class TestAdopt:
+    """Putting a catalogue in force at the server."""
+
+    def test_in_an_administrators_name(
+        self,
+        hospital: Hospital,
+        tmp_path: Path,
+        monkeypatch: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+    ) -> None:
+        """A right file is adopted; a wrong passphrase, role, field or file is said and is not."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        monkeypatch.setattr(adopt, "ask_passphrase", lambda: PASSPHRASE)
+        good, bad, broken = (tmp_path / name for name in ("good.json", "bad.json", "broken.json"))
+        good.write_text(json.dumps(CATALOGUE))
+        bad.write_text(json.dumps({**CATALOGUE, "title": ""}))
+        broken.write_text("{")
+        run = adopt.main
+        assert run(["catalogue", str(bad), "--administrator", "rook"]) == 1
+        assert "title" in capsys.readouterr().err
+        assert run(["catalogue", str(broken), "--administrator", "rook"]) == 1
+        assert run(["catalogue", str(tmp_path / "none"), "--administrator", "rook"]) == 1
+        assert run(["catalogue", str(good), "--administrator", "fenn"]) == 1
+        monkeypatch.setattr(adopt, "ask_passphrase", lambda: "wrong wrong wrong")
+        assert run(["catalogue", str(good), "--administrator", "rook"]) == 1
+        monkeypatch.setattr(adopt, "ask_passphrase", lambda: PASSPHRASE)
+        assert run(["catalogue", str(good), "--administrator", "rook"]) == 0
+        assert "adopted by A. Rook" in capsys.readouterr().out
+        with database.connection():
+            assert reference.in_force()["catalogue"]["body"] == CATALOGUE
 
 
 _REAL = Settings.from_environment.__func__  # type: ignore[attr-defined]
