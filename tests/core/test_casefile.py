@@ -316,6 +316,12 @@ class TestConflicts:
         told = next(one for one in found["findings"] if one["code"] == "decisions.late_evidence")
         assert "11.93 mm (before: 11.62 mm)" in told["text"]
 
+    def test_time_alone_is_no_late_evidence(self, approved: list[Entry]) -> None:
+        """Readings that grow old after the order do not trouble it."""
+        found = eye_of([*approved, ordered(approved[-1])], today="2027-04-01")
+        assert found["state"] == "ordered"
+        assert "decisions.late_evidence" not in [one["code"] for one in found["findings"]]
+
     def test_two_orders(self, approved: list[Entry]) -> None:
         """Two live orders of one eye are named as a conflict (I2)."""
         both = [ordered(approved[-1]), ordered(approved[-1], "SP-2")]

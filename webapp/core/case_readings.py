@@ -120,7 +120,7 @@ def unread(exam: Exam) -> list[dict[str, object]]:
             "wall": one.wall,
         }
         for one in in_display_order(entries)
-        if not exam.this.readings[one.body["quantity"]]
+        if not exam.this.readings.get(one.body["quantity"])
     ]
 
 

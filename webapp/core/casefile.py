@@ -4,24 +4,29 @@ Pure, and the same on every device that holds the same records (invariants I5, I
 """
 
 from webapp.core import case_readings, rules
-from webapp.core.age import age_range, age_words
 from webapp.core.case_approval import stale_reasons
 from webapp.core.case_changes import changes
-from webapp.core.case_decisions import (
-    Decisions,
-    decisions,
-    is_answered,
-    is_cancelled,
-    live_orders,
-    open_questions,
+from webapp.core.case_decisions import Decisions, decisions, live_orders
+from webapp.core.case_json import (
+    approval_json,
+    current_approval,
+    fact_json,
+    order_json,
+    person_json,
+    question_json,
+    request_json,
+    text_json,
 )
 from webapp.core.case_state import Judged, State, state
 from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
-from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
+from webapp.core.live import WITHDRAWALS, evidence, target_of
 from webapp.core.reference import Reference
+
+# What touches an eye that has been ordered for. A newer catalogue or the passing of time does not.
+LATE = ("evidence.added", "evidence.removed", "withdrawn", "question")
 
 
 def fold(entries: list[Entry], reference: Reference, today: str) -> dict[str, object]:
@@ -43,24 +48,6 @@ def fold(entries: list[Entry], reference: Reference, today: str) -> dict[str, ob
         "history": None if exam.answers is None else fact_json(exam.answers),
         "eyes": {eye: eye_json(exams[eye], entries) for eye in ("R", "L")},
     }
-
-
-def fact_json(entry: Entry) -> dict[str, object]:
-    """Return a fact about the person: its fields, and which record says so."""
-    answer = {name: value for name, value in entry.body.items()}
-    answer["record"] = entry.id
-    answer["author"] = entry.author
-    answer["wall"] = entry.wall
-    return answer
-
-
-def person_json(person: Entry, today: str) -> dict[str, object]:
-    """Return the person with today's age."""
-    answer = fact_json(person)
-    answer["id"] = person.person
-    answer["age_y"] = age_range(person, today)[1]
-    answer["age_text"] = age_words(person, today)
-    return answer
 
 
 def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
@@ -102,85 +89,6 @@ def current_request(made: Decisions) -> Entry | None:
     return candidates[-1] if candidates else None
 
 
-def request_json(request: Entry) -> dict[str, object]:
-    """Return a request with what it was sent with."""
-    answer = stamp(request)
-    answer["shown"] = request.body["shown"]
-    answer["digest"] = request.body["digest"]
-    return answer
-
-
-def stamp(entry: Entry) -> dict[str, object]:
-    """Return who made a record and when, as far as is known here."""
-    return {
-        "id": entry.id,
-        "author": entry.author,
-        "wall": entry.wall,
-        "received": entry.received,
-    }
-
-
-def text_json(entry: Entry) -> dict[str, object]:
-    """Return a record that carries a text."""
-    answer = stamp(entry)
-    answer["text"] = entry.body["text"]
-    return answer
-
-
-def approval_json(judged: Judged) -> dict[str, object]:
-    """Return an approval, whether it stands, and why not."""
-    answer = stamp(judged.entry)
-    for name in ("request", "shown", "digest", "acknowledged", "overrides"):
-        answer[name] = judged.entry.body[name]
-    answer["live"] = 0 if judged.reasons else 1
-    answer["stale"] = judged.reasons
-    return answer
-
-
-def current_approval(standing: list[Judged]) -> dict[str, object] | None:
-    """Return the approval to show: one that stands before one that does not."""
-    if not standing:
-        return None
-    live = [one for one in standing if not one.reasons]
-    return approval_json((live or standing)[-1])
-
-
-def question_json(made: Decisions) -> dict[str, object] | None:
-    """Return the question to show: an open one before an answered one."""
-    candidates = open_questions(made) or made.questions
-    if not candidates:
-        return None
-    question = candidates[-1]
-    answer = text_json(question)
-    answer["request"] = question.body["request"]
-    answer["answered"] = 1 if is_answered(made, question) else 0
-    replies = [one for one in made.answers if one.body["question"] == question.id]
-    answer["answers"] = [text_json(one) for one in in_display_order(replies)]
-    return answer
-
-
-def order_json(exam: Exam, made: Decisions) -> dict[str, object] | None:
-    """Return the order to show: one that stands before a cancelled one."""
-    candidates = live_orders(made) or made.orders
-    if not candidates:
-        return None
-    order = candidates[-1]
-    live, eye = exam.standing.live, exam.this.eye
-    named = in_display_order(
-        [one for one in of_kind(live, "order.referenced", eye) if one.body["order"] == order.id]
-    )
-    copies = [one for one in of_kind(live, "order.printed", eye) if one.body["order"] == order.id]
-    answer = stamp(order)
-    for name in ("number", "lens", "approval", "digest"):
-        answer[name] = order.body[name]
-    answer["supplier_reference"] = named[-1].body["supplier_reference"] if named else None
-    answer["copies"] = len(copies)
-    answer["live"] = 0 if is_cancelled(made, order) else 1
-    ends = [one for one in made.cancellations if one.body["order"] == order.id]
-    answer["cancelled"] = ends[0].reason if ends else None
-    return answer
-
-
 def changed_since(exam: Exam, request: Entry | None) -> list[dict[str, str]]:
     """Return what changed since the eye was sent."""
     if request is None:
@@ -199,10 +107,11 @@ def decided(made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
         ))  # fmt: skip
     for order in live_orders(made):
         for one in judged:
-            if one.entry.id == order.body["approval"] and one.reasons:
+            late = [reason for reason in one.reasons if reason["code"] in LATE]
+            if one.entry.id == order.body["approval"] and late:
                 found.append(fixed_stop(
                     "decisions.late_evidence", "decisions", "Changed after the order",
-                    " ".join(reason["text"] for reason in one.reasons)
+                    " ".join(reason["text"] for reason in late)
                     + " The order stands at the supplier.",
                     "The surgeon decides: keep it, cancel it, or plan again.", [order.id],
                 ))  # fmt: skip

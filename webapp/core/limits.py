@@ -120,8 +120,6 @@ LIMITS = (
     # Choice of a lens
     Limit("smallest_cylinder_cD", 50, "offer spherical lenses too below this wanted cylinder",
           PRACTICE),
-    Limit("hyperopia_weight", 2, "how much worse a left-over plus is than a left-over minus",
-          PRACTICE),
 )  # fmt: skip
 
 
