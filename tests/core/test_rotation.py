@@ -69,7 +69,7 @@ class TestBestTurn:
     @pytest.mark.parametrize("zero", [0.0, -0.0])
     def test_a_quarter_turn_has_one_name(self, zero: float) -> None:
         """An axis 90 degrees away is +90, never -90, whatever the sign of a zero."""
-        now, wanted = PowerVector(0.0, 1.0, 0.0), PowerVector(0.0, -1.0, zero)
+        now, wanted = PowerVector(0.0, 1.0, zero), PowerVector(0.0, -1.0, zero)
         assert rotation.turn_between(now, wanted) == 90.0
 
     def test_spherical_lens(self) -> None:
