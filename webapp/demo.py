@@ -1,6 +1,7 @@
 """The command ``demo``: the invented hospital of the Tern Islands, on this machine only."""
 
 import socket
+import sys
 import webbrowser
 from importlib import import_module
 from importlib.util import find_spec
@@ -26,9 +27,14 @@ class NoFreePort(RuntimeError):
 def run(data_dir: Path | None, port: int | None, open_browser: bool) -> int:
     """Make the demo's data if there is none, print its address, and serve until stopped."""
     settings = Settings.for_demo((data_dir or Path(".demo")).resolve())
-    make_ready(settings)
+    try:
+        make_ready(settings)
+        listen = port or free_port()
+    except (migrations.WrongShape, NoFreePort) as error:
+        print(f"Not started. {error}", file=sys.stderr)
+        print(f"To begin the demo anew, delete {settings.data_dir}.", file=sys.stderr)
+        return 1
     app = create_app(settings)
-    listen = port or free_port()
     address = f"http://localhost:{listen}/"
     print(f"\nLampside demo: {address}", flush=True)
     print(f"Sign in as any name on that page; the passphrase is: {PASSPHRASE}", flush=True)
@@ -41,11 +47,21 @@ def run(data_dir: Path | None, port: int | None, open_browser: bool) -> int:
 
 def make_ready(settings: Settings) -> None:
     """Make tables, sites, people and records of the demo, unless they are there already."""
+    whole = settings.data_dir / "whole"
+    if not whole.exists():
+        _make(settings)
+        whole.touch()
     database.bind(settings.database_url)
     with database.connection():
-        if migrations.is_made():
-            migrations.check_shape()
-            return
+        migrations.check_shape()
+
+
+def _make(settings: Settings) -> None:
+    """Make the demo's data from nothing; what an interrupted start left behind goes first."""
+    for left in settings.data_dir.glob("lampside.sqlite3*"):
+        left.unlink()
+    database.bind(settings.database_url)
+    with database.connection():
         users = [
             NewUser(one.sign_in_name, one.name, PASSPHRASE, one.roles, one.user_id)
             for one in DEMO_PEOPLE
