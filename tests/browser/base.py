@@ -10,7 +10,6 @@ from pathlib import Path
 from threading import Thread
 
 from webapp.bootstrap import ROOT
-from webapp.settings import BUILT
 
 STARTED = "Serving on"
 
@@ -18,15 +17,16 @@ STARTED = "Serving on"
 class Base:
     """One server at one address; its data stay while it is stopped."""
 
-    def __init__(self, data_dir: Path) -> None:
+    def __init__(self, data_dir: Path, built_dir: Path) -> None:
         self.data_dir = data_dir
+        self.built_dir = built_dir
         self.port = free_port()
         self.address = f"http://localhost:{self.port}"
         self._process: subprocess.Popen[str] | None = None
 
-    def start(self, built_dir: Path = BUILT) -> None:
+    def start(self) -> None:
         """Start, and return once it answers."""
-        where = [str(self.data_dir), str(self.port), str(built_dir)]
+        where = [str(self.data_dir), str(self.port), str(self.built_dir)]
         words = [sys.executable, "-m", "tests.browser.serve_demo", *where]
         self._process = subprocess.Popen(
             words, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
@@ -40,6 +40,8 @@ class Base:
                 self._reader = Thread(target=self._process.stdout.read, daemon=True)
                 self._reader.start()
                 return
+        self._process.stdout.close()
+        self._process.wait()
         raise AssertionError("the server did not start:\n" + "".join(said))
 
     def stop(self) -> None:

@@ -9,6 +9,7 @@ from playwright.sync_api import Playwright, sync_playwright
 
 from tests.browser.base import Base
 from tests.browser.phone import Launch, Phone
+from webapp.settings import BUILT
 
 
 @pytest.fixture(scope="session")
@@ -19,21 +20,29 @@ def playwright() -> Iterator[Playwright]:
 
 
 @pytest.fixture(scope="session")
-def demo_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give a copy of the browser's files, which a build in between leaves alone."""
+    copied = tmp_path_factory.mktemp("built") / "built"
+    shutil.copytree(BUILT, copied)
+    return copied
+
+
+@pytest.fixture(scope="session")
+def demo_data(tmp_path_factory: pytest.TempPathFactory, built: Path) -> Path:
     """Make the demo's data once; each test works on a copy."""
     data_dir = tmp_path_factory.mktemp("demo")
-    first = Base(data_dir)
+    first = Base(data_dir, built)
     first.start()
     first.stop()
     return data_dir
 
 
 @pytest.fixture
-def base(demo_data: Path, tmp_path: Path) -> Iterator[Base]:
+def base(demo_data: Path, built: Path, tmp_path: Path) -> Iterator[Base]:
     """Give a running server with its own copy of the demo's data."""
     data_dir = tmp_path / "data"
     shutil.copytree(demo_data, data_dir)
-    running = Base(data_dir)
+    running = Base(data_dir, built)
     running.start()
     yield running
     running.stop()

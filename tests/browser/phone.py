@@ -104,7 +104,7 @@ def keep_person(page: Page, name: str) -> None:
     page.goto(page.url.split("#")[0] + "#/new-person")
     type_person(page, name)
     page.get_by_role("button", name="Keep this person").click()
-    page.wait_for_url("**/#/person/*")
+    expect(page.get_by_role("heading", name=name, exact=True)).to_be_visible()
 
 
 def _processes_of(profile: Path) -> list[int]:

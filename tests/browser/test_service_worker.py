@@ -9,16 +9,15 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base, captive_portal
 from tests.browser.phone import Launch, Phone, keep_person, type_person
-from webapp.settings import BUILT
 
 pytestmark = pytest.mark.browser
 
 
-def newer_build(folder: Path) -> Path:
+def newer_build(built: Path, folder: Path) -> Path:
     """Return a copy of the built files that is another version of the app."""
     made = folder / "newer"
-    shutil.copytree(BUILT, made)
-    version = json.loads((BUILT / "manifest.json").read_bytes())["version"]
+    shutil.copytree(built, made)
+    version = json.loads((built / "manifest.json").read_bytes())["version"]
     worker = made / "sw.js"
     text = worker.read_text(encoding="utf-8")
     assert text.count(version) == 1
@@ -80,7 +79,8 @@ class TestNewVersion:
         page.get_by_role("link", name="Add a person").click()
         type_person(page, "Ilse Hartnoll")
         base.stop()
-        base.start(newer_build(tmp_path))
+        base.built_dir = newer_build(base.built_dir, tmp_path)
+        base.start()
         page.reload()
         start = page.get_by_role("button", name="Start it")
         start.click()
@@ -113,12 +113,13 @@ class TestNewVersion:
         """One altered file on the server, and the phone keeps the version it has."""
         _phone, page = enrolled
         before = cache_names(page)
-        newer = newer_build(tmp_path)
+        newer = newer_build(base.built_dir, tmp_path)
         for shell in newer.glob("app.html*"):
             shell.unlink()
         (newer / "app.html").write_text("<!doctype html><h1>Altered</h1>", encoding="utf-8")
         base.stop()
-        base.start(newer)
+        base.built_dir = newer
+        base.start()
         state = page.evaluate(UPDATE_AND_SETTLE)
         assert state == "redundant"
         assert cache_names(page) == before
