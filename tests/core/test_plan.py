@@ -294,7 +294,7 @@ class TestCalculatedFindings:
         lens = {**planned(core, records.whole_eye())["recommended"], "length_um": 12100}
         plan = planned(core, records.whole_eye(), choice=lens)
         text = next(one["text"] for one in plan["findings"] if one["code"] == "D32.vault")
-        assert "would lie below 100" in text
+        assert "would have a vault below 100" in text
 
     def test_lens_far_from_the_calculated_one(self, core: Core) -> None:
         """A choice a dioptre off is questioned by name."""

@@ -84,22 +84,19 @@ def vault(exam: Exam, option: Option) -> list[Finding]:
     inside_e4 = to_step(option.p_in * 1e4, 1.0)
     reasons = []
     if inside_e4 < limits["chance_in_window_e4"]:
-        reasons.append(in_hundred(inside_e4) + " would lie in the window")
+        reasons.append("only " + in_hundred(inside_e4) + " such eyes would lie in the window")
     if low_e4 > limits["chance_low_e4"]:
-        reasons.append(
-            in_hundred(low_e4) + " would lie below " + micrometres(limits["vault_low_um"])
-        )
+        low_um = micrometres(limits["vault_low_um"])
+        reasons.append(in_hundred(low_e4) + " would have a vault below " + low_um)
     if high_e4 > limits["chance_high_e4"]:
-        reasons.append(
-            in_hundred(high_e4) + " would lie above " + micrometres(limits["vault_high_um"])
-        )
+        high_um = micrometres(limits["vault_high_um"])
+        reasons.append(in_hundred(high_e4) + " would have a vault above " + high_um)
     if not reasons:
         return []
     length = millimetres(to_step(option.length_mm * 1000.0, 1.0))
     return [caution(
         "D32.vault", "length", "Vault uncertain",
-        "Of 100 such eyes with " + length + ", " + ", ".join(reasons)
-        + ". The sulcus is inferred, not seen.",
+        "With " + length + ", " + ", ".join(reasons) + ". The sulcus is inferred, not seen.",
         "Measure the sulcus or the lens rise if it can be done; plan a check of the vault soon"
         " after surgery.", [],
     )]  # fmt: skip

@@ -3,7 +3,7 @@
 from webapp.core.describe import value_text
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, stop
-from webapp.core.wording import micrometres, millimetres
+from webapp.core.wording import capital, micrometres, millimetres
 
 
 def findings(exam: Exam) -> list[Finding]:
@@ -117,7 +117,7 @@ def angle(exam: Exam) -> list[Finding]:
     if worst == 0:
         return []
     words = " / ".join(value_text(one) for one in entries)
-    text = words + ". A lens narrows the angle by about 14 to 21 degrees."
+    text = capital(words) + ". A lens narrows the angle by about 14 to 21 degrees."
     records = [one.id for one in entries]
     if worst == 2:
         return [stop(

@@ -48,10 +48,10 @@ def endothelium(exam: Exam) -> list[Finding]:
         needed = needed_count(exam, youngest_y, row)
         if count < needed:
             text = (
-                str(count) + " cells/mm\u00b2; at age " + age_words(exam.person, exam.today)
-                + " this row asks for " + str(needed) + ", to keep "
-                + str(exam.limits["ecd_" + row + "_end_pmm2"]) + " at "
-                + str(exam.limits["ecd_end_age_y"]) + ". Cells do not grow back."
+                str(count) + " cells/mm\u00b2. At age " + age_words(exam.person, exam.today) + ", "
+                + str(needed) + " are wanted to keep "
+                + str(exam.limits["ecd_" + row + "_end_pmm2"]) + " at age "
+                + str(exam.limits["ecd_end_age_y"]) + ": cells do not grow back."
             )  # fmt: skip
             return [make(
                 "D06." + row, "endothelium", title, text,

@@ -115,7 +115,7 @@ def axis_against_cornea(exam: Exam) -> list[Finding]:
             "D20.mirrored", "refraction", "Axis mirrored",
             text + "Its mirror axis " + str(180 - refraction.axis_deg) + " would fit: perhaps the"
             " eyes or the scale were mixed up.",
-            "Check the axis in the trial frame, and that this is the right eye's paper.", records,
+            "Check the axis in the trial frame, and that the paper belongs to this eye.", records,
         )]  # fmt: skip
     return []
 

@@ -66,6 +66,8 @@ def is_apart(eye: Eye, limits: dict[str, int], kind: str) -> bool:
     repeat, entries = BY_KIND.get(kind), eye.readings[kind]
     if repeat is None or len(entries) < 2:
         return False
+    if len({one.body.get("surface") for one in entries}) > 1:
+        return False  # Depths from two surfaces differ by the thickness; D04 speaks for them.
     limit = limits[repeat.limit]
     if kind == "reading.refraction":
         return refraction_spread_cD2(entries) > float(limit * limit)

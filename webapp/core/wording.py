@@ -63,9 +63,9 @@ def acuity(logmar_c: int) -> str:
 
 
 def refraction(sphere_cD: int, cylinder_cD: int, axis_deg: int | None) -> str:
-    """Return a refraction or lens as "−8.25 −5.25 ×180 D", or "−8.25 sphere D" without cylinder."""
+    """Return a refraction or lens as "−8.25 −5.25 ×180 D", or "−8.25 D sphere" without cylinder."""
     if cylinder_cD == 0 or axis_deg is None:
-        return signed(sphere_cD) + " sphere D"
+        return dioptres(sphere_cD) + " sphere"
     return signed(sphere_cD) + " " + signed(cylinder_cD) + " " + TIMES + str(axis_deg) + " D"
 
 
