@@ -20,10 +20,17 @@ import { onUpdate, takeUpdate, updateStatus } from "../update.js";
  * @returns {{ redraw: () => void, stop: () => void }}
  */
 export function openPage(root, view) {
-  const redraw = () => render(view(), root);
+  // Work that ends after the page was left must not draw over the next one.
+  let isOpen = true;
+  const redraw = () => {
+    if (isOpen) render(view(), root);
+  };
+  const close = () => {
+    isOpen = false;
+  };
   const stops = [onSyncStatus(redraw), onCoreStatus(redraw), onUpdate(redraw)];
   redraw();
-  return { redraw, stop: together(stops) };
+  return { redraw, stop: together([close, ...stops]) };
 }
 
 /**

@@ -64,7 +64,7 @@ export async function start({ root, identity }) {
 function view(model, acts) {
   const submit = (/** @type {SubmitEvent} */ event) => {
     event.preventDefault();
-    acts.save();
+    if (model.alike.length === 0) acts.save();
   };
   const title = `Add a person, ${siteTitle(model.identity, model.identity.site)}`;
   return html`${pageHead({ title, back: { href: "#/people", label: "People" } })} ${strips()}
@@ -77,7 +77,9 @@ function view(model, acts) {
         ${choice(model, acts, "consent_store")} ${choice(model, acts, "consent_send")}
         ${model.alike.length > 0 ? alikeView(model, acts) : nothing}
         <div class="dock">
-          <button type="submit" class="btn main wide" aria-disabled=${model.busy}>Keep this person</button>
+          <button type="submit" class="btn main wide" aria-disabled=${model.busy || model.alike.length > 0}>
+            ${model.alike.length > 0 ? "Say first whether it is somebody else" : "Keep this person"}
+          </button>
         </div>
       </form>
       <button type="button" class="btn quiet" @click=${() => acts.leave()}>Leave, throw away what is typed</button>

@@ -89,7 +89,7 @@ export function errorList(errors) {
     <ul>
       ${errors.map(
         ({ field, label, message }) => html`<li>
-          <button type="button" class="link" @click=${() => focusField(field)}>${label}: ${message}</button>
+          <button type="button" class="link" @click=${() => focusField(field)}>${message.includes(label) ? message : `${label}: ${message}`}</button>
         </li>`,
       )}
     </ul>
