@@ -89,7 +89,7 @@ class Phone:
 
 def type_person(page: Page, name: str) -> None:
     """Fill in the form of a new person, an invented one, up to the last button."""
-    page.get_by_label("Name").fill(name)
+    page.get_by_label("Name", exact=True).fill(name)
     page.get_by_label("Village or street").fill("Saltpan Row")
     page.get_by_label("Female").check()
     page.get_by_label("Only the year").check()

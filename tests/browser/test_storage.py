@@ -50,7 +50,7 @@ class TestKilledBrowser:
         phone.kill()
         phone.relaunch()
         page = phone.open("#/new-person")
-        expect(page.get_by_label("Name")).to_have_value(NAME)
+        expect(page.get_by_label("Name", exact=True)).to_have_value(NAME)
         page.get_by_role("button", name="Keep this person").click()
         page.wait_for_url("**/#/person/*")
 
