@@ -18,7 +18,8 @@ from webapp.flow.actor import Actor
 CAMP_DAYS_AGO = {"upper-glen": 6.0, "saltpan": 5.0, "north-quay": 3.5}
 ADOPTED_DAYS_AGO = 30.0
 # A step takes the person at the device at most this long before it is sent.
-SIGNING_MINUTES = 15
+SIGNING_MINUTES = 30
+MINUTES_EACH = 40
 Event = tuple[datetime, Callable[[], None]]
 
 
@@ -66,7 +67,7 @@ def _events(now: datetime, phones: dict[str, Device]) -> list[Event]:
     for place, person in enumerate(PEOPLE):
         camp = phones["u-quill" if person.site == "upper-glen" else "u-ambler"]
         crew = Crew(camp, phones["u-verrill"], phones["u-marsh"], _actor("u-fenn"))
-        began = now - timedelta(days=CAMP_DAYS_AGO[person.site], minutes=-20 * place)
+        began = now - timedelta(days=CAMP_DAYS_AGO[person.site], minutes=-MINUTES_EACH * place)
         events += [(began + timedelta(days=days), act) for days, act in steps(person, crew)]
     return events
 

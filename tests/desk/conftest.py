@@ -7,10 +7,10 @@ import pytest
 from werkzeug.test import TestResponse
 
 from tests.desk.fonts import sheet_fonts
-from tests.hospital import Client, Hospital, Phone, hospital, quick_hash
+from tests.hospital import Client, Hospital, Phone, hospital, prepared, quick_hash
 from webapp.demo_people import PASSPHRASE
 
-__all__ = ["hospital", "quick_hash", "sheet_fonts"]
+__all__ = ["hospital", "prepared", "quick_hash", "sheet_fonts"]
 
 TOKEN = re.compile(r'name="csrf_token" type="hidden" value="([^"]+)"')
 

@@ -110,7 +110,10 @@ class TestCase:
     ) -> None:
         """Four lengths in the catalogue are four rows, one of them the approved one."""
         page = unescape(desk.get(case.page).text)
-        assert page.count('<div class="lengths-row"') + page.count('<div class="lengths-row chosen"') == 4
+        assert (
+            page.count('<div class="lengths-row"') + page.count('<div class="lengths-row chosen"')
+            == 4
+        )
         assert page.count("This is the approved length.") == 1
         assert page.count("Of 100 such eyes:") == 4
 

@@ -16,6 +16,8 @@ from webapp.flow.refusal import Refused
 bp = Blueprint("case", __name__, url_prefix="/desk")
 bp.before_request(entry.require_sign_in)
 
+# Only here does one approval speak for the eye; two that differ must not look like one.
+ONE_APPROVAL = ("approved", "stale", "ordered")
 EYE = "<any(R, L):eye>"
 
 
@@ -67,7 +69,7 @@ def _page(
     actor = gate.current_actor()
     case: dict[str, Any] = file.fold["eyes"].get(eye.code) or abort(404)
     approval = case["approval"]
-    lens = approval["shown"]["lens"] if approval else None
+    lens = approval["shown"]["lens"] if approval and case["state"] in ONE_APPROVAL else None
     plan = casefile.plan_now(actor, file.person, eye.code)
     page = render_template(
         "desk/case.html",
