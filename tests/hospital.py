@@ -3,6 +3,7 @@
 Phones sign genuinely: a test can only hand in what a real phone could have made, or a forgery.
 """
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -250,24 +251,31 @@ class Client:
 
 
 @pytest.fixture(scope="session")
-def quick_hash() -> Iterator[str]:
+def quick_hash() -> str:
     """Hash the one passphrase of everybody once: Argon2 is slow on purpose."""
-    yield passphrases.hash_new(PASSPHRASE)
+    return passphrases.hash_new(PASSPHRASE)
+
+
+@pytest.fixture(scope="session")
+def prepared(tmp_path_factory: pytest.TempPathFactory, quick_hash: str) -> Path:
+    """Make a hospital once; each test gets a copy of its folder."""
+    folder = tmp_path_factory.mktemp("prepared")
+    settings = Settings.for_demo(folder)
+    database.bind(settings.database_url)
+    with database.connection(), pytest.MonkeyPatch.context() as quick:
+        quick.setattr(passphrases, "hash_new", lambda passphrase, field="": quick_hash)
+        initialise.prepare(settings, list(SITES.items()), demo_users())
+    return folder
 
 
 @pytest.fixture
-def hospital(
-    tmp_path: Path, quick_hash: str, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[Hospital]:
+def hospital(tmp_path: Path, prepared: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Hospital]:
     """Return a new hospital with the demo's people and no patients."""
+    shutil.copytree(prepared, tmp_path, dirs_exist_ok=True)
     settings = Settings.for_demo(tmp_path)
     monkeypatch.setattr(accounts, "throttle", Throttle())
-    database.bind(settings.database_url)
+    app = create_app(settings)
     with database.connection():
-        with monkeypatch.context() as quick:
-            quick.setattr(passphrases, "hash_new", lambda passphrase, field="": quick_hash)
-            initialise.prepare(settings, list(SITES.items()), demo_users())
-        app = create_app(settings)
         app.testing = True
         database.connect()
         yield Hospital(settings, app)

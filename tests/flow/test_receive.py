@@ -13,7 +13,8 @@ from webapp.flow.refusal import Refused
 from webapp.records import canonical
 from webapp.records.envelope import from_base64url, to_base64url
 from webapp.store import journal
-from webapp.store.journal import ChainHead, RefusedRecord
+from webapp.store.chains import ChainHead
+from webapp.store.quarantine import RefusedRecord
 
 WIDTH = "reading.white_to_white"
 

@@ -8,9 +8,9 @@ from peewee import IntegrityError
 
 from tests.hospital import Hospital, person_body, width_body
 from webapp.flow import receive
-from webapp.store import database, journal
+from webapp.store import chains, database, journal, quarantine
 from webapp.store.database import writing
-from webapp.store.journal import Journal, RefusedRecord, SiteCounter
+from webapp.store.journal import Journal, SiteCounter
 from webapp.store.projections import cases
 
 WIDTH = "reading.white_to_white"
@@ -66,7 +66,7 @@ class TestAllOrNothing:
                 phone.push(*batch)
         assert Journal.select().count() == 0
         assert journal.head("saltpan") == 0
-        assert journal.chain_heads([phone.kid]) == {}
+        assert chains.heads([phone.kid]) == {}
         assert cases.find(person) is None
         assert [receipt.result for receipt in phone.push(*batch)] == ["stored", "stored"]
 
@@ -152,7 +152,7 @@ class TestDurability:
         phone = hospital.phone()
         stray = phone.record(WIDTH, "0193a5c0-0000-7000-8000-0000000000bb", "R", width_body())
         phone.push(stray)
-        assert RefusedRecord.select().count() == 1
+        assert quarantine.RefusedRecord.select().count() == 1
         with writing():
-            journal.release([phone.prev or ""])
-        assert RefusedRecord.select().count() == 0
+            quarantine.release([phone.prev or ""])
+        assert quarantine.RefusedRecord.select().count() == 0

@@ -10,7 +10,7 @@ from webapp.flow.refusal import Refused
 from webapp.records.draft import NO_CORRECTION, Correction, Link, Subject, Writer, draft
 from webapp.records.envelope import Record, open_envelope, seal
 from webapp.records.errors import BadRecord
-from webapp.store import devices, journal
+from webapp.store import chains, devices
 
 
 class Draft(NamedTuple):
@@ -30,7 +30,7 @@ def write(actor: Actor, said: Draft) -> str:
         Refused: a rule does not allow it; nothing was stored.
     """
     key = desk_key()
-    seq, newest = journal.chain_heads([key.kid]).get(key.kid, (0, None))
+    seq, newest = chains.heads([key.kid]).get(key.kid, (0, None))
     try:
         payload = draft(
             said.kind, said.subject, Writer(actor.user_id, said.role),

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from webapp.records.envelope import Record
-from webapp.store import accounts, installation, journal
+from webapp.store import accounts, chains, installation, journal, quarantine
 from webapp.store.journal import Fact
 from webapp.store.projections import cases, orders
 
@@ -23,8 +23,8 @@ class Ledger:
         named = {name for record in records for name in names_in(record.payload)}
         self.facts = journal.facts(ids | named)
         self.known = ids & self.facts.keys()
-        self.waiting = journal.refused_among(ids)
-        self.chains = journal.chain_heads({record.kid for record in records})
+        self.waiting = quarantine.among(ids)
+        self.chains = chains.heads({record.kid for record in records})
         self.moved: dict[str, tuple[int, str]] = {}
         self.superseded = journal.superseded(self.facts.keys() & named)
         self.person_sites = cases.sites_of(_texts(records, "person"))

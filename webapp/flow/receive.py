@@ -13,7 +13,7 @@ from webapp.flow.ledger import Ledger
 from webapp.flow.opening import Opened, open_all
 from webapp.flow.refusal import Refused
 from webapp.records.envelope import Record
-from webapp.store import devices, journal
+from webapp.store import devices, journal, quarantine
 from webapp.store.database import writing
 
 LARGEST_BATCH = 200
@@ -101,10 +101,8 @@ def _keep(batch: _Batch, ledger: Ledger) -> dict[str, int]:
     now = clock.instant()
     numbers = storing.store(list(batch.stored.values()), ledger.moved, now)
     if released := ledger.waiting & batch.stored.keys():
-        journal.release(released)
-    journal.quarantine(
-        [_refused_row(record, why, now) for record, why in batch.quarantined.values()]
-    )
+        quarantine.release(released)
+    quarantine.keep([_refused_row(record, why, now) for record, why in batch.quarantined.values()])
     return numbers
 
 

@@ -7,23 +7,23 @@ from typing import Any
 
 from webapp.flow.ledger import targets_of
 from webapp.records.envelope import Record
-from webapp.store import journal
+from webapp.store import chains, journal
 from webapp.store.journal import Entry
 from webapp.store.projections import cases, orders, plan_checks
 
 REFERENCE_KINDS = ("catalogue.adopted", "limits.adopted")
 
 
-def store(records: list[Record], chains: dict[str, tuple[int, str]], now: str) -> dict[str, int]:
+def store(records: list[Record], moved: dict[str, tuple[int, str]], now: str) -> dict[str, int]:
     """Append records in order and return id -> number; call inside ``writing()``.
 
     Args:
         records: judged records, not stored yet.
-        chains: the new chain head of every key that made a record, stored or refused.
+        moved: the new chain head of every key that made a record, stored or refused.
         now: the moment of receipt (instant).
     """
     numbered = journal.append([_entry(record, now) for record in records]) if records else []
-    journal.move_chain_heads(chains)
+    chains.move(moved)
     for record in records:
         _follow(record.id, record.payload)
     cases.mark_changed({r.payload["person"] for r in records if r.payload["person"]})

@@ -2,7 +2,7 @@
 
 Each site has a dense counter, raised in the transaction that stores the record, so the order in
 which a reader meets records is the order in which they were committed, and ``head = count``
-proves that nothing is missing. Each key has the head of its chain.
+proves that nothing is missing.
 """
 
 from collections.abc import Iterable
@@ -41,35 +41,11 @@ class SiteCounter(Row):
     head = IntegerField()
 
 
-class ChainHead(Row):
-    """The newest position of a key's chain: stored or refused, both take a place."""
-
-    kid = CharField(64, primary_key=True)
-    seq = IntegerField()
-    id = CharField(64)
-
-
 class Superseded(Row):
     """A record that another one has replaced or made void."""
 
     target = CharField(64, primary_key=True)
     by = CharField(64)
-
-
-class RefusedRecord(Row):
-    """A genuine record the rules turned away: its place in the chain, its bytes, and why.
-
-    The bytes are kept apart so that nothing signed is lost; no fold, page or pull reads them.
-    """
-
-    id = CharField(64, primary_key=True)
-    kid = CharField(64)
-    seq = IntegerField()
-    code = CharField()
-    message = CharField(2000)
-    payload = BlobField()
-    signature = BlobField()
-    received_at = CharField()
 
 
 class Entry(NamedTuple):
@@ -178,20 +154,6 @@ def _entry(row: tuple[Any, ...]) -> Entry:
     return entry._replace(payload=bytes(entry.payload), signature=bytes(entry.signature))
 
 
-def chain_heads(kids: Iterable[str]) -> dict[str, tuple[int, str]]:
-    """Return kid -> (seq, id) of the newest record each key has made, stored or refused."""
-    query = ChainHead.select().where(ChainHead.kid << list(kids))
-    return {row.kid: (row.seq, row.id) for row in query}
-
-
-def move_chain_heads(heads: dict[str, tuple[int, str]]) -> None:
-    """Keep the new head of each key's chain; call inside ``writing()``."""
-    for kid, (seq, record_id) in heads.items():
-        moved = ChainHead.update(seq=seq, id=record_id).where(ChainHead.kid == kid)
-        if not moved.execute():
-            ChainHead.create(kid=kid, seq=seq, id=record_id)
-
-
 def superseded(ids: Iterable[str]) -> dict[str, str]:
     """Return target id -> id of the record that replaced it or made it void."""
     return dict(rows_among('target, "by"', "superseded", "target", ids))
@@ -201,23 +163,6 @@ def supersede(pairs: dict[str, str]) -> None:
     """Mark targets as replaced by their successors; call inside ``writing()``."""
     for target, by in pairs.items():
         Superseded.create(target=target, by=by)
-
-
-def refused_among(ids: Iterable[str]) -> set[str]:
-    """Return those of these ids that were turned away earlier and wait in quarantine."""
-    return {row[0] for row in rows_among("id", "refused_record", "id", ids)}
-
-
-def quarantine(refusals: list[dict[str, object]]) -> None:
-    """Keep refused records apart, replacing an earlier refusal of the same record."""
-    for refusal in refusals:
-        RefusedRecord.delete().where(RefusedRecord.id == refusal["id"]).execute()
-        RefusedRecord.create(**refusal)
-
-
-def release(ids: Iterable[str]) -> None:
-    """Drop records from quarantine once they have been stored after all."""
-    RefusedRecord.delete().where(RefusedRecord.id << list(ids)).execute()
 
 
 class Fact(NamedTuple):

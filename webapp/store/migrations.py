@@ -1,6 +1,6 @@
 """Making the tables of a new database, and refusing one this program does not understand."""
 
-from webapp.store import accounts, devices, installation, journal
+from webapp.store import accounts, chains, devices, installation, journal, quarantine
 from webapp.store.database import database, writing
 from webapp.store.projections import cases, orders, plan_checks
 
@@ -10,8 +10,8 @@ SHAPE = 1
 TABLES = [
     installation.Installation, installation.Site,
     accounts.User, accounts.UserRole, accounts.Session, devices.Device,
-    journal.Journal, journal.SiteCounter, journal.ChainHead, journal.Superseded,
-    journal.RefusedRecord,
+    journal.Journal, journal.SiteCounter, chains.ChainHead, journal.Superseded,
+    quarantine.RefusedRecord,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
 ]  # fmt: skip
 
