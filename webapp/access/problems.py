@@ -3,6 +3,8 @@
 Nothing of the inside is shown: an unexpected error is logged and answered with one plain sentence.
 """
 
+from traceback import format_tb
+
 from flask import Flask, Response, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
@@ -84,11 +86,13 @@ def http_error(error: HTTPException) -> ResponseReturnValue:
 
 
 def unexpected(error: Exception) -> ResponseReturnValue:
-    """Log a fault of the program with the route and the kind of error, never with the data."""
+    """Log where a fault of the program happened; never its message, which may hold data."""
     if isinstance(error, HTTPException):
         return http_error(error)
     route = request.url_rule.rule if request.url_rule else "?"
-    current_app.logger.error("fault on %s %s: %s", request.method, route, type(error).__name__)
+    where = "".join(format_tb(error.__traceback__))
+    kind = type(error).__name__
+    current_app.logger.error("fault on %s %s: %s\n%s", request.method, route, kind, where)
     if current_app.testing:
         raise error
     return answer(500, "fault", "Something went wrong here, and nothing was changed by it.")

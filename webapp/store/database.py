@@ -5,6 +5,7 @@ survive a power cut. Transactions that write start as IMMEDIATE, so that two wri
 of failing half-way. PostgreSQL has its room here: another branch in ``_database``.
 """
 
+import logging
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -13,6 +14,9 @@ from urllib.parse import unquote, urlsplit
 from peewee import Database, DatabaseProxy, Model, SqliteDatabase
 
 database = DatabaseProxy()
+
+# Whatever level the server logs at: the library's own log writes down values, names included.
+logging.getLogger("peewee").setLevel(logging.WARNING)
 
 PRAGMAS = {
     "journal_mode": "wal",
