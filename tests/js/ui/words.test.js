@@ -1,0 +1,83 @@
+/** What the pages say: numbers, sentences, ages, in the words a person hears. */
+import assert from "node:assert/strict";
+import { describe, it } from "node:test";
+import { lengthSentence } from "../../../static/ui/beam_figure.js";
+import { age } from "../../../static/ui/moments.js";
+import {
+  cylindrical,
+  dioptres,
+  millimetres,
+  ofHundred,
+  ofHundredSaid,
+} from "../../../static/ui/numbers.js";
+import { readingSentence, readingShown } from "../../../static/ui/readings.js";
+import { slitWords } from "../../../static/ui/slits.js";
+
+const REFRACTION = { sphere_cD: -1225, cylinder_cD: -150, axis_deg: 180, plane: "spectacle", vertex_um: 12000 };
+
+describe("numbers", () => {
+  it("have the true minus, an explicit plus, and no sign at zero", () => {
+    assert.deepEqual([-900, 25, 0].map(dioptres), ["−9.00", "+0.25", "0.00"]);
+  });
+  it("are never rounded by being shown", () => {
+    assert.equal(millimetres(11625), "11.625");
+    assert.equal(millimetres(12500), "12.50");
+  });
+  it("say sphere where there is no cylinder", () => {
+    assert.equal(cylindrical({ sphere_cD: -900, cylinder_cD: 0, axis_deg: null }), "−9.00 sphere");
+  });
+  it("as chances are counts of a hundred, never 0 and never 100", () => {
+    assert.deepEqual([0, 49, 50, 9600, 9950, 9951].map(ofHundred), ["<1", "<1", "1", "96", "100", ">99"]);
+    assert.equal(ofHundredSaid(49), "under 1");
+  });
+});
+
+describe("a reading", () => {
+  it("is said back with eye, sign words, unit and plane", () => {
+    assert.equal(
+      readingSentence("R", "reading.refraction", REFRACTION),
+      "Right eye: minus 12.25, cylinder minus 1.50 at 180, at the glasses, vertex 12.0 mm.",
+    );
+  });
+  it("names the unit its cornea was read in", () => {
+    const body = { unit: "mm", flat_radius_um: 7800, steep_radius_um: 7600, steep_meridian_deg: 90, device: "keratometer 1" };
+    assert.equal(
+      readingSentence("L", "reading.keratometry", body),
+      "Left eye: flat 7.80, steep 7.60 mm, steep at 90, keratometer 1.",
+    );
+  });
+  it("names the surface its depth was measured from", () => {
+    const body = { depth_um: 3050, surface: "epithelium", device: "scanner 2" };
+    assert.deepEqual(readingShown("reading.chamber_depth", body), { value: "3.05", unit: "mm", note: "from epithelium" });
+    assert.match(readingSentence("R", "reading.chamber_depth", body), /front of the cornea \(epithelium\)/);
+  });
+});
+
+describe("a length", () => {
+  it("is one sentence of vault, interval and three counts", () => {
+    const row = { length_um: 12500, mean_um: 460, low95_um: 236, high95_um: 684, p_low_e4: 300, p_in_e4: 9600, p_high_e4: 100, curve: [] };
+    assert.equal(
+      lengthSentence(row),
+      "12.50 millimetres. Predicted vault 460 micrometres, 95 in 100 between 236 and 684. " +
+        "Of 100 such eyes: 96 in the window, 3 too low, 1 too high.",
+    );
+  });
+});
+
+describe("an age", () => {
+  it("turns on the birthday", () => {
+    const person = { birth_date: "1999-11-25", birth_year: null };
+    assert.equal(age(person, "2026-11-24"), "26");
+    assert.equal(age(person, "2026-11-25"), "27");
+  });
+  it("is only about right where the year alone is known", () => {
+    assert.equal(age({ birth_date: null, birth_year: 1999 }, "2026-11-25"), "about 27");
+  });
+});
+
+describe("slits", () => {
+  it("are counted in words", () => {
+    assert.equal(slitWords(2, 1), "2 readings taken, 1 more wanted");
+    assert.equal(slitWords(1, 0, 1), "1 reading taken, 1 withdrawn");
+  });
+});
