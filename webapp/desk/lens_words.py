@@ -15,6 +15,13 @@ def refraction_line(values: Mapping[str, Any]) -> str:
     return f"{sphere} {dioptres(values['cylinder_cD'])} × {values['axis_deg']}"
 
 
+def plane_words(values: Mapping[str, Any]) -> str:
+    """Return where a refraction holds: at the cornea, or at the glasses with the vertex."""
+    if values["plane"] == "corneal":
+        return "at the cornea"
+    return f"at the glasses, vertex {millimetres(values['vertex_um'], 1)} mm"
+
+
 def lens_line(lens: Mapping[str, Any]) -> str:
     """Return power and length of a lens, ``−9.75 −2.50 × 15, 12.50 mm``; the unit stays put."""
     return f"{refraction_line(lens)}, {millimetres(lens['length_um'])}\N{NO-BREAK SPACE}mm"

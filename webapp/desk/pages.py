@@ -34,6 +34,7 @@ FILTERS = {
     "in_hundred": numbers.in_hundred,
     "lens_line": lens_words.lens_line,
     "refraction_line": lens_words.refraction_line,
+    "plane_words": lens_words.plane_words,
     "eye_note": states.eye_note,
     "first_upper": lambda text: text[:1].upper() + text[1:],
 }

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
-from webapp.desk.lens_words import refraction_line
+from webapp.desk.lens_words import plane_words, refraction_line
 from webapp.desk.numbers import fixed, millimetres, signed, unsigned_dioptres
 
 Body = Mapping[str, Any]
@@ -18,10 +18,7 @@ class Value(NamedTuple):
 
 
 def _refraction(body: Body) -> Value:
-    plane = "at the cornea"
-    if body["plane"] == "spectacle":
-        plane = f"at the glasses, vertex {millimetres(body['vertex_um'], 1)} mm"
-    return Value(refraction_line(body), "D", f"{body['method']}, {plane}")
+    return Value(refraction_line(body), "D", f"{body['method']}, {plane_words(body)}")
 
 
 def _acuity(body: Body) -> Value:

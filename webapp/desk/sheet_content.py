@@ -9,8 +9,10 @@ from typing import Any, NamedTuple
 
 from webapp.desk.eyes import eye_of
 from webapp.desk.lens_words import lens_sentence
+from webapp.desk.readings import TITLES
 from webapp.flow.order import OrderSheet
 
+ANSWERED = ("person.registered", "history.answers")
 FORMAT = "lampside-order/1"
 
 CAUTIONS = (
@@ -51,12 +53,12 @@ def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, An
         "format": FORMAT,
         "order": _order(sheet, copy),
         "person": _person(sheet),
-        "eye": eye_of(sheet.eye)._asdict(),
+        "eye": _eye(sheet),
         "lens": _lens(sheet),
         "target": {"mean_cD": 0, "text": "plano"},
-        "predicted": dict(shown["predicted"]),
+        "predicted": {**shown["predicted"], **_plane(shown)},
         "calculated_from": dict(shown["inputs"]),
-        "records": [_record(payload, around) for payload in sheet.evidence],
+        "records": [_record(payload, around) for payload in _in_order(sheet)],
         "findings": [_finding(sheet, finding) for finding in _worded(sheet, around)],
         "approval": _approval(sheet),
         "calculation": _calculation(sheet),
@@ -64,6 +66,26 @@ def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, An
         "qr": qr_text(sheet.digest, sheet.order_id),
         "cautions": [*([DEMO_CAUTION] if sheet.catalogue["demo"] else []), *CAUTIONS],
     }
+
+
+def _eye(sheet: OrderSheet) -> dict[str, str]:
+    eye = eye_of(sheet.eye)
+    return {"code": eye.code, "word": eye.word, "trade": eye.trade}
+
+
+def _plane(shown: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the plane that the predicted refraction is in: that of the refraction measured."""
+    refraction = shown["inputs"]["refraction"]
+    return {"plane": refraction["plane"], "vertex_um": refraction["vertex_um"]}
+
+
+def _in_order(sheet: OrderSheet) -> list[Mapping[str, Any]]:
+    """Return the evidence in the order of an examination, repeats in the order they were made."""
+    kinds = [*ANSWERED, *TITLES]
+    return sorted(
+        sheet.evidence,
+        key=lambda payload: (kinds.index(payload["kind"]), payload["wall"], payload["id"]),
+    )
 
 
 def _order(sheet: OrderSheet, copy: int | None) -> dict[str, Any]:

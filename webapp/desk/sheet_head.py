@@ -45,8 +45,7 @@ def top(paper: Paper, content: Content) -> None:
     paper.say(f"Supplier’s reference: {reference}", 8.5)
     if order["cancelled_reason"]:
         paper.say(f"Cancelled: {order['cancelled_reason']}", 8.5, bold=True)
-    for caution in content["cautions"]:
-        paper.say(caution, 7.6, soft=True)
+    paper.say(" ".join(content["cautions"]), 7.6, soft=True)
     paper.set_right_margin(MARGIN_MM)
     paper.set_y(max(paper.get_y(), MARGIN_MM + QR_MM) + 2)
 

@@ -9,6 +9,8 @@ from webapp.desk.readings import TITLES, instrument, value_of
 from webapp.desk.sheet_paper import Paper, table
 
 ANSWERS = {"person.registered": "Registration", "history.answers": "History"}
+# Stands at the head of the sheet already.
+SAID_ABOVE = ("name", "camp_code", "birth_date", "birth_year")
 Content = Mapping[str, Any]
 
 
@@ -51,7 +53,7 @@ def _answers(body: Content) -> str:
     return "; ".join(
         f"{name.replace('_', ' ')}: {str(value).replace('_', ' ')}"
         for name, value in body.items()
-        if value not in (None, "")
+        if value not in (None, "") and name not in SAID_ABOVE
     )
 
 

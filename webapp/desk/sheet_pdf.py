@@ -5,7 +5,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from webapp.desk.lens_words import refraction_line
+from webapp.desk.lens_words import plane_words, refraction_line
 from webapp.desk.moments import day, moment
 from webapp.desk.numbers import dioptres, fixed, in_hundred, millimetres, short_hash
 from webapp.desk.sheet_head import copy_words, eye_band, top, written_by_people
@@ -66,7 +66,7 @@ def _expected(paper: Paper, content: Content) -> None:
     um = {name: fixed(predicted[name], 1, 0) for name in ("mean_um", "low95_um", "high95_um")}
     paper.heading("Expected")
     paper.say(
-        f"Target: {content['target']['text']}. Predicted refraction at the glasses: "
+        f"Target: {content['target']['text']}. Predicted refraction {plane_words(predicted)}: "
         f"{refraction_line(predicted)} D.",
         8.5,
     )
