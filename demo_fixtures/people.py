@@ -59,7 +59,7 @@ PEOPLE = (
         _id(2), "saltpan", "Sanna Orrin", "SP-0402", "Gull Steps", "F", "1992-06-30",
         ("approved", Eye((-700, -75, 170), (4300, 4375, 82), (3180, 3200), 541, (11800, 11820))),
         ("queued", Eye((-725, -50, 10), (4300, 4350, 95), (3190, 3200), 540, (11820, 11840))),
-        stable=UNASKED,
+        stable="no",
     ),
     Person(
         _id(3), "north-quay", "Ines Calder", "NQ-0233", "Net Loft Lane", "F", "2002-11-02",
@@ -105,5 +105,6 @@ PEOPLE = (
         _id(11), "saltpan", "Odd Fenwick", "SP-0425", "Salt House", "M", "2003-09-14",
         ("", Eye((-500, 0, None), (4300, 4350, 90), (3200, 3200), 540, (11700, 11720))),
         ("", Eye((-500, 0, None), (4300, 4350, 90), (3200, 3200), 540, (11700, 11720))),
+        stable=UNASKED,
     ),
 )  # fmt: skip

@@ -11,6 +11,7 @@ import { cylindrical, ofHundred } from "../ui/numbers.js";
 import { identifiers } from "../ui/page.js";
 import { distinct, reasonOf } from "./case_gate.js";
 import { keepDecision } from "./case_keep.js";
+import { planeWords } from "./case_lenses.js";
 import { closeSheet } from "./case_open.js";
 import { count } from "../ui/words.js";
 
@@ -47,8 +48,9 @@ export function approveBody(model, fold, acts) {
 }
 
 /** @param {any} plan */
-function promise({ shown: { predicted } }) {
-  return html`Expected: <span class="strong nowrap">${cylindrical(predicted)} D</span> at the glasses; vault
+function promise(plan) {
+  const { predicted } = plan.shown;
+  return html`Expected: <span class="strong nowrap">${cylindrical(predicted)} D</span> ${planeWords(plan)}; vault
     <span class="strong">${predicted.mean_um} µm</span>, 95 in 100 between ${predicted.low95_um} and ${predicted.high95_um}.
     Of 100 such eyes ${ofHundred(predicted.p_in_e4)} in the window, ${ofHundred(predicted.p_low_e4)} too low,
     ${ofHundred(predicted.p_high_e4)} too high.`;

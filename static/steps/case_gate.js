@@ -21,8 +21,9 @@ export function approvalHindrance(model) {
   if (!fold?.request) return "Not sent by the camp yet";
   if (!DECIDABLE.has(fold.state)) return notDecidable(fold.state);
   if (isOwnWork(model, fold)) return "You measured or sent this eye";
-  if (!model.plan?.shown) return "No lens to approve";
-  return findingHindrance(model) ?? (model.isRead ? null : "Read to the end first");
+  const hindrance = findingHindrance(model);
+  if (!hindrance && !model.plan.shown) return "No lens to approve";
+  return hindrance ?? (model.isRead ? null : "Read to the end first");
 }
 
 /** @param {string} state */

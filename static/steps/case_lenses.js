@@ -10,6 +10,15 @@ import { sectionHead } from "../ui/page.js";
 import { openSheet } from "./case_open.js";
 
 /**
+ * Return where a predicted refraction counts: in the plane in which the eye was refracted.
+ *
+ * @param {any} plan
+ */
+export function planeWords({ inputs }) {
+  return inputs.refraction?.plane === "corneal" ? "at the cornea" : "at the glasses";
+}
+
+/**
  * Return the lens that the page is about: the one taken, otherwise the recommended one.
  *
  * @param {Model} model
@@ -85,11 +94,11 @@ function lensCard({ plan }, offer, lens, { choose }) {
   const isChosen = isSame(own, lens);
   const left = cylindrical(offer.predicted);
   return html`<button type="button" class="pick" role="radio" aria-checked=${isChosen} tabindex=${isChosen ? 0 : -1}
-    aria-label="${cylindricalSaid(own)}, model ${own.model}, leaves ${cylindricalSaid(offer.predicted)} at the glasses, ${offer.why}"
+    aria-label="${cylindricalSaid(own)}, model ${own.model}, leaves ${cylindricalSaid(offer.predicted)} ${planeWords(plan)}, ${offer.why}"
     @click=${() => void choose(own)}>
     <span class="dot"></span>
     <span><span class="t-value">${cylindrical(own)}<span class="unit">D</span></span> <span class="t-micro soft">${own.model}</span><br />
-      <span class="t-small">leaves <span class="strong">${left}</span><span class="unit">D</span> at the glasses${plan ? `, ${offer.why}` : ""}</span></span>
+      <span class="t-small">leaves <span class="strong">${left}</span><span class="unit">D</span> ${planeWords(plan)}, ${offer.why}</span></span>
   </button>`;
 }
 
@@ -103,7 +112,7 @@ function otherCard({ plan }, lens) {
   const { predicted } = plan.shown ?? {};
   return html`<div class="pick" role="radio" aria-checked="true" tabindex="0"><span class="dot"></span>
     <span><span class="t-value">${cylindrical(lens)}<span class="unit">D</span></span> <span class="t-micro soft">${lens.model}</span><br />
-      <span class="t-small">${predicted ? html`leaves <span class="strong">${cylindrical(predicted)}</span><span class="unit">D</span> at the glasses, chosen by hand` : "not in the catalogue"}</span></span></div>`;
+      <span class="t-small">${predicted ? html`leaves <span class="strong">${cylindrical(predicted)}</span><span class="unit">D</span> ${planeWords(plan)}, chosen by hand` : "not in the catalogue"}</span></span></div>`;
 }
 
 /**

@@ -259,6 +259,18 @@ class TestStaleApproval:
         bare = approval(eye, request_, overrides=[])
         assert "stop" in self.reasons([*eye, request_, bare])
 
+    def test_fixed_stop_takes_no_reason(self) -> None:
+        """A stop that nobody may override voids an approval that gives a reason all the same."""
+        asked = records.whole_eye()
+        silent = [asked[0], records.answers(pregnant_or_nursing="not_asked"), *asked[2:]]
+        shown = decided.shown_for(asked)
+        shown["evidence"] = sorted(str(one["id"]) for one in silent)
+        shown["findings"].append({"code": "H21.pregnant_or_nursing", "level": "stop"})
+        request_ = sent(asked)
+        reasons = [{"code": "H21.pregnant_or_nursing", "reason": "weighed all the same"}]
+        signed = approval(asked, request_, shown=shown, overrides=reasons)
+        assert list(self.reasons([*silent, request_, signed])) == ["fixed"]
+
     def test_eye_of_what_was_signed(self, eye: list[Entry], request_: Entry) -> None:
         """What was signed for the left eye is no approval of the right one (I16)."""
         shown = {**decided.shown_for(eye), "eye": "L"}

@@ -258,6 +258,15 @@ class TestOffers:
         models = {**records.MODEL_T, "labelled_power": None}
         plan = planned(core, records.whole_eye(), reference=with_models(models))
         assert code_levels(plan)["D36.convention"] == "stop"
+        assert plan["shown"] is None
+
+    def test_nothing_to_sign_while_a_fixed_stop_stands(self, core: Core) -> None:
+        """A question nobody asked leaves the plan to be looked at, and nothing to be signed."""
+        entries = records.whole_eye()
+        entries[1] = records.answers(eye_disease="not_asked")
+        plan = planned(core, entries)
+        assert plan["recommended"] is not None
+        assert plan["shown"] is None
 
     def test_shown_names_everything_it_stands_on(self, core: Core) -> None:
         """Readings by id, core, catalogue, limits, findings: what the digest will cover."""

@@ -41,7 +41,7 @@ def stale_reasons(
         found.append(reason("digest", "This approval does not say what it signs."))
     found += changes(exam, shown["evidence"], approval, "this approval")
     found += reference_changed(exam, shown)
-    found += new_findings(shown, findings) + unanswered(approval)
+    found += never_overridden(findings) + new_findings(shown, findings) + unanswered(approval)
     asked_about = [question.body["request"] for question in open_questions(made)]
     if approval.body["request"] in asked_about:
         found.append(reason("question", "A question about this eye is still open."))
@@ -84,6 +84,15 @@ def reference_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, st
     if not is_available(exam.reference.models, lens):
         found.append(reason("lens", lens_text(lens) + " is no longer in the catalogue."))
     return found
+
+
+def never_overridden(findings: list[Finding]) -> list[dict[str, str]]:
+    """Return the fixed stops that stand now: no written reason lifts one."""
+    return [
+        reason("fixed", "A stop stands that nobody can override: " + one.title + ".")
+        for one in to_answer_for(findings)
+        if one.fixed
+    ]
 
 
 def new_findings(shown: dict[str, object], findings: list[Finding]) -> list[dict[str, str]]:

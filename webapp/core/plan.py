@@ -136,9 +136,12 @@ def moved_by(exam: Exam, work: Work, lens: Lens | None) -> dict[str, int] | None
 def to_sign(
     exam: Exam, work: Work, lens: Lens | None, findings: list[Finding], core: str
 ) -> dict[str, object] | None:
-    """Return what an approval would sign; None for a lens that cannot be had."""
+    """Return what an approval would sign; None for a lens that cannot be had, or while a fixed
+    stop stands: what nobody may override is nothing that anybody can sign."""
     index = index_of(work, lens)
     if lens is None or index is None or not is_available(exam.reference.models, lens):
+        return None
+    if any(found.level == "stop" and found.fixed for found in findings):
         return None
     return shown(exam, work.options[index], work.found[index], lens, findings, core)
 
