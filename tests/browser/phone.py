@@ -5,8 +5,9 @@ import signal
 from collections.abc import Callable
 from pathlib import Path
 
-from playwright.sync_api import BrowserContext, ConsoleMessage, Page, Playwright, expect
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
+from tests.browser.watch import Watch
 from tests.chromium import find
 from webapp.demo_people import PASSPHRASE
 
@@ -20,8 +21,9 @@ class Phone:
         self._playwright = playwright
         self._profile = profile
         self.address = address
-        self.problems: list[str] = []
-        self.asked: set[str] = set()
+        self.watch = Watch(address)
+        self.problems = self.watch.problems
+        self.asked = self.watch.asked
         self.context = self._launch()
 
     def _launch(self) -> BrowserContext:
@@ -33,18 +35,8 @@ class Phone:
             has_touch=True,
         )
         context.set_default_timeout(20_000)
-        context.on("weberror", lambda error: self.problems.append(str(error.error)))
-        context.on("request", lambda request: self.asked.add(request.url))
-        context.add_init_script(
-            "addEventListener('securitypolicyviolation', (event) => "
-            "console.error(`policy: ${event.violatedDirective} ${event.blockedURI}`))"
-        )
-        context.on("console", self._note)
+        self.watch.attach(context)
         return context
-
-    def _note(self, message: ConsoleMessage) -> None:
-        if message.text.startswith("policy:"):
-            self.problems.append(message.text)
 
     def open(self, place: str = "") -> Page:
         """Open the app in a new tab, at a hash address such as ``#/outbox``."""

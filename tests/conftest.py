@@ -50,7 +50,7 @@ def base(demo_data: Path, built: Path, tmp_path: Path) -> Iterator[Base]:
 
 @pytest.fixture
 def launch(playwright: Playwright, base: Base, tmp_path: Path) -> Iterator[Launch]:
-    """Give a function that takes a phone into use; no phone may have broken the page's policy."""
+    """Give a function that takes a phone into use; no phone may have complained."""
     phones: list[Phone] = []
 
     def launched(name: str) -> Phone:
