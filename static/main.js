@@ -45,20 +45,22 @@ const root = /** @type {HTMLElement} */ (document.getElementById("app"));
 /** @type {() => void} */
 let stopCurrent = () => undefined;
 let turn = 0;
+/** @type {Promise<void>} */
+let opening = Promise.resolve();
 
-async function show() {
+/** Pages open one after the other: one that was slow to start must not draw over a later one. */
+function show() {
   turn += 1;
   const mine = turn;
+  opening = opening.catch(() => undefined).then(() => (mine === turn ? open() : undefined));
+}
+
+async function open() {
   const identity = await currentIdentity();
   const { step, params } = routeOf(identity);
-  if (mine !== turn) return;
   stopCurrent();
   stopCurrent = () => undefined;
-  const place = { root, params, identity: /** @type {Identity} */ (identity) };
-  const stop = await step.start(place);
-  // A quicker tap may have opened another page meanwhile.
-  if (mine !== turn) return stop();
-  stopCurrent = stop;
+  stopCurrent = await step.start({ root, params, identity: /** @type {Identity} */ (identity) });
   arrive();
 }
 
@@ -86,8 +88,8 @@ function arrive() {
 root.replaceChildren();
 showTheme();
 watchForTrouble();
-addEventListener("hashchange", () => void show());
-onIdentity(() => void show());
-void show();
+addEventListener("hashchange", show);
+onIdentity(show);
+show();
 boot();
 keepSummariesFresh();
