@@ -51,7 +51,7 @@ CATALOGUE = {
             "lengths_um": [12000, 12500, 13000, 13500],
             "optic_um": 5800,
             "offset_um": 0,
-            "labelled_power": None,
+            "labelled_power": "Test convention: the thin lens in aqueous at the plane of the lens.",
         }
     ],
 }
