@@ -22,7 +22,7 @@ Step = tuple[float, Callable[[], None]]
 
 CAMP, ASKED, DECIDED, ORDERED, AFTERWARDS = 0.0, 0.1, 1.0, 1.5, 2.0
 BEGUN_READINGS = 6
-ACCEPTED = "The glasses are 14 months old and still suit; the person was told."
+ACCEPTED = "A quarter dioptre in two years by the old glasses, seen today; the person was told."
 
 
 class Crew:

@@ -1,6 +1,8 @@
 """The order sheet: read back from the PDF itself, and the same as the machine-readable form."""
 
 import io
+import re
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -8,7 +10,10 @@ from pypdf import PdfReader
 
 from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import READINGS
+from webapp.bootstrap import ROOT
 from webapp.demo_people import PASSPHRASE
+from webapp.flow import order
+from webapp.flow.order import OrderSheet
 
 # A sheet that could do something when it is opened would be no sheet.
 FORBIDDEN = (
@@ -101,7 +106,19 @@ class TestPaper:
         assert "supports a licensed surgeon’s decision and replaces none" in text
         assert "void if not current" in text
         assert "not for patients" in text
-        assert "Ask the supplier before the first order" in text
+        assert ordered.data()["lens"]["labelled_power"] in text
+
+    def test_a_missing_power_convention_is_said(
+        self, ordered: Ordered, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Rule D36: what the label's power means is never left to be assumed."""
+
+        def forgotten(found: OrderSheet) -> OrderSheet:
+            models = [{**one, "labelled_power": None} for one in found.catalogue["models"]]
+            return found._replace(catalogue={**found.catalogue, "models": models})
+
+        change_sheet(monkeypatch, forgotten)
+        assert "Ask the supplier before the first order" in ordered.text()
 
     def test_a_preview_a_first_copy_and_a_reprint_differ(self, ordered: Ordered) -> None:
         """Only printing makes a copy; later copies say which they are."""
@@ -158,6 +175,18 @@ class TestMachineReadable:
         data = ordered.data()
         assert data["qr"] == f"lampside-order/1:{data['digest']}:{data['order']['id']}"
 
+    def test_the_page_on_the_format_names_every_field(self, ordered: Ordered) -> None:
+        """What the documentation lists is what there is, at the top and one level down."""
+        text = (ROOT / "webapp" / "desk" / "ORDER_FORMAT.md").read_text(encoding="utf-8")
+        rows = dict(re.findall(r"^\| `(\w+)` \| (.*) \|$", text, flags=re.MULTILINE))
+        data = ordered.data()
+        assert set(rows) == set(data)
+        for name in ("order", "person", "eye", "lens", "target", "predicted", "approval",
+                     "calculation"):  # fmt: skip
+            assert set(re.findall(r"`(\w+)`", rows[name])) >= set(data[name]), name
+        for name in ("records", "findings"):
+            assert set(re.findall(r"`(\w+)`", rows[name])) >= set(data[name][0]), name
+
     def test_no_number_is_a_fraction(self, ordered: Ordered) -> None:
         """Recorded integers stay integers all the way."""
         assert [value for value in leaves(ordered.data()) if isinstance(value, float)] == []
@@ -186,17 +215,19 @@ class TestScripts:
 
 def ordered_with_name(ordered: Ordered, name: str, monkeypatch: pytest.MonkeyPatch) -> str:
     """Return the text of the sheet as if the person were called ``name``."""
-    from webapp.desk import order as page  # noqa: PLC0415 - patched for this sheet only
-
-    sheet = page.order.sheet
-    monkeypatch.setattr(
-        page.order,
-        "sheet",
-        lambda actor, order_id: (found := sheet(actor, order_id))._replace(
-            person_body={**found.person_body, "name": name}
-        ),
+    change_sheet(
+        monkeypatch,
+        lambda found: found._replace(person_body={**found.person_body, "name": name}),
     )
     return ordered.text()
+
+
+def change_sheet(
+    monkeypatch: pytest.MonkeyPatch, change: Callable[[OrderSheet], OrderSheet]
+) -> None:
+    """Let the page be given another order than the stored one."""
+    sheet = order.sheet
+    monkeypatch.setattr(order, "sheet", lambda actor, order_id: change(sheet(actor, order_id)))
 
 
 def leaves(value: object) -> list[object]:
