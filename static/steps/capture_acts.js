@@ -4,7 +4,15 @@
  * @import { Model } from "./capture_model.js"
  */
 import { keepDraft } from "../store/drafts.js";
-import { needsSignFirst, notYet, pointWords, press, typedText } from "../ui/entry.js";
+import {
+  needsSignFirst,
+  notYet,
+  pointWords,
+  press,
+  recorded,
+  typedText,
+  unusualWords,
+} from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
 import { fieldOf } from "../ui/quantities.js";
 import { lowerFirst, withUnit } from "../ui/words.js";
@@ -82,6 +90,16 @@ export function captureActs(model, redraw) {
       if (model.draft.replaces) return ask(model, "correct", model.draft.replaces, redraw);
       finish(keepReading(model, null));
       redraw();
+    },
+    /** Enter: an unusual value is said once before the same key keeps it. */
+    enter() {
+      const warning = isElsewhere(model) ? null : unusualNow(model);
+      if (warning && model.warnedOf !== warning) {
+        model.warnedOf = warning;
+        say(`Unusual. ${warning} Read it again; Enter keeps it.`, 0);
+        return redraw();
+      }
+      this.main();
     },
     again: () => again(model, changed),
     back() {
@@ -180,6 +198,20 @@ export function whyNot(model) {
   }
   if (model.draft.choices[part.field]?.trim()) return null;
   return part.type === "device" ? "Name the device first" : "Choose one first";
+}
+
+/**
+ * Return what is unusual about the value that would be kept now, or null.
+ *
+ * @param {Model} model
+ * @returns {string | null}
+ */
+export function unusualNow(model) {
+  const { part } = asked(model);
+  if (part.type !== "number" || whyNot(model) !== null) return null;
+  const field = fieldOf(model.kind, part.field);
+  const value = recorded(field, entryFor(model, part.field));
+  return value === null ? null : unusualWords(field, value);
 }
 
 /**

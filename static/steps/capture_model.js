@@ -39,6 +39,7 @@ import { openCasefile } from "./casefile.js";
  * @property {string} spoken what the screen reader is told
  * @property {string | null} hint
  * @property {string | null} trouble
+ * @property {string | null} warnedOf the unusual value that Enter has already warned of
  * @property {boolean} busy
  */
 
@@ -58,7 +59,7 @@ export async function openModel(id, eye, kind, identity) {
   const model = {
     ...{ identity, person, id, eye, kind, draft: draft ?? noDraft() },
     ...{ readings: [], devices: [], eyeFold: null, kept: null, asking: null, busy: false },
-    ...{ mode: /** @type {"entry"} */ ("entry"), spoken: "", hint: null, trouble: null },
+    ...{ mode: /** @type {"entry"} */ ("entry"), spoken: "", hint: null, warnedOf: null, trouble: null },
   };
   await lookAgain(model);
   const isWanted = eyeSummary?.wanted.some((/** @type {any} */ need) => need.kind === kind);

@@ -7,7 +7,7 @@
  * @import { Part } from "../ui/quantities.js"
  */
 import { html, nothing } from "lit-html";
-import { recorded, typedText, unusualWords } from "../ui/entry.js";
+import { recorded } from "../ui/entry.js";
 import { eyeBand, eyeWord, otherEye } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
 import { notKeptLine } from "../ui/kept_line.js";
@@ -19,8 +19,8 @@ import { choicesOf, fieldOf, quantityLabel, slugOf } from "../ui/quantities.js";
 import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
 import { lowerFirst } from "../ui/words.js";
-import { whyNot } from "./capture_acts.js";
-import { asked, bodyOfDraft, entryFor } from "./capture_model.js";
+import { unusualNow, whyNot } from "./capture_acts.js";
+import { asked, entryFor } from "./capture_model.js";
 import { hero, readBack } from "./capture_value.js";
 import { readingsView } from "./capture_readings.js";
 import { reasonSheet } from "./capture_sheet.js";
@@ -54,7 +54,7 @@ export function captureView(model, acts) {
  */
 function entryView(model, acts) {
   const { parts, index, part } = asked(model);
-  const warning = part.type === "number" ? unusual(model, part) : null;
+  const warning = unusualNow(model);
   return html`<div class="entry">
       <h2 class="ask"><span>${quantityLabel(model.kind)}</span>${countWords(model, part)}</h2>
       ${parts.length > 1 ? partBar(parts, index, acts) : nothing}
@@ -116,7 +116,7 @@ function deviceView({ draft, devices }, acts) {
       <label for="device">Device, as the camp names it</label>
       <input id="device" type="text" maxlength="60" autocomplete="off" autocapitalize="off" spellcheck="false"
         .value=${chosen} @input=${(/** @type {any} */ event) => acts.choose(event.target.value)}
-        @keydown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && acts.main()} />
+        @keydown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && acts.enter()} />
     </div>
   </div>`;
 }
@@ -172,15 +172,4 @@ function valueText(model, part) {
   const field = fieldOf(model.kind, part.field);
   const value = recorded(field, entryFor(model, part.field));
   return value === null ? "" : shown(value, field);
-}
-
-/**
- * @param {Model} model
- * @param {Part} part
- */
-function unusual(model, part) {
-  if (whyNot(model) !== null) return null;
-  const field = fieldOf(model.kind, part.field);
-  const value = bodyOfDraft(model.kind, model.draft)[part.field];
-  return typedText(field, entryFor(model, part.field)) ? unusualWords(field, value) : null;
 }

@@ -22,7 +22,8 @@
  * @property {string} mark changes whenever anything a surgeon would want to look at again does
  * @property {boolean} approvalAtBase
  *
- * @typedef {{ core: string, records: number, eyes: Record<Eye, EyeSummary> }} Summary
+ * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary> }} Summary
+ *   `basis` names the core, the day, the catalogue and the limits it was made with
  */
 import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.js";
 import { currentIdentity } from "../store/identity.js";
@@ -41,11 +42,11 @@ import { today } from "../ui/moments.js";
  * @throws {CoreFailed} the calculation cannot be used
  */
 export async function openCasefile(id) {
-  const [entries, adopted] = await Promise.all([entriesOfPerson(id), referenceEntries()]);
-  const reference = await ask({ do: "reference", entries: adopted });
+  const [entries, reference] = await Promise.all([entriesOfPerson(id), referenceNow()]);
   const core = coreStatus().sha256;
   const fold = await ask({ do: "fold", entries, reference, today: today(), core });
-  await keepSummary(id, summaryOfFold(fold, core, entries.length));
+  const basis = basisOf(reference);
+  await keepSummary(id, { basis, eyes: { R: summaryOfEye(fold.eyes.R), L: summaryOfEye(fold.eyes.L) } });
   for (const listener of listeners) listener(id);
   return { id, entries, reference, fold };
 }
@@ -85,14 +86,13 @@ async function ask(request) {
   return answer;
 }
 
-/**
- * @param {any} fold
- * @param {string} core
- * @param {number} records
- * @returns {Summary}
- */
-function summaryOfFold({ eyes }, core, records) {
-  return { core, records, eyes: { R: summaryOfEye(eyes.R), L: summaryOfEye(eyes.L) } };
+async function referenceNow() {
+  return ask({ do: "reference", entries: await referenceEntries() });
+}
+
+/** @param {any} reference */
+function basisOf({ catalogue, limits }) {
+  return [coreStatus().sha256, today(), catalogue?.id, limits?.id].join(" ");
 }
 
 /**
@@ -129,23 +129,23 @@ export function caseMark({ state, request, question, evidence }) {
 const due = new Set();
 let isWorking = false;
 
-/** Fold again, in the background, whoever changed and whoever was never folded by this core. */
+/** Fold again, in the background, whoever changed and whose account has another basis than now. */
 export function keepSummariesFresh() {
   onChange(({ persons, why }) => {
     for (const person of persons) due.add(person);
-    if (why === "identity") void addUnfolded();
-    void work();
+    void (why === "identity" || why === "page" ? addOutdated() : work());
   });
-  onCoreStatus(() => void addUnfolded());
+  onCoreStatus(() => void addOutdated());
 }
 
-async function addUnfolded() {
+async function addOutdated() {
   if (coreStatus().state !== "ready") return;
+  const basis = basisOf(await referenceNow());
   const identity = await currentIdentity();
   const sites = new Set(identity?.user.roles.map(({ site }) => site));
   const rows = (await Promise.all([...sites].map(peopleAt))).flat();
   for (const { id, summary } of rows) {
-    if (summary?.core !== coreStatus().sha256) due.add(id);
+    if (summary?.basis !== basis) due.add(id);
   }
   await work();
 }
@@ -158,6 +158,9 @@ async function work() {
       due.delete(person);
       await openCasefile(person);
     }
+  } catch (error) {
+    // The pages say that the calculation is off; who is due stays due.
+    if (!(error instanceof CoreFailed)) throw error;
   } finally {
     isWorking = false;
   }

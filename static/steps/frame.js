@@ -46,6 +46,29 @@ export function together(stops) {
 }
 
 /**
+ * Return a function that does `work` soon, and once more if it was asked for meanwhile; a hundred
+ * changes in a row are read once or twice, not a hundred times.
+ *
+ * @param {() => Promise<void>} work
+ * @returns {() => void}
+ */
+export function inOneGo(work) {
+  let isAsked = false;
+  let isWorking = false;
+  const go = async () => {
+    isAsked = true;
+    if (isWorking) return;
+    isWorking = true;
+    while (isAsked) {
+      isAsked = false;
+      await work();
+    }
+    isWorking = false;
+  };
+  return () => void go();
+}
+
+/**
  * Return the strip about the network, and one about a new version where there is one.
  *
  * @returns {TemplateResult}

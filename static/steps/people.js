@@ -20,7 +20,7 @@ import { isOptional, QUANTITIES, quantityLabel } from "../ui/quantities.js";
 import { stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
-import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
+import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { count, lowerFirst } from "../ui/words.js";
 
 const LISTED = 3;
@@ -44,11 +44,11 @@ export async function start({ root, identity }) {
     model.search = text;
     page.redraw();
   }
-  const refresh = async () => {
+  const refresh = inOneGo(async () => {
     model.rows = await load();
     page.redraw();
-  };
-  const stops = [page.stop, onChange(() => void refresh()), onSummary(() => void refresh())];
+  });
+  const stops = [page.stop, onChange(refresh), onSummary(refresh)];
   return together(stops);
 }
 

@@ -160,6 +160,7 @@ async function send(model, redraw) {
     const sentence = `${eyeWord(stored?.payload.eye)} goes to the surgeon as soon as the base is heard.`;
     model.kept = { instant: stored?.payload.wall, sentence };
     await calculate(model);
+    scrollTo(0, 0);
   } catch (error) {
     if (!(error instanceof NotKept)) throw error;
     model.notKept = error.message;
