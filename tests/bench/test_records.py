@@ -1,0 +1,48 @@
+"""What the benchmarks send is what a phone could send, and each phone's part is counted right."""
+
+from itertools import islice
+
+from tests.bench import camp_records, senders, sync
+from tests.bench.camp_records import CampPhone
+from tests.bench.plan import REFERENCE
+from webapp.records.envelope import open_envelope, verify_record
+
+
+def test_records_are_genuine_and_chained() -> None:
+    """A person's records open, verify, follow one another and end with a request of each eye."""
+    phone = CampPhone("u-ambler", "saltpan")
+    made = next(camp_records.people(phone, REFERENCE))
+    opened = [open_envelope(record.envelope()) for record in made]
+    for record in opened:
+        verify_record(record, phone.key.spki)
+    assert [record.payload["seq"] for record in opened] == list(range(1, len(made) + 1))
+    assert [record.payload["prev"] for record in opened[1:]] == [
+        record.id for record in opened[:-1]
+    ]
+    assert opened[-1].payload["kind"] == "plan.request"
+
+
+def test_no_two_people_share_an_id() -> None:
+    """Neither on one phone nor between two."""
+    phones = [CampPhone("u-ambler", "saltpan") for _ in range(2)]
+    people = [p for phone in phones for p in islice(camp_records.people(phone, REFERENCE), 3)]
+    assert len({person[0].payload["person"] for person in people}) == 6
+
+
+def test_rows_are_numbered_on_within_a_site() -> None:
+    """Bare SQLite gets the numbers that the server's own counter would give."""
+    phone = CampPhone("u-ambler", "saltpan")
+    made = camp_records.records(phone, REFERENCE, 5)
+    heads = {"saltpan": 10}
+    first = senders.batch_of("saltpan", made[:3], heads)
+    second = senders.batch_of("saltpan", made[3:], heads)
+    assert [row[2] for row in first.rows + second.rows] == [11, 12, 13, 14, 15]
+    assert first.rows[0][0] == made[0].id
+
+
+def test_each_round_takes_its_share_and_nothing_is_left() -> None:
+    """Thirteen batches in five rounds: each once, in order."""
+    batches = list(range(13))
+    shares = [sync.share(batches, number) for number in range(sync.ROUNDS)]
+    assert [one for share in shares for one in share] == batches
+    assert {len(share) for share in shares} == {2, 3}
