@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from webapp import calc
-from webapp.core import calculations
+from webapp.calc import known
 
 GOOD = '{"refraction": {"sphere_D": -10, "cylinder_D": -2.5, "axis_deg": 20}}'
 
@@ -140,10 +140,10 @@ def test_list(run: Any) -> None:  # noqa: ANN401
     code, text = run("", "--list")
     assert code == 0
     names = [line.split(":")[0] for line in text.splitlines()]
-    assert names == [calculation.name for calculation in calculations.ALL]
+    assert names == [calculation.name for calculation in known.ALL]
 
 
-@pytest.mark.parametrize("calculation", calculations.ALL, ids=lambda one: str(one.name))
+@pytest.mark.parametrize("calculation", known.ALL, ids=lambda one: str(one.name))
 def test_help(run: Any, calculation: Any) -> None:  # noqa: ANN401
     """The help of each calculation names its fields with their ranges."""
     code, text = run("", calculation.name, "--help")

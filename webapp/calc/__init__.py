@@ -1,6 +1,7 @@
-"""The command-line door to the calculation core: JSON in, JSON out, nothing in between.
+"""The command-line door to the calculations: JSON in, JSON out, nothing in between.
 
-Rule: no arithmetic here. This folder reads text, asks ``webapp.core.calculations`` and prints.
+Rule: no arithmetic here. This folder reads text, asks ``webapp.core``, ``webapp.audit`` or
+``webapp.exchange_formats`` and prints.
 """
 
 from webapp.calc.command import main

@@ -5,6 +5,7 @@ import json
 import sys
 from typing import BinaryIO
 
+from webapp.calc import known
 from webapp.calc.reading import value_of
 from webapp.core import calculations
 from webapp.core.errors import BadInput
@@ -41,14 +42,14 @@ def run(argv: list[str]) -> int:
     options = [word for word in argv if word.startswith("-")]
     names = [word for word in argv if not word.startswith("-")]
     if "--list" in options:
-        print("\n".join(f"{one.name}: {one.summary}" for one in calculations.ALL))
+        print("\n".join(f"{one.name}: {one.summary}" for one in known.ALL))
         return 0
     wants_help = "--help" in options or "-h" in options
     if wants_help and not names:
         print(USAGE, end="")
         return 0
     check_arguments(options, names)
-    calculation = calculations.find(names[0])
+    calculation = calculations.find(names[0], known.ALL)
     if wants_help:
         print("\n".join(calculations.help_lines(calculation)))
     elif "--lines" in options:

@@ -1,0 +1,1 @@
+"""Statistics against scipy, statsmodels and lifelines, and against worked values."""

@@ -1,0 +1,1 @@
+"""Formats that others made, on published strings and on damaged ones."""
