@@ -3,6 +3,7 @@
 import json
 
 import pytest
+import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -35,6 +36,11 @@ class TestEncode:
     def test_golden_bytes(self, case: Case) -> None:
         """Each value is written as the bytes that were worked out by hand."""
         assert canonical.encode(case["value"]).hex() == case["hex"]
+
+    def test_quick_writer_agrees_with_the_standards_own(self) -> None:
+        """Every ASCII character, as text and as key, is written as the RFC 8785 package does."""
+        value = {chr(code): [chr(code), code] for code in reversed(range(128))}
+        assert canonical.encode(value) == rfc8785.dumps(value)
 
     @pytest.mark.parametrize("case", VECTORS["refused_values"], ids=label)
     def test_refused_values(self, case: Case) -> None:
