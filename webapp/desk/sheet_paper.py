@@ -45,7 +45,7 @@ class Paper(FPDF):
         self.head = head
         self.foot = foot
         self.set_margins(MARGIN_MM, MARGIN_MM, MARGIN_MM)
-        self.set_auto_page_break(True, margin=16)
+        self.set_auto_page_break(True, margin=13)
         self._add_family(fonts, BASE)
         if self.unprintable(name):
             for family in FALLBACKS:
@@ -71,7 +71,7 @@ class Paper(FPDF):
 
     def footer(self) -> None:
         """Write when this was printed, that it is void if not current, and the page's number."""
-        self.set_y(-13)
+        self.set_y(-11)
         self.set_text_color(*SOFT)
         self.set_font(BASE, "", 7.5)
         self.cell(WIDTH_MM - 24, 4, self.foot)
@@ -89,7 +89,7 @@ class Paper(FPDF):
 
     def heading(self, text: str) -> None:
         """Write a section's heading over a hairline."""
-        self.ln(1.6)
+        self.ln(1.1)
         self.say(text, 9.5, bold=True)
         self.rule()
 
