@@ -8,6 +8,7 @@
  * @import { Eye } from "../ui/eyes.js"
  */
 import { html, nothing } from "lit-html";
+import { repeat } from "lit-html/directives/repeat.js";
 import { onChange } from "../store/journal.js";
 import { clinicalSites } from "../store/identity.js";
 import { peopleAt } from "../store/people.js";
@@ -76,7 +77,7 @@ function view({ rows, search: sought, identity }, search) {
       ${rows.length > 0 && found.length === 0
         ? emptyLine(`Nobody here matches “${sought}”. Check the spelling, or add a person.`)
         : nothing}
-      <ul class="rows people">${found.map(personRow)}</ul>
+      <ul class="rows people">${repeat(found, ({ id }) => id, personRow)}</ul>
       <div class="dock"><a class="btn main wide" href="#/new-person">${icon("plus")} Add a person</a></div>
     </main>
     ${tabs("#/people", identity)}`;

@@ -6,6 +6,7 @@
  * @import { Queue, QueueRow } from "./queue_rows.js"
  */
 import { html, nothing } from "lit-html";
+import { repeat } from "lit-html/directives/repeat.js";
 import { clinicalSites } from "../store/identity.js";
 import { onChange } from "../store/journal.js";
 import { peopleAt } from "../store/people.js";
@@ -20,7 +21,7 @@ import { stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
-import { queueOf } from "./queue_rows.js";
+import { caseKey, queueOf } from "./queue_rows.js";
 import { count } from "../ui/words.js";
 
 const SILENT_MS = 12 * 3_600_000;
@@ -75,11 +76,14 @@ function emptyWords(people) {
 }
 
 /**
+ * A row stays the same element while the list is sorted anew, so that what has the focus, or is
+ * under the finger, doesn't turn into somebody else.
+ *
  * @param {QueueRow[]} rows
  * @param {Identity} identity
  */
 const list = (rows, identity) =>
-  html`<ul class="rows">${rows.map((row) => caseRow(row, identity))}</ul>`;
+  html`<ul class="rows">${repeat(rows, ({ person, eye }) => caseKey(person.id, eye), (row) => caseRow(row, identity))}</ul>`;
 
 /**
  * @param {QueueRow} row
