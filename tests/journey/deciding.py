@@ -45,6 +45,7 @@ def open_from_queue(page: Page, person: str, eye: str) -> None:
     page.get_by_role("link", name="Queue").click()
     row = page.get_by_role("listitem").filter(has_text=person).filter(has_text=eye)
     row.get_by_role("link").first.click()
+    expect(page.get_by_role("heading", name=f"{eye}, {person}")).to_be_attached()
     expect(page.get_by_role("heading", name="Findings")).to_be_visible()
 
 
