@@ -60,6 +60,7 @@ def test_none_and_all_touch_the_end(method: object) -> None:
 def test_rule_of_three() -> None:
     """None in n: the one-sided 95 % bound is near 3 / n.
 
-    Source: Hanley & Lippman-Hand 1983, JAMA 249:1743 (from memory). A two-sided interval of 0.90 has 5 % above it.
+    Source: Hanley & Lippman-Hand 1983, JAMA 249:1743 (from memory). A two-sided
+    interval of 0.90 has 5 % above it.
     """
     assert clopper_pearson(0, 1000, 0.90).high == pytest.approx(3.0 / 1000, rel=0.01)
