@@ -89,7 +89,7 @@ class TestNewVersion:
         page.get_by_role("button", name="Leave, throw away what is typed").click()
         page.evaluate("globalThis.isOldPage = true")
         start.click()
-        page.wait_for_function("!globalThis.isOldPage && document.readyState === 'complete'")
+        page.wait_for_function("() => !globalThis.isOldPage && document.readyState === 'complete'")
         expect(page.get_by_role("link", name="Add a person")).to_be_visible()
         expect(start).to_have_count(0)
         assert cache_names(page) == ["lampside-app-" + "f" * 16]
