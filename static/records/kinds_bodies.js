@@ -52,9 +52,14 @@ function checkObject(fields, rules, values, payload, path) {
     const where = path.replace(/\.$/, "") || "body";
     throw new BadRecord(where, "This must be an object with named fields.");
   }
-  checkKeys(values, Object.keys(fields), path, "form");
+  // A field that came later may be absent from older records, which then means null.
+  const known = Object.keys(fields).filter(
+    (name) => Object.hasOwn(values, name) || fields[name]?.absent !== 1,
+  );
+  checkKeys(values, known, path, "form");
   for (const [name, field] of Object.entries(fields)) {
-    if (values[name] !== null) checkValue(path + name, field, values[name], values, payload);
+    const value = Object.hasOwn(values, name) ? values[name] : null;
+    if (value !== null) checkValue(path + name, field, value, values, payload);
     else if (field.required === 1) {
       throw new BadRecord(path + name, `${named(field)} is still missing.`);
     }

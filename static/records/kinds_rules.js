@@ -115,6 +115,24 @@ function gradeOrAngle(body) {
   return null;
 }
 
+/** An earlier refraction was made before the day on which it is copied. @type {Rule} */
+function datedBeforeTaken(body) {
+  if (body.dated < body.taken.slice(0, 10)) return null;
+  return ["dated", "An earlier refraction was made before today. Give the date written on it."];
+}
+
+/** The I−S difference is there exactly where the device gives it. @type {Rule} */
+function isWithKmax(body) {
+  const given = body.values === "kmax_is";
+  if (given && body.is_cD === null) {
+    return ["is_cD", "The I\u2212S difference is still missing. Give it, or say Kmax alone."];
+  }
+  if (!given && body.is_cD !== null) {
+    return ["is_cD", "The device gives Kmax alone: clear the I\u2212S difference."];
+  }
+  return null;
+}
+
 /** What was shown is about the person and the eye of the record. @type {Rule} */
 function shownSameEye(body, payload) {
   for (const field of ["person", "eye"]) {
@@ -203,6 +221,8 @@ export const RULES = {
   keratometry_unit_fields: keratometryUnitFields,
   flat_not_steeper: flatNotSteeper,
   grade_or_angle: gradeOrAngle,
+  dated_before_taken: datedBeforeTaken,
+  is_with_kmax: isWithKmax,
   shown_same_eye: shownSameEye,
   findings_answered: findingsAnswered,
   models_named_once: modelsNamedOnce,

@@ -7,6 +7,7 @@
  * @property {string} type int, text, choice, date, instant, id, uuid, list, object, map or typed
  * @property {string} label plain English, for forms
  * @property {number} required 0 where null may stand
+ * @property {number} [absent] 1 where older records lack it, which means null
  * @property {string} [doc]
  * @property {string} [needs] when an optional field is needed
  * @property {string} [unit] as shown

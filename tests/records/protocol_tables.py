@@ -64,6 +64,7 @@ def _field_rows(tables_of_fields: dict[str, dict[str, Field]]) -> list[str]:
             if owner.startswith("reading.") and name in OF_EVERY_READING:
                 continue
             null = "" if field["required"] else field.get("needs", "yes")
+            null += "; absent in older records" if field.get("absent") else ""
             row = f"{_meaning(field)} | {_recorded(field)} | {null}"
             owners.setdefault((name, row), []).append(owner)
     return [f"`{name}` | {_names(of)} | {row}" for (name, row), of in owners.items()]

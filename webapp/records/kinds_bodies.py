@@ -42,9 +42,11 @@ def _check_object(
 ) -> None:
     if not isinstance(values, dict):
         raise BadRecord(path.rstrip(".") or "body", "This must be an object with named fields.")
-    check_keys(values, list(fields), path, "form")
+    # A field that came later may be absent from older records, which then means null.
+    known = [name for name in fields if name in values or not fields[name].get("absent")]
+    check_keys(values, known, path, "form")
     for name, field in fields.items():
-        if values[name] is not None:
+        if values.get(name) is not None:
             _check_value(path + name, field, values[name], values, payload)
         elif field["required"]:
             raise BadRecord(path + name, f"{named(field)} is still missing.")

@@ -111,6 +111,23 @@ def grade_or_angle(body: Values, _payload: Values) -> Problem:
     return None
 
 
+def dated_before_taken(body: Values, _payload: Values) -> Problem:
+    """An earlier refraction was made before the day on which it is copied."""
+    if body["dated"] < body["taken"][:10]:
+        return None
+    return "dated", "An earlier refraction was made before today. Give the date written on it."
+
+
+def is_with_kmax(body: Values, _payload: Values) -> Problem:
+    """The I−S difference is there exactly where the device gives it."""
+    given = body["values"] == "kmax_is"
+    if given and body["is_cD"] is None:
+        return "is_cD", "The I\u2212S difference is still missing. Give it, or say Kmax alone."
+    if not given and body["is_cD"] is not None:
+        return "is_cD", "The device gives Kmax alone: clear the I\u2212S difference."
+    return None
+
+
 def shown_same_eye(body: Values, payload: Values) -> Problem:
     """What was shown is about the person and the eye of the record."""
     for field in ("person", "eye"):
@@ -176,6 +193,8 @@ RULES: dict[str, Rule] = {
         keratometry_unit_fields,
         flat_not_steeper,
         grade_or_angle,
+        dated_before_taken,
+        is_with_kmax,
         shown_same_eye,
         findings_answered,
         models_named_once,
