@@ -7,7 +7,7 @@
 import { html, nothing } from "lit-html";
 import { eyeWord } from "../ui/eyes.js";
 import { icon } from "../ui/icons.js";
-import { cylindrical, millimetres, ofHundred } from "../ui/numbers.js";
+import { cylindrical, micrometres, millimetres, ofHundred } from "../ui/numbers.js";
 import { sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
 
@@ -15,25 +15,29 @@ const NEXT = 3;
 /** States in which a request is with the surgeon or beyond, so that sending again says nothing. */
 const AWAY = new Set(["queued", "approved", "ordered", "conflict"]);
 
+/** States in which the last round ended, with a reason that the camp should read. */
+const CLOSED = new Set(["stale", "declined", "cancelled"]);
+
 /**
  * Say whether the eye can go, why not, and what the button says if it cannot be pressed.
  *
  * @param {any} plan
  * @param {any} fold
- * @returns {{ word: string, why: string, canSend: boolean, button: string | null }}
+ * @returns {{ word: string, why: string, more: string, canSend: boolean, button: string | null }}
  */
 export function verdict(plan, fold) {
   const stops = plan.findings.filter((/** @type {Finding} */ { level }) => level === "stop");
   const isFixed = stops.some((/** @type {Finding} */ { fixed }) => fixed === 1);
   const hasChanged = fold.changed_since.request.length > 0;
   if (AWAY.has(fold.state) && !(fold.state === "queued" && hasChanged)) {
-    return no("It has gone.", fold.state_why, "Already sent");
+    return { ...no("It has gone.", "", "Already sent"), more: fold.state_why };
   }
   if (plan.missing.length > 0) return no("Not yet.", "Something is missing.", notYet(plan.missing.length));
   if (isFixed) return no("No.", "A stop stands that nobody can override.", "A stop stands");
   if (!plan.shown) return no("No.", "No lens can be shown for this eye.", "No lens to send");
   const why = stops.length > 0 ? "With a stop that the surgeon must decide on." : "Nothing is missing.";
-  return { word: "Yes.", why, canSend: true, button: AWAY.has(fold.state) ? "Send again, as it is now" : null };
+  const button = AWAY.has(fold.state) ? "Send again, as it is now" : null;
+  return { word: "Yes.", why, more: CLOSED.has(fold.state) ? fold.state_why : "", canSend: true, button };
 }
 
 /** @param {number} number */
@@ -44,7 +48,7 @@ const notYet = (number) => `${number} still missing`;
  * @param {string} why
  * @param {string} button
  */
-const no = (word, why, button) => ({ word, why, canSend: false, button });
+const no = (word, why, button) => ({ word, why, more: "", canSend: false, button });
 
 /**
  * @param {ReturnType<typeof verdict>} answer
@@ -52,9 +56,10 @@ const no = (word, why, button) => ({ word, why, canSend: false, button });
  * @param {string} id
  * @param {Eye} eye
  */
-export function verdictView({ word, why, canSend }, plan, id, eye) {
+export function verdictView({ word, why, more, canSend }, plan, id, eye) {
   return html`${sectionHead("Can this eye go to the surgeon?")}
     <p class="answer">${icon(canSend ? "tick" : "note")}<span>${word} ${why}</span></p>
+    ${more ? html`<p class="t-small gap-top">${more}</p>` : nothing}
     ${plan.missing.length === 0
       ? nothing
       : html`<ul class="rows">${plan.missing.map((/** @type {any} */ need) => missingRow(need, id, eye))}</ul>`}`;
@@ -116,8 +121,8 @@ export function likelyLens(plan) {
       <span class="soft" aria-hidden="true">about</span>
       <span class="t-value" aria-hidden="true">${millimetres(lens.length_um)}<span class="unit">mm</span></span>
       <span class="visually-hidden">${plan.sentence || eyeWord(plan.eye)}</span></p>
-    <p class="t-small">${lens.model}. Vault about ${predicted.mean_um} µm, 95 in 100 between
-      ${predicted.low95_um} and ${predicted.high95_um}; of 100 such eyes ${ofHundred(predicted.p_in_e4)}
+    <p class="t-small">${lens.model}. Vault about ${micrometres(predicted.mean_um)} µm, 95 in 100 between
+      ${micrometres(predicted.low95_um)} and ${micrometres(predicted.high95_um)}; of 100 such eyes ${ofHundred(predicted.p_in_e4)}
       in the window ${plan.window_um[0]} to ${plan.window_um[1]} µm. ${plan.length_text}</p>
     <p class="t-small soft">${plan.model.text}. The surgeon decides; this supports and replaces no one.</p>`;
 }

@@ -17,7 +17,7 @@
  */
 import { html, nothing, svg } from "lit-html";
 import { ref } from "lit-html/directives/ref.js";
-import { millimetres, ofHundred, ofHundredSaid } from "./numbers.js";
+import { micrometres, millimetres, ofHundred, ofHundredSaid, said } from "./numbers.js";
 
 const TOP_UM = 1100;
 const STEP_UM = 20;
@@ -62,8 +62,8 @@ export function beamFigure({ lengths, windowUm, chosenUm = null, onChoose = null
  */
 export function lengthSentence({ length_um, mean_um, low95_um, high95_um, ...chances }) {
   return (
-    `${millimetres(length_um)} millimetres. Predicted vault ${mean_um} micrometres, ` +
-    `95 in 100 between ${low95_um} and ${high95_um}. Of 100 such eyes: ` +
+    `${millimetres(length_um)} millimetres. Predicted vault ${said(mean_um, {})} micrometres, ` +
+    `95 in 100 between ${said(low95_um, {})} and ${said(high95_um, {})}. Of 100 such eyes: ` +
     `${ofHundredSaid(chances.p_in_e4)} in the window, ${ofHundredSaid(chances.p_low_e4)} too low, ` +
     `${ofHundredSaid(chances.p_high_e4)} too high.`
   );
@@ -77,7 +77,7 @@ function row(length, { windowUm, tallest, isChosen, chosenUm, onChoose }) {
   const words = html`<span class="beam-label" aria-hidden="true">
     ${onChoose ? html`<span class="dot"></span>` : nothing}
     <span><span class="t-value">${millimetres(length.length_um)}<span class="unit">mm</span></span><br />
-      <span class="t-micro soft">${length.mean_um} µm<br />${length.low95_um} to ${length.high95_um}</span></span>
+      <span class="t-micro soft">${micrometres(length.mean_um)} µm<br />${micrometres(length.low95_um)} to ${micrometres(length.high95_um)}</span></span>
   </span>`;
   const picture = html`<span aria-hidden="true">${plot(length, windowUm, tallest)}
     <span class="beam-counts"><span>${zone(length.p_low_e4, "low")}</span><span class="in">${zone(length.p_in_e4, "in")}</span><span>${zone(length.p_high_e4, "high")}</span></span></span>`;

@@ -55,6 +55,9 @@ export const dioptres = (value_cD) => shown(value_cD, DIOPTRES);
 /** @param {number} value_cD hundredths of a dioptre */
 export const dioptresSaid = (value_cD) => said(value_cD, DIOPTRES);
 
+/** @param {number} value_um micrometres; a vault may be below zero */
+export const micrometres = (value_um) => shown(value_um, {});
+
 /** @param {number} value_um micrometres, shown in millimetres */
 export const millimetres = (value_um) => shown(value_um, { scale: 1000, shown_decimals: 2 });
 
