@@ -17,7 +17,7 @@ people = st.lists(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(people)
 def test_agrees_with_gee(clusters: list[list[float]]) -> None:
     """Mean and robust error are those of GEE with working independence."""

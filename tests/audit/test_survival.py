@@ -14,7 +14,7 @@ followed = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(followed)
 def test_agrees_with_lifelines(eyes: list[tuple[float, bool]]) -> None:
     """At risk, survival and log-log interval agree at each event time, ties included."""

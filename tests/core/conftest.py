@@ -3,19 +3,8 @@
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import HealthCheck, settings
 
 from tests.core_runtime import RUNTIMES, Core, in_cpython, micropython
-
-# The same examples in each run, and no clock in a verdict: a busy machine is not a failure.
-settings.register_profile(
-    "repeatable",
-    deadline=None,
-    derandomize=True,
-    database=None,
-    suppress_health_check=[HealthCheck.too_slow],
-)
-settings.load_profile("repeatable")
 
 
 @pytest.fixture(scope="session")
