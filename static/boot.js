@@ -4,11 +4,22 @@ import { askToKeepStorage } from "./store/storage.js";
 import { startSync } from "./sync/client.js";
 import { watchForUpdates } from "./update.js";
 
-/** Start the service worker, the calculation core and the exchange with the base. */
+/** The longest wait for a quiet moment [ms]; a screen that needs the core starts it at once. */
+const PATIENCE_MS = 1_500;
+
+/** Start the exchange with the base, the calculation core and the service worker. */
 export function boot() {
   startSync();
-  void askToKeepStorage();
-  // The first list is drawn before the core takes a slow phone's attention.
-  requestAnimationFrame(() => setTimeout(startCore));
-  void watchForUpdates();
+  // On a slow phone these would take the processor from the first list.
+  whenQuiet(() => {
+    startCore();
+    void watchForUpdates();
+    void askToKeepStorage();
+  });
+}
+
+/** @param {() => void} work */
+function whenQuiet(work) {
+  if ("requestIdleCallback" in globalThis) requestIdleCallback(work, { timeout: PATIENCE_MS });
+  else setTimeout(work, PATIENCE_MS / 3);
 }
