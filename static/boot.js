@@ -1,8 +1,8 @@
 /** What runs once when the app opens; the first screen waits for none of it. */
 import { startCore } from "./core/runtime.js";
 import { askToKeepStorage } from "./store/storage.js";
-import { startSync } from "./sync/client.js";
-import { watchForUpdates } from "./update.js";
+import { onSyncStatus, startSync } from "./sync/client.js";
+import { lookForUpdate, watchForUpdates } from "./update.js";
 
 /** The longest wait for a quiet moment [ms]; a screen that needs the core starts it at once. */
 const PATIENCE_MS = 1_500;
@@ -10,11 +10,22 @@ const PATIENCE_MS = 1_500;
 /** Start the exchange with the base, the calculation core and the service worker. */
 export function boot() {
   startSync();
+  lookWhenCoresDiffer();
   // On a slow phone these would take the processor from the first list.
   whenQuiet(() => {
     startCore();
     void watchForUpdates();
     void askToKeepStorage();
+  });
+}
+
+/** An app that stays open for days looks for its new version when the base has another core. */
+function lookWhenCoresDiffer() {
+  let seen = __BUILD__.coreSha256;
+  onSyncStatus(({ serverCore }) => {
+    if (serverCore === null || serverCore === seen) return;
+    seen = serverCore;
+    void lookForUpdate();
   });
 }
 
