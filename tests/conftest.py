@@ -1,4 +1,4 @@
-"""How property tests draw their examples, everywhere in the suite."""
+"""What the whole suite shares: how property tests draw examples, and what browser tests need."""
 
 from hypothesis import HealthCheck, settings
 
@@ -11,3 +11,5 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("repeatable")
+
+pytest_plugins = ("tests.browser.fixtures",)
