@@ -67,7 +67,8 @@ async function open() {
 /** @param {Identity | null} identity */
 function routeOf(identity) {
   const home = isSurgeon(identity) ? "#/queue" : "#/people";
-  const asked = isReady(identity) || location.hash.startsWith("#/sign-in") ? location.hash : "#/sign-in";
+  const asked =
+    isReady(identity) || location.hash.startsWith("#/sign-in") ? location.hash : "#/sign-in";
   for (const address of [asked, home, "#/people"]) {
     for (const [pattern, step] of ROUTES) {
       const found = pattern.exec(address);

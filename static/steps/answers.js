@@ -39,7 +39,15 @@ export async function start({ root, params: [id = ""] }) {
     standingAnswers(id),
   ]);
   /** @type {Model} */
-  const model = { id, person, typed: typed ?? {}, replaces, problems: [], trouble: null, busy: false };
+  const model = {
+    id,
+    person,
+    typed: typed ?? {},
+    replaces,
+    problems: [],
+    trouble: null,
+    busy: false,
+  };
   /** @type {Type} */
   const type = (field, text) => {
     model.typed[field] = text;
@@ -79,10 +87,12 @@ function view(model, type, save) {
     <main>
       <form class="form gap-top" @submit=${submit} novalidate>
         ${errorList(model.problems)} ${model.trouble ? notKeptLine(model.trouble) : nothing}
-        ${model.replaces ? html`<p class="hint">New answers replace the ones kept before; those stay in the record.</p>` : nothing}
+        ${model.replaces ? html`<p class="hint">New answers replace the ones kept before; those stay
+          in the record.</p>` : nothing}
         ${QUESTIONS.map((name) => html`<div>${question(model, type, name)}${details(model, type, name)}</div>`)}
         ${model.replaces ? reasonField(model, type) : nothing}
-        <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${model.busy}>Keep the answers</button></div>
+        <div class="dock"><button type="submit" class="btn main wide"
+          aria-disabled=${model.busy}>Keep the answers</button></div>
       </form>
     </main>`;
 }
@@ -121,16 +131,17 @@ function details({ typed, problems }, type, name) {
       onInput: (value) => type(field, value),
       ...how,
     });
-  if (name === "eye_disease") return html`<div class="gap-top">${text("eye_disease_note", { isLong: true, maxChars: 500 })}</div>`;
+  if (name === "eye_disease")
+    return html`<div class="gap-top">${text("eye_disease_note", { isLong: true, maxChars: 500 })}</div>`;
   if (name !== "contact_lenses") return nothing;
   return html`<div class="gap-top">${choiceField({
-      id: "contact_lens_type",
-      label: fields.contact_lens_type.label,
-      choices: [...choicesOf(ANSWERS, "contact_lens_type"), ["", "Not known"]],
-      columns: "three",
-      value: typed["contact_lens_type"] ?? null,
-      onChoose: (value) => type("contact_lens_type", value),
-    })}</div>
+    id: "contact_lens_type",
+    label: fields.contact_lens_type.label,
+    choices: [...choicesOf(ANSWERS, "contact_lens_type"), ["", "Not known"]],
+    columns: "three",
+    value: typed["contact_lens_type"] ?? null,
+    onChoose: (value) => type("contact_lens_type", value),
+  })}</div>
     <div class="gap-top">${text("contact_lens_days_out", { inputmode: "numeric", hint: "Leave empty if not known" })}</div>`;
 }
 
@@ -173,7 +184,15 @@ async function save(model, redraw) {
     const { id, person, replaces, typed } = model;
     const reason = replaces ? (typed["reason"]?.trim().normalize("NFC") ?? null) : null;
     const body = bodyOf(typed);
-    await keepRecord({ kind: ANSWERS, person: id, eye: null, site: person?.site, replaces, reason, body });
+    await keepRecord({
+      kind: ANSWERS,
+      person: id,
+      eye: null,
+      site: person?.site,
+      replaces,
+      reason,
+      body,
+    });
     await dropDraft(`answers/${id}`);
     go(`#/person/${id}`);
   } catch (error) {
@@ -202,10 +221,18 @@ function problemsOf({ typed, replaces }) {
   }
   if (typed["eye_disease"] === "yes" && !typed["eye_disease_note"]?.trim()) {
     const { label } = fields.eye_disease_note;
-    problems.push({ field: "eye_disease_note", label, message: "Say which one; the surgeon needs it." });
+    problems.push({
+      field: "eye_disease_note",
+      label,
+      message: "Say which one; the surgeon needs it.",
+    });
   }
   if (replaces && !typed["reason"]?.trim()) {
-    problems.push({ field: "reason", label: "Why the answers change", message: "Say why in a few words." });
+    problems.push({
+      field: "reason",
+      label: "Why the answers change",
+      message: "Say why in a few words.",
+    });
   }
   return problems;
 }
@@ -223,6 +250,8 @@ function bodyOf(typed) {
     contact_lens_type: wears ? typed["contact_lens_type"] || null : null,
     contact_lens_days_out: wears && days ? Number(days) : null,
     eye_disease_note:
-      typed["eye_disease"] === "yes" ? (typed["eye_disease_note"]?.trim().normalize("NFC") ?? null) : null,
+      typed["eye_disease"] === "yes"
+        ? (typed["eye_disease_note"]?.trim().normalize("NFC") ?? null)
+        : null,
   };
 }

@@ -10,16 +10,23 @@ import { choiceWords } from "../ui/readings.js";
 
 export const ANSWERS = "history.answers";
 /** The four questions, in the order in which they are asked. */
-export const QUESTIONS = ["stable_12_months", "contact_lenses", "pregnant_or_nursing", "eye_disease"];
+export const QUESTIONS = [
+  "stable_12_months",
+  "contact_lenses",
+  "pregnant_or_nursing",
+  "eye_disease",
+];
 
 /**
  * @param {string} id the person
  * @param {History | null} history
  */
 export function answersSection(id, history) {
-  const link = html`<a class="link" href="#/person/${id}/answers">${history ? "Change" : "Ask the questions"}</a>`;
+  const link = html`<a class="link"
+    href="#/person/${id}/answers">${history ? "Change" : "Ask the questions"}</a>`;
   return html`${sectionHead("Asked and answered", link)}
-    <p class="t-small">${history ? sentence(history) : html`<span class="strong">Nothing asked yet.</span> Without the answers no eye can be planned.`}</p>`;
+    <p class="t-small">${history ? sentence(history) : html`<span
+      class="strong">Nothing asked yet.</span> Without the answers no eye can be planned.`}</p>`;
 }
 
 /**
@@ -47,4 +54,3 @@ function detail(name, { contact_lens_type, contact_lens_days_out, eye_disease_no
   const parts = [contact_lens_type, days].filter((part) => part !== null && part !== undefined);
   return parts.length > 0 ? ` (${parts.join(", ")})` : "";
 }
-

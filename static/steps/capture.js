@@ -32,7 +32,11 @@ export async function start({ root, params, identity }) {
   const page = openPage(root, () => captureView(model, acts));
   const refresh = () => void foldEye(model).then(() => page.redraw());
   refresh();
-  const stopKeys = listenToKeys({ onKey: acts.press, onKeep: () => acts.enter(), onBack: acts.back });
+  const stopKeys = listenToKeys({
+    onKey: acts.press,
+    onKeep: () => acts.enter(),
+    onBack: acts.back,
+  });
   const stopStore = onChange(({ persons }) => {
     if (persons.includes(id)) void lookAgain(model).then(refresh);
   });

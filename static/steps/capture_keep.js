@@ -58,7 +58,14 @@ export async function keepUnread(model, why) {
 export async function withdraw(model, target, reason) {
   await attempt(model, async () => {
     const { id: person, eye } = model;
-    await keepRecord({ kind: "record.void", person, eye, site: model.person?.site, reason, body: { target } });
+    await keepRecord({
+      kind: "record.void",
+      person,
+      eye,
+      site: model.person?.site,
+      reason,
+      body: { target },
+    });
     return `${eyeWord(eye)}: one reading of ${quantityLabel(model.kind).toLowerCase()} withdrawn: ${reason}.`;
   });
 }

@@ -59,7 +59,13 @@ export async function openModel(id, eye, kind, identity) {
   const model = {
     ...{ identity, person, id, eye, kind, draft: draft ?? noDraft() },
     ...{ readings: [], devices: [], eyeFold: null, kept: null, asking: null, busy: false },
-    ...{ mode: /** @type {"entry"} */ ("entry"), spoken: "", hint: null, warnedOf: null, trouble: null },
+    ...{
+      mode: /** @type {"entry"} */ ("entry"),
+      spoken: "",
+      hint: null,
+      warnedOf: null,
+      trouble: null,
+    },
   };
   await lookAgain(model);
   const isWanted = eyeSummary?.wanted.some((/** @type {any} */ need) => need.kind === kind);
@@ -147,7 +153,10 @@ export function bodyOfDraft(kind, { entries, choices }) {
  */
 export function asked({ kind, draft }) {
   const parts = partsOf(kind, bodyOfDraft(kind, draft));
-  const index = Math.max(0, parts.findIndex(({ field }) => field === draft.at));
+  const index = Math.max(
+    0,
+    parts.findIndex(({ field }) => field === draft.at),
+  );
   return { parts, index, part: /** @type {Part} */ (parts[index]) };
 }
 

@@ -26,7 +26,8 @@ export function readingsView(model, acts) {
       ${trouble ? notKeptLine(trouble) : nothing}
       <div class="section-head">
         <h2>${quantityLabel(model.kind)}</h2>
-        <span class="t-micro soft">${slits(readings.length, isWanted(model) ? 1 : 0)} ${spreadWords(model)}</span>
+        <span class="t-micro soft">${slits(readings.length, isWanted(model) ? 1 : 0)}
+          ${spreadWords(model)}</span>
       </div>
       ${readings.length === 0 ? emptyLine("No reading stands here.") : nothing}
       <ol class="rows">${readings.map((reading, index) => readingRow(model, reading, index, acts))}</ol>
@@ -45,17 +46,24 @@ function readingRow({ kind, identity }, { id, payload }, index, acts) {
   const row = readingShown(kind, payload.body);
   const isOwn = payload.author === identity.user.id;
   const who = isOwn ? identity.user.name : "a colleague";
-  const notes = [row.note, payload.body.device, who, moment(payload.body.taken)].filter(Boolean).join(", ");
+  const notes = [row.note, payload.body.device, who, moment(payload.body.taken)]
+    .filter(Boolean)
+    .join(", ");
   const name = `reading ${index + 1}`;
   return html`<li class="row">
     <div>${valueWithUnit(row)}</div>
     <div class="meta">${notes}${payload.reason ? `, corrected: ${payload.reason}` : ""}</div>
-    ${isOwn
-      ? html`<div class="btn-row gap-top">
-          <button type="button" class="btn small" @click=${() => acts.correct(id)}>Correct<span class="visually-hidden"> ${name}</span></button>
-          <button type="button" class="btn small" @click=${() => acts.ask("withdraw", id)}>Withdraw<span class="visually-hidden"> ${name}</span></button>
+    ${
+      isOwn
+        ? html`<div class="btn-row gap-top">
+          <button type="button" class="btn small" @click=${() => acts.correct(id)}>Correct<span
+            class="visually-hidden"> ${name}</span></button>
+          <button type="button" class="btn small"
+            @click=${() => acts.ask("withdraw", id)}>Withdraw<span class="visually-hidden">
+            ${name}</span></button>
         </div>`
-      : nothing}
+        : nothing
+    }
   </li>`;
 }
 
@@ -86,11 +94,15 @@ function unreadWords({ eyeFold, kind }) {
  * @param {Acts} acts
  */
 function nextButtons(model, acts) {
-  const again = (/** @type {string} */ looks) => html`<button type="button" class="btn ${looks}" @click=${() => acts.again()}>
+  const again = (
+    /** @type {string} */ looks,
+  ) => html`<button type="button" class="btn ${looks}" @click=${() => acts.again()}>
     ${model.readings.length === 0 ? "Take a reading" : `Take reading ${model.readings.length + 1}, blind`}</button>`;
-  const back = (/** @type {string} */ looks) => html`<a class="btn ${looks}" href="#/person/${model.id}">Back to ${model.person?.name}</a>`;
+  const back = (/** @type {string} */ looks) =>
+    html`<a class="btn ${looks}" href="#/person/${model.id}">Back to ${model.person?.name}</a>`;
   const next = nextKind(model);
-  if (isWanted(model) || (model.readings.length === 0 && !model.kept)) return html`${again("main")}${back("")}`;
+  if (isWanted(model) || (model.readings.length === 0 && !model.kept))
+    return html`${again("main")}${back("")}`;
   if (!next) return html`${back("main")}${again("")}`;
   return html`<a class="btn main" href="#/capture/${model.id}/${model.eye}/${slugOf(next)}">
       Next: ${quantityLabel(next).toLowerCase()}, ${eyeWord(model.eye).toLowerCase()}</a>

@@ -41,7 +41,8 @@ export function reasonSheet(model, acts) {
   };
   const body = html`<form class="form" @submit=${submit} novalidate>
     <h2 class="t-title">${title}</h2>
-    <p class="t-small" aria-label=${eyeName(model.eye)}>${eyeWord(model.eye)}, ${quantityLabel(model.kind).toLowerCase()}. ${means}</p>
+    <p class="t-small" aria-label=${eyeName(model.eye)}>${eyeWord(model.eye)},
+      ${quantityLabel(model.kind).toLowerCase()}. ${means}</p>
     ${textField({
       id: "reason",
       label: "Reason",

@@ -43,7 +43,8 @@ function blanks(digits) {
 function signMark(field, entry) {
   if (recorded(field, entry) === 0) return nothing;
   if (entry.sign === "-") return html`<span class="sign minus">${MINUS}</span>`;
-  if (entry.sign === "+" && signRule(field) === "must") return html`<span class="sign plus">+</span>`;
+  if (entry.sign === "+" && signRule(field) === "must")
+    return html`<span class="sign plus">+</span>`;
   return signRule(field) === "must" ? html`<span class="sign empty"></span>` : nothing;
 }
 
@@ -66,9 +67,14 @@ function heroWords(field, entry) {
  */
 export function readBack(model, current) {
   const { parts, index } = asked(model);
-  const before = parts.slice(0, index).map((part) => partWords(model, part)).filter(Boolean);
+  const before = parts
+    .slice(0, index)
+    .map((part) => partWords(model, part))
+    .filter(Boolean);
   const now = partWords(model, current);
-  return html`<p class="read-back"><span>${eyeWord(model.eye)}: ${before.map((words) => `${words}, `)}<span class="strong">${now || `${lowerFirst(current.group)} …`}</span></span></p>`;
+  return html`<p class="read-back"><span>${eyeWord(model.eye)}:
+    ${before.map((words) => `${words}, `)}<span
+      class="strong">${now || `${lowerFirst(current.group)} …`}</span></span></p>`;
 }
 
 /**
@@ -79,7 +85,8 @@ function partWords(model, part) {
   const label = lowerFirst(part.label);
   const choice = model.draft.choices[part.field];
   if (part.type === "device") return choice ?? "";
-  if (part.type === "choice") return choice ? `${choiceWords(model.kind, part.field, choice).toLowerCase()}` : "";
+  if (part.type === "choice")
+    return choice ? `${choiceWords(model.kind, part.field, choice).toLowerCase()}` : "";
   const field = fieldOf(model.kind, part.field);
   const entry = entryFor(model, part.field);
   const value = recorded(field, entry);

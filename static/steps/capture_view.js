@@ -36,10 +36,10 @@ export function captureView(model, acts) {
   const title = `${quantityLabel(kind)}, ${eyeWord(eye).toLowerCase()}`;
   const otherHref = `#/capture/${id}/${otherEye(eye)}/${slugOf(kind)}`;
   return html`${pageHead({
-      title,
-      back: { href: `#/person/${id}`, label: `${person.name}, ${age(person)}` },
-      aside: person.camp_code,
-    })}
+    title,
+    back: { href: `#/person/${id}`, label: `${person.name}, ${age(person)}` },
+    aside: person.camp_code,
+  })}
     ${eyeBand({ eye, otherHref })}
     <main class="capture">
       ${model.mode === "readings" ? readingsView(model, acts) : entryView(model, acts)}
@@ -93,10 +93,15 @@ function choiceView(model, part, acts) {
   return html`<div class="ask-first stack" role="group" aria-label=${part.label}>
     <p class="t-title">${part.label}</p>
     ${choices.map(
-      ([value, words]) => html`<button type="button" class="btn full" aria-pressed=${model.draft.choices[part.field] === value}
+      ([
+        value,
+        words,
+      ]) => html`<button type="button" class="btn full"
+        aria-pressed=${model.draft.choices[part.field] === value}
         @click=${() => acts.choose(value)}>${words}</button>`,
     )}
-    <button type="button" class="btn quiet" @click=${() => acts.ask("cannot-read")}>Can’t read</button>
+    <button type="button" class="btn quiet" @click=${() => acts.ask("cannot-read")}>Can’t
+      read</button>
   </div>`;
 }
 
@@ -109,12 +114,15 @@ function deviceView({ draft, devices }, acts) {
   return html`<div class="ask-first stack">
     ${devices.length > 0 ? html`<p class="t-small soft">Used lately here</p>` : nothing}
     <div class="choices">
-      ${devices.map((device) => html`<button type="button" class="btn" aria-pressed=${chosen === device}
-        @click=${() => acts.choose(device)}>${device}</button>`)}
+      ${devices.map(
+        (device) => html`<button type="button" class="btn" aria-pressed=${chosen === device}
+        @click=${() => acts.choose(device)}>${device}</button>`,
+      )}
     </div>
     <div class="field">
       <label for="device">Device, as the camp names it</label>
-      <input id="device" type="text" maxlength="60" autocomplete="off" autocapitalize="off" spellcheck="false"
+      <input id="device" type="text" maxlength="60" autocomplete="off" autocapitalize="off"
+        spellcheck="false"
         .value=${chosen} @input=${(/** @type {any} */ event) => acts.choose(event.target.value)}
         @keydown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && acts.enter()} />
     </div>
@@ -129,10 +137,13 @@ function deviceView({ draft, devices }, acts) {
 function partBar(parts, index, acts) {
   const groups = [...new Set(parts.map(({ group }) => group))];
   const now = groups.indexOf(parts[index]?.group ?? "");
-  const first = (/** @type {string} */ group) => parts.find((part) => part.group === group)?.field ?? "";
+  const first = (/** @type {string} */ group) =>
+    parts.find((part) => part.group === group)?.field ?? "";
   return html`<ol class="parts" aria-label="Part ${now + 1} of ${groups.length}">
     ${groups.map((group, place) => {
-      if (place < now) return html`<li class="past"><button type="button" @click=${() => acts.goTo(first(group))}>${group}</button></li>`;
+      if (place < now)
+        return html`<li class="past"><button type="button"
+          @click=${() => acts.goTo(first(group))}>${group}</button></li>`;
       return html`<li aria-current=${place === now ? "step" : nothing}>${group}</li>`;
     })}
   </ol>`;
@@ -146,8 +157,10 @@ function countWords({ readings, draft }, part) {
   const hidden = readings.length === 1 ? "first one hidden" : "others hidden";
   const words = draft.replaces ? "a correction" : `reading ${readings.length + 1}`;
   const isRepeat = readings.length > 0 && !draft.replaces;
-  return html`<span class="t-micro soft">${slits(readings.length, draft.replaces ? 0 : 1)} ${words}${isRepeat ? `, ${hidden}` : ""}
-    ${part.type === "number" ? nothing : html`<span class="visually-hidden">${part.label}</span>`}</span>`;
+  return html`<span class="t-micro soft">${slits(readings.length, draft.replaces ? 0 : 1)}
+    ${words}${isRepeat ? `, ${hidden}` : ""}
+    ${part.type === "number" ? nothing : html`<span
+      class="visually-hidden">${part.label}</span>`}</span>`;
 }
 
 /**
@@ -159,9 +172,12 @@ function mainButton(model, acts, isUnusual) {
   const why = model.busy ? "Keeping" : whyNot(model);
   const { parts, index, part } = asked(model);
   const next = parts[index + 1];
-  const what = next ? `Keep ${lowerFirst(part.label)}, go to ${lowerFirst(next.group)}` : `Keep ${quantityLabel(model.kind).toLowerCase()}`;
+  const what = next
+    ? `Keep ${lowerFirst(part.label)}, go to ${lowerFirst(next.group)}`
+    : `Keep ${quantityLabel(model.kind).toLowerCase()}`;
   const words = why ?? (isUnusual ? `It is right, keep ${valueText(model, part)}` : what);
-  return html`<button type="button" class="btn main wide" aria-disabled=${why !== null} @click=${() => acts.main()}>${words}</button>`;
+  return html`<button type="button" class="btn main wide" aria-disabled=${why !== null}
+    @click=${() => acts.main()}>${words}</button>`;
 }
 
 /**

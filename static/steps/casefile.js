@@ -46,7 +46,10 @@ export async function openCasefile(id) {
   const core = coreStatus().sha256;
   const fold = await ask({ do: "fold", entries, reference, today: today(), core });
   const basis = basisOf(reference);
-  await keepSummary(id, { basis, eyes: { R: summaryOfEye(fold.eyes.R), L: summaryOfEye(fold.eyes.L) } });
+  await keepSummary(id, {
+    basis,
+    eyes: { R: summaryOfEye(fold.eyes.R), L: summaryOfEye(fold.eyes.L) },
+  });
   for (const listener of listeners) listener(id);
   return { id, entries, reference, fold };
 }

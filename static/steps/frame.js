@@ -97,7 +97,9 @@ export function tabs(current, identity) {
   const { waiting, refused } = syncStatus();
   const held = waiting + refused;
   return tabBar(current, [
-    ...(isSurgeon(identity) ? [/** @type {const} */ ({ href: "#/queue", label: "Queue", icon: "queue" })] : []),
+    ...(isSurgeon(identity)
+      ? [/** @type {const} */ ({ href: "#/queue", label: "Queue", icon: "queue" })]
+      : []),
     { href: "#/people", label: "People", icon: "people" },
     { href: "#/outbox", label: held ? `Outbox, ${held}` : "Outbox", icon: "outbox" },
     { href: "#/me", label: "Me", icon: "me" },

@@ -51,7 +51,8 @@ function view({ identity, storage }, acts) {
   return html`${pageHead({ title: "Me and this phone" })} ${strips()}
     <main>
       ${sectionHead(identity.user.name, roleWords(identity))}
-      <p class="t-small">Device: ${identity.label}. Key <code>${identity.kid.slice(0, 12)}</code>.</p>
+      <p class="t-small">Device: ${identity.label}. Key
+        <code>${identity.kid.slice(0, 12)}</code>.</p>
       <div class="gap-top">${siteChoice(identity)}</div>
       <div class="gap-top">${choiceField({
         id: "theme",
@@ -68,12 +69,14 @@ function view({ identity, storage }, acts) {
       ${sessionWords()}
       <div class="btn-row">
         <a class="btn" href="#/sign-in/online">Sign in with the network</a>
-        <button type="button" class="btn" @click=${() => void leave()}>Sign out, keep everything here</button>
+        <button type="button" class="btn" @click=${() => void leave()}>Sign out, keep everything
+          here</button>
       </div>
       ${coreNotice(coreStatus())}
       <footer class="bound">
         Calculation core <code>${coreStatus().sha256}</code>; the base calculates with
-        <code>${syncStatus().serverCore ?? "not heard yet"}</code>. This supports a licensed surgeon’s
+        <code>${syncStatus().serverCore ?? "not heard yet"}</code>. This supports a licensed
+          surgeon’s
         decision and replaces none.
       </footer>
     </main>
@@ -107,9 +110,11 @@ function storageWords({ kept, usedBytes, quotaBytes }, acts) {
     no: "The browser has not promised to keep what is stored here: on a full phone it may delete it. Send often.",
     unknown: "The browser does not say whether it keeps what is stored here. Send often.",
   }[kept];
-  const size = usedBytes === null ? "" : ` ${megabytes(usedBytes)} used of ${megabytes(quotaBytes ?? 0)}.`;
+  const size =
+    usedBytes === null ? "" : ` ${megabytes(usedBytes)} used of ${megabytes(quotaBytes ?? 0)}.`;
   return html`<p class="t-small">${words}${size}</p>
-    ${kept === "yes" ? nothing : html`<button type="button" class="btn gap-top" @click=${() => void acts.keepStorage()}>Ask the browser again</button>`}`;
+    ${kept === "yes" ? nothing : html`<button type="button" class="btn gap-top"
+      @click=${() => void acts.keepStorage()}>Ask the browser again</button>`}`;
 }
 
 /** @param {number} bytes */
@@ -117,8 +122,12 @@ const megabytes = (bytes) => `${(bytes / 1_000_000).toFixed(1)} MB`;
 
 function sessionWords() {
   const { needsSignIn, lastHeard } = syncStatus();
-  const heard = lastHeard ? `Base last heard ${moment(lastHeard)}.` : "The base has not been heard yet.";
-  const words = needsSignIn ? "The session with the base is over: sign in with the network to send." : heard;
+  const heard = lastHeard
+    ? `Base last heard ${moment(lastHeard)}.`
+    : "The base has not been heard yet.";
+  const words = needsSignIn
+    ? "The session with the base is over: sign in with the network to send."
+    : heard;
   return html`<p class="t-small">${words}</p>`;
 }
 

@@ -77,12 +77,14 @@ function view(model, acts) {
         ${choice(model, acts, "consent_store")} ${choice(model, acts, "consent_send")}
         ${model.alike.length > 0 ? alikeView(model, acts) : nothing}
         <div class="dock">
-          <button type="submit" class="btn main wide" aria-disabled=${model.busy || model.alike.length > 0}>
+          <button type="submit" class="btn main wide"
+            aria-disabled=${model.busy || model.alike.length > 0}>
             ${model.alike.length > 0 ? "Say first whether it is somebody else" : "Keep this person"}
           </button>
         </div>
       </form>
-      <button type="button" class="btn quiet" @click=${() => acts.leave()}>Leave, throw away what is typed</button>
+      <button type="button" class="btn quiet" @click=${() => acts.leave()}>Leave, throw away what is
+        typed</button>
     </main>`;
 }
 
@@ -131,20 +133,22 @@ function choice({ typed, problems }, acts, name) {
 function birth(model, acts) {
   const known = model.typed["birth_known"] ?? null;
   return html`${choiceField({
-      id: "birth_known",
-      label: "What is known of the birth?",
-      choices: [
-        ["date", "The full date"],
-        ["year", "Only the year"],
-      ],
-      value: known,
-      error: problemOf(model.problems, "birth_known"),
-      onChoose: (value) => acts.type("birth_known", value),
-    })}
+    id: "birth_known",
+    label: "What is known of the birth?",
+    choices: [
+      ["date", "The full date"],
+      ["year", "Only the year"],
+    ],
+    value: known,
+    error: problemOf(model.problems, "birth_known"),
+    onChoose: (value) => acts.type("birth_known", value),
+  })}
     ${known === "date" ? text(model, acts, "birth_date", { type: "date" }) : nothing}
-    ${known === "year"
-      ? text(model, acts, "birth_year", { inputmode: "numeric", hint: "Four digits" })
-      : nothing}`;
+    ${
+      known === "year"
+        ? text(model, acts, "birth_year", { inputmode: "numeric", hint: "Four digits" })
+        : nothing
+    }`;
 }
 
 /**
@@ -155,10 +159,13 @@ function alikeView({ alike }, acts) {
   return html`<div class="finding caution" role="alert" id="alike" tabindex="-1">
     ${icon("caution")}
     <div class="title"><span class="level">Caution.</span> This person may be here already</div>
-    <p>Two records of one person would split their readings. Open the one that is right, or keep this as somebody else.</p>
+    <p>Two records of one person would split their readings. Open the one that is right, or keep
+      this as somebody else.</p>
     <div class="stack">
-      ${alike.map(({ person, why }) => html`<a class="btn" href="#/person/${person.id}">${person.name}, ${identifiers(person)}: ${why}</a>`)}
-      <button type="button" class="btn" @click=${() => acts.save(true)}>It is somebody else, keep</button>
+      ${alike.map(({ person, why }) => html`<a class="btn"
+        href="#/person/${person.id}">${person.name}, ${identifiers(person)}: ${why}</a>`)}
+      <button type="button" class="btn" @click=${() => acts.save(true)}>It is somebody else,
+        keep</button>
     </div>
   </div>`;
 }
@@ -182,7 +189,8 @@ async function save(model, redraw, isOther) {
   model.problems = problemsOf(body, model.typed);
   model.trouble = null;
   if (model.problems.length > 0) return showProblems(model, redraw);
-  if (!isOther) model.alike = await possibleDuplicates(/** @type {any} */ (body), model.identity.site ?? "");
+  if (!isOther)
+    model.alike = await possibleDuplicates(/** @type {any} */ (body), model.identity.site ?? "");
   if (!isOther && model.alike.length > 0) return showProblems(model, redraw, "alike");
   model.busy = true;
   redraw();
@@ -221,7 +229,11 @@ function bodyOf(typed) {
   const body = Object.fromEntries(names.map((name) => [name, tidy(typed[name])]));
   const year = typed["birth_known"] === "year" ? tidy(typed["birth_year"]) : null;
   const date = typed["birth_known"] === "date" ? body["birth_date"] : null;
-  return { ...body, birth_date: date, birth_year: year && /^[0-9]{4}$/.test(year) ? Number(year) : year };
+  return {
+    ...body,
+    birth_date: date,
+    birth_year: year && /^[0-9]{4}$/.test(year) ? Number(year) : year,
+  };
 }
 
 /** @param {string | undefined} text */

@@ -74,15 +74,19 @@ function view(model, send) {
   const status = syncStatus();
   return html`${pageHead({ title: "Outbox" })} ${strips()}
     <main>
-      ${model.refused.length > 0 ? html`<div class="stack gap-top">${model.refused.map(refusedView)}</div>` : nothing}
+      ${model.refused.length > 0 ? html`<div
+        class="stack gap-top">${model.refused.map(refusedView)}</div>` : nothing}
       ${model.report ? html`<p class="notice" role="status">${model.report}</p>` : nothing}
       ${status.message ? html`<p class="notice" role="status">${status.message}</p>` : nothing}
       ${model.waiting.length === 0 ? emptyLine(arrivedWords(status, model.refused.length)) : waitingView(model.waiting)}
       <div class="dock">
-        ${status.needsSignIn
-          ? html`<a class="btn main wide" href="#/sign-in/online">Sign in to send</a>`
-          : html`<button type="button" class="btn main wide" aria-disabled=${status.syncing} @click=${() => void send()}>
-              ${status.syncing ? "Sending and fetching" : "Send and fetch now"}</button>`}
+        ${
+          status.needsSignIn
+            ? html`<a class="btn main wide" href="#/sign-in/online">Sign in to send</a>`
+            : html`<button type="button" class="btn main wide" aria-disabled=${status.syncing}
+              @click=${() => void send()}>
+              ${status.syncing ? "Sending and fetching" : "Send and fetch now"}</button>`
+        }
       </div>
     </main>
     ${tabs("#/outbox", model.identity)}`;
@@ -93,7 +97,9 @@ function view(model, send) {
  * @param {number} refusals
  */
 function arrivedWords({ lastHeard }, refusals) {
-  const heard = lastHeard ? ` Base heard ${moment(lastHeard)}.` : " The base has not been heard yet.";
+  const heard = lastHeard
+    ? ` Base heard ${moment(lastHeard)}.`
+    : " The base has not been heard yet.";
   return `${refusals ? "Nothing else waits." : lastHeard ? "Everything has arrived." : "Nothing waits here."}${heard}`;
 }
 
@@ -102,7 +108,12 @@ function waitingView(list) {
   const names = [...new Set(list.map(({ name }) => name))];
   const oldest = list.map(({ wall }) => wall).sort()[0] ?? "";
   return html`${sectionHead(`Waiting, ${list.length}`, `oldest since ${moment(oldest)}`)}
-    <ul class="rows">${names.map((name) => personWaits(name, list.filter((row) => row.name === name)))}</ul>`;
+    <ul class="rows">${names.map((name) =>
+      personWaits(
+        name,
+        list.filter((row) => row.name === name),
+      ),
+    )}</ul>`;
 }
 
 /**
@@ -111,8 +122,10 @@ function waitingView(list) {
  */
 function personWaits(name, list) {
   return html`<li class="row">
-    <div class="spread"><span class="t-head">${name}</span>${tag("state", "wait", `Waiting, ${list.length}`)}</div>
-    <ul>${list.map((row) => html`<li class="spread t-small soft"><span>${eyeAndTitle(row)}</span><span>${moment(row.wall)}</span></li>`)}</ul>
+    <div class="spread"><span
+      class="t-head">${name}</span>${tag("state", "wait", `Waiting, ${list.length}`)}</div>
+    <ul>${list.map((row) => html`<li
+      class="spread t-small soft"><span>${eyeAndTitle(row)}</span><span>${moment(row.wall)}</span></li>`)}</ul>
   </li>`;
 }
 
@@ -130,12 +143,14 @@ function refusedView(row) {
     <div class="finding stop">
       ${icon("stop")}
       <div class="title"><span class="level">Refused.</span> Needs you</div>
-      <p><span class="strong">${row.name}${eye ? `, ${eyeWord(eye).toLowerCase()}` : ""}, ${kindNamed(row.kind).title.toLowerCase()}, ${moment(row.wall)}.</span>
+      <p><span class="strong">${row.name}${eye ? `, ${eyeWord(eye).toLowerCase()}` : ""},
+        ${kindNamed(row.kind).title.toLowerCase()}, ${moment(row.wall)}.</span>
         ${row.message} Kept on this phone, not used in any plan.</p>
     </div>
     <div class="btn-row gap-top">
       ${placeOf(row)}
-      <button type="button" class="btn" @click=${() => void tryAgain(row.id).then(() => syncNow())}>Send it again</button>
+      <button type="button" class="btn"
+        @click=${() => void tryAgain(row.id).then(() => syncNow())}>Send it again</button>
     </div>
   </div>`;
 }
@@ -143,6 +158,10 @@ function refusedView(row) {
 /** @param {Row} row */
 function placeOf({ person, eye, kind }) {
   if (!person) return nothing;
-  const href = eye && QUANTITIES.includes(kind) ? `#/capture/${person}/${eye}/${slugOf(kind)}` : `#/person/${person}`;
-  return html`<a class="btn" href=${href}>${href.startsWith("#/capture") ? "Take it again" : "Open the person"}</a>`;
+  const href =
+    eye && QUANTITIES.includes(kind)
+      ? `#/capture/${person}/${eye}/${slugOf(kind)}`
+      : `#/person/${person}`;
+  return html`<a class="btn"
+    href=${href}>${href.startsWith("#/capture") ? "Take it again" : "Open the person"}</a>`;
 }

@@ -71,14 +71,21 @@ function view({ rows, search: sought, identity }, search) {
   return html`${pageHead({ title: identity.site ? siteTitle(identity, identity.site) : "All camps" })} ${strips()}
     <main>
       ${searchField(sought, search)}
-      ${rows.length === 0
-        ? emptyLine("Nobody here yet. Add a person; people seen before arrive when the base is heard.")
-        : columnWords(rows)}
-      ${rows.length > 0 && found.length === 0
-        ? emptyLine(`Nobody here matches “${sought}”. Check the spelling, or add a person.`)
-        : nothing}
+      ${
+        rows.length === 0
+          ? emptyLine(
+              "Nobody here yet. Add a person; people seen before arrive when the base is heard.",
+            )
+          : columnWords(rows)
+      }
+      ${
+        rows.length > 0 && found.length === 0
+          ? emptyLine(`Nobody here matches “${sought}”. Check the spelling, or add a person.`)
+          : nothing
+      }
       <ul class="rows people">${repeat(found, ({ id }) => id, personRow)}</ul>
-      <div class="dock"><a class="btn main wide" href="#/new-person">${icon("plus")} Add a person</a></div>
+      <div class="dock"><a class="btn main wide" href="#/new-person">${icon("plus")} Add a
+        person</a></div>
     </main>
     ${tabs("#/people", identity)}`;
 }
@@ -90,17 +97,21 @@ function view({ rows, search: sought, identity }, search) {
 function searchField(sought, search) {
   return html`<div class="search">
     <label class="visually-hidden" for="search">Find by name, camp code, village or phone</label>
-    <input id="search" type="search" autocomplete="off" placeholder="Find by name, code, village" .value=${sought}
+    <input id="search" type="search" autocomplete="off" placeholder="Find by name, code, village"
+      .value=${sought}
       @input=${(/** @type {any} */ event) => search(event.target.value)} />
   </div>`;
 }
 
 /** @param {PersonRow[]} rows */
 function columnWords(rows) {
-  const open = rows.flatMap(({ summary }) => EYES.filter((eye) => !SETTLED.has(summary?.eyes[eye].state)));
+  const open = rows.flatMap(({ summary }) =>
+    EYES.filter((eye) => !SETTLED.has(summary?.eyes[eye].state)),
+  );
   return html`<div class="column-words t-micro soft">
     <span>${eyeMark("R")} Right eye</span>
-    <span>${rows.length === 1 ? "1 person" : `${rows.length} people`}, ${count(open.length, "eye")} open</span>
+    <span>${rows.length === 1 ? "1 person" : `${rows.length} people`},
+      ${count(open.length, "eye")} open</span>
     <span>Left eye ${eyeMark("L")}</span>
   </div>`;
 }
@@ -113,7 +124,9 @@ function columnWords(rows) {
  */
 function isSought({ name, camp_code, village, phone }, sought) {
   const text = plain([name, camp_code, village, phone ?? ""].join(" "));
-  return plain(sought).split(/\s+/).every((word) => text.includes(word));
+  return plain(sought)
+    .split(/\s+/)
+    .every((word) => text.includes(word));
 }
 
 /** @param {string} text */
@@ -125,7 +138,8 @@ function personRow(row) {
     <a class="row" href="#/person/${row.id}">
       <span class="spread">
         <span class="t-head">${row.name}</span>
-        <span class="t-small soft">${age(row)} · ${row.camp_code}${row.waiting ? ` · ${row.waiting} waiting` : ""}</span>
+        <span class="t-small soft">${age(row)} ·
+          ${row.camp_code}${row.waiting ? ` · ${row.waiting} waiting` : ""}</span>
       </span>
       <span class="needs">${EYES.map((eye) => eyeNeed(eye, row.summary?.eyes[eye]))}</span>
     </a>
@@ -138,16 +152,19 @@ function personRow(row) {
  */
 function eyeNeed(eye, summary) {
   return html`<span class="need ${eyeSide(eye)}">
-    ${eyeMark(eye)}<span><span class="visually-hidden">${eyeWord(eye)}: </span>${needWords(summary)}</span>
+    ${eyeMark(eye)}<span><span class="visually-hidden">${eyeWord(eye)}:
+      </span>${needWords(summary)}</span>
   </span>`;
 }
 
 /** @param {EyeSummary | undefined} summary */
 function needWords(summary) {
   if (!summary) return "Open to see";
-  if (summary.question) return html`${tag("caution", "question", "Surgeon asks")} ${summary.question}`;
+  if (summary.question)
+    return html`${tag("caution", "question", "Surgeon asks")} ${summary.question}`;
   if (summary.worst?.level === "stop") return html`${levelTag("stop")} ${summary.worst.title}`;
-  if (summary.state !== "measuring") return stateTag(summary.state, { atBase: summary.approvalAtBase });
+  if (summary.state !== "measuring")
+    return stateTag(summary.state, { atBase: summary.approvalAtBase });
   return missingWords(summary);
 }
 
@@ -156,7 +173,9 @@ function missingWords({ missing, wanted }) {
   const measures = missing.filter(({ kind }) => QUANTITIES.includes(kind));
   if (measures.length >= REQUIRED) return `All ${measures.length} quantities`;
   const needs = missing.length > 0 ? missing : wanted;
-  const labels = needs.map(({ kind, text }) => (QUANTITIES.includes(kind) ? quantityLabel(kind) : text));
+  const labels = needs.map(({ kind, text }) =>
+    QUANTITIES.includes(kind) ? quantityLabel(kind) : text,
+  );
   const listed = labels.slice(0, LISTED).map((label, index) => (index ? lowerFirst(label) : label));
   const more = labels.length > LISTED ? `, ${labels.length - LISTED} more` : "";
   return `${listed.join(", ")}${more}`;

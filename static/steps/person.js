@@ -57,20 +57,26 @@ export async function start({ root, params: [id = ""], identity }) {
 
 /** @param {Model} model */
 function view({ identity, row, casefile, trouble }) {
-  const back = { href: "#/people", label: identity.site ? siteTitle(identity, identity.site) : "People" };
+  const back = {
+    href: "#/people",
+    label: identity.site ? siteTitle(identity, identity.site) : "People",
+  };
   if (!row) {
     return html`${pageHead({ title: "Not here", back })} ${strips()}
       <main>${emptyLine("This person is not on this phone. Their records come when the base is heard.")}</main>`;
   }
   const eyes = casefile?.fold.eyes;
   return html`${pageHead({ title: row.name, back })} ${personLine(row)} ${strips()}
-    <section class="pair head" aria-label="Both eyes">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</section>
+    <section class="pair head"
+      aria-label="Both eyes">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</section>
     <main>
       ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
-      ${casefile ? html`<div class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
+      ${casefile ? html`<div
+        class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
       ${casefile ? readings(row.id, eyes) : nothing}
       ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
-      ${casefile ? html`<div class="dock eyes">${EYES.map((eye) => sendButton(row.id, eye, eyes[eye]))}</div>` : nothing}
+      ${casefile ? html`<div
+        class="dock eyes">${EYES.map((eye) => sendButton(row.id, eye, eyes[eye]))}</div>` : nothing}
     </main>`;
 }
 

@@ -57,7 +57,8 @@ function taken(kind, group, fold) {
   const isWanted = fold.wanted.some((/** @type {any} */ need) => need.kind === kind);
   const marks = slits(count, isWanted ? 1 : 0, withdrawnOf(kind, fold));
   if (count === 1 && isWanted) {
-    return html`<span class="slot">Read again</span><span class="meta">${marks}first one hidden</span>`;
+    return html`<span class="slot">Read again</span><span
+      class="meta">${marks}first one hidden</span>`;
   }
   const { body } = group.entries[count - 1];
   const row = readingShown(kind, body);

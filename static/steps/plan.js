@@ -81,7 +81,8 @@ function view(model, redraw) {
   if (!person) return html`<main>${emptyLine("This person is not on this phone.")}</main>`;
   const back = { href: `#/person/${id}`, label: person.name };
   const fold = casefile?.fold.eyes[eye];
-  return html`${pageHead({ title: `${eyeWord(eye)}, plan, ${person.name}`, back })} ${personLine(person)}
+  return html`${pageHead({ title: `${eyeWord(eye)}, plan, ${person.name}`, back })}
+    ${personLine(person)}
     ${strips()} ${eyeBand({ eye, otherHref: `#/plan/${id}/${otherEye(eye)}`, note: noteOf(fold) })}
     <main>
       ${model.kept ? keptLine(model.kept.instant, model.kept.sentence) : nothing}
@@ -155,7 +156,13 @@ async function send(model, redraw) {
   redraw();
   try {
     const body = { shown: plan.shown, digest: await digestOf(plan.shown) };
-    const kept = await keepRecord({ kind: "plan.request", person, eye, site: model.person?.site, body });
+    const kept = await keepRecord({
+      kind: "plan.request",
+      person,
+      eye,
+      site: model.person?.site,
+      body,
+    });
     const stored = await recordOf(kept.id);
     const sentence = `${eyeWord(stored?.payload.eye)} goes to the surgeon as soon as the base is heard.`;
     model.kept = { instant: stored?.payload.wall, sentence };
@@ -169,4 +176,3 @@ async function send(model, redraw) {
     redraw();
   }
 }
-

@@ -32,12 +32,20 @@ export function verdict(plan, fold) {
   if (AWAY.has(fold.state) && !(fold.state === "queued" && hasChanged)) {
     return { ...no("It has gone.", "", "Already sent"), more: fold.state_why };
   }
-  if (plan.missing.length > 0) return no("Not yet.", "Something is missing.", notYet(plan.missing.length));
+  if (plan.missing.length > 0)
+    return no("Not yet.", "Something is missing.", notYet(plan.missing.length));
   if (isFixed) return no("No.", "A stop stands that nobody can override.", "A stop stands");
   if (!plan.shown) return no("No.", "No lens can be shown for this eye.", "No lens to send");
-  const why = stops.length > 0 ? "With a stop that the surgeon must decide on." : "Nothing is missing.";
+  const why =
+    stops.length > 0 ? "With a stop that the surgeon must decide on." : "Nothing is missing.";
   const button = AWAY.has(fold.state) ? "Send again, as it is now" : null;
-  return { word: "Yes.", why, more: CLOSED.has(fold.state) ? fold.state_why : "", canSend: true, button };
+  return {
+    word: "Yes.",
+    why,
+    more: CLOSED.has(fold.state) ? fold.state_why : "",
+    canSend: true,
+    button,
+  };
 }
 
 /** @param {number} number */
@@ -60,9 +68,11 @@ export function verdictView({ word, why, more, canSend }, plan, id, eye) {
   return html`${sectionHead("Can this eye go to the surgeon?")}
     <p class="answer">${icon(canSend ? "tick" : "note")}<span>${word} ${why}</span></p>
     ${more ? html`<p class="t-small gap-top">${more}</p>` : nothing}
-    ${plan.missing.length === 0
-      ? nothing
-      : html`<ul class="rows">${plan.missing.map((/** @type {any} */ need) => missingRow(need, id, eye))}</ul>`}`;
+    ${
+      plan.missing.length === 0
+        ? nothing
+        : html`<ul class="rows">${plan.missing.map((/** @type {any} */ need) => missingRow(need, id, eye))}</ul>`
+    }`;
 }
 
 /**
@@ -72,7 +82,8 @@ export function verdictView({ word, why, more, canSend }, plan, id, eye) {
  */
 function missingRow({ kind, text }, id, eye) {
   const href = placeOf(kind, id, eye);
-  return html`<li>${href ? html`<a class="row" href=${href}>${text}</a>` : html`<span class="row">${text}</span>`}</li>`;
+  return html`<li>${href ? html`<a class="row" href=${href}>${text}</a>` : html`<span
+    class="row">${text}</span>`}</li>`;
 }
 
 /**
@@ -95,7 +106,8 @@ function placeOf(kind, id, eye) {
 export function goneSince({ changed_since: { request } }) {
   if (request.length === 0) return nothing;
   return html`${sectionHead("Changed since it was sent")}
-    <ul class="rows">${request.map((/** @type {any} */ { text }) => html`<li class="row">${text}</li>`)}</ul>`;
+    <ul class="rows">${request.map((/** @type {any} */ { text }) => html`<li
+      class="row">${text}</li>`)}</ul>`;
 }
 
 /**
@@ -117,12 +129,17 @@ export function likelyLens(plan) {
   if (!shown) return nothing;
   const { lens, predicted } = shown;
   return html`${sectionHead("Likely lens, not an order")}
-    <p><span class="t-value" aria-hidden="true">${cylindrical(lens)}<span class="unit">D</span></span>
+    <p><span class="t-value" aria-hidden="true">${cylindrical(lens)}<span
+      class="unit">D</span></span>
       <span class="soft" aria-hidden="true">about</span>
-      <span class="t-value" aria-hidden="true">${millimetres(lens.length_um)}<span class="unit">mm</span></span>
+      <span class="t-value" aria-hidden="true">${millimetres(lens.length_um)}<span
+        class="unit">mm</span></span>
       <span class="visually-hidden">${plan.sentence || eyeWord(plan.eye)}</span></p>
-    <p class="t-small">${lens.model}. Vault about ${micrometres(predicted.mean_um)} µm, 95 in 100 between
-      ${micrometres(predicted.low95_um)} and ${micrometres(predicted.high95_um)}; of 100 such eyes ${ofHundred(predicted.p_in_e4)}
+    <p class="t-small">${lens.model}. Vault about ${micrometres(predicted.mean_um)} µm, 95 in 100
+      between
+      ${micrometres(predicted.low95_um)} and ${micrometres(predicted.high95_um)}; of 100 such eyes
+        ${ofHundred(predicted.p_in_e4)}
       in the window ${plan.window_um[0]} to ${plan.window_um[1]} µm. ${plan.length_text}</p>
-    <p class="t-small soft">${plan.model.text}. The surgeon decides; this supports and replaces no one.</p>`;
+    <p class="t-small soft">${plan.model.text}. The surgeon decides; this supports and replaces no
+      one.</p>`;
 }

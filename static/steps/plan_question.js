@@ -56,9 +56,18 @@ export async function answerQuestion(model, question, redraw) {
   try {
     const { id: person, eye } = model;
     const body = { question: question.id, text };
-    const { payload } = await keepRecord({ kind: "plan.answer", person, eye, site: model.person?.site, body });
+    const { payload } = await keepRecord({
+      kind: "plan.answer",
+      person,
+      eye,
+      site: model.person?.site,
+      body,
+    });
     model.answer = "";
-    model.kept = { instant: payload.wall, sentence: `${eyeWord(eye)}: your answer goes to the surgeon.` };
+    model.kept = {
+      instant: payload.wall,
+      sentence: `${eyeWord(eye)}: your answer goes to the surgeon.`,
+    };
   } catch (error) {
     if (!(error instanceof NotKept)) throw error;
     model.notKept = error.message;

@@ -16,10 +16,13 @@ export function sendButton(id, eye, { state, missing }) {
   const href = `#/plan/${id}/${eye}`;
   const word = eyeWord(eye);
   if (missing.length > 0) {
-    return html`<a class="btn off wide" href=${href}>${eyeMark(eye)}<span>${word}: ${missing.length} missing</span></a>`;
+    return html`<a class="btn off wide" href=${href}>${eyeMark(eye)}<span>${word}:
+      ${missing.length} missing</span></a>`;
   }
   if (state === "ready") {
-    return html`<a class="btn main wide" href=${href}>${eyeMark(eye)}<span>Send ${word.toLowerCase()}</span></a>`;
+    return html`<a class="btn main wide" href=${href}>${eyeMark(eye)}<span>Send
+      ${word.toLowerCase()}</span></a>`;
   }
-  return html`<a class="btn wide" href=${href}>${eyeMark(eye)}<span>${word}: ${stateWords(state).toLowerCase()}</span></a>`;
+  return html`<a class="btn wide" href=${href}>${eyeMark(eye)}<span>${word}:
+    ${stateWords(state).toLowerCase()}</span></a>`;
 }

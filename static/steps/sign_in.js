@@ -5,7 +5,14 @@
  * @import { Identity } from "../store/identity.js"
  */
 import { html, nothing } from "lit-html";
-import { chooseSite, currentIdentity, isReady, isSurgeon, peopleOfThisDevice, resume } from "../store/identity.js";
+import {
+  chooseSite,
+  currentIdentity,
+  isReady,
+  isSurgeon,
+  peopleOfThisDevice,
+  resume,
+} from "../store/identity.js";
 import { captureAllowed } from "../store/storage.js";
 import { enrol } from "../sync/enrol.js";
 import { syncNow } from "../sync/client.js";
@@ -105,11 +112,14 @@ function onlineForm(model, change) {
  */
 function knownPeople(model, change) {
   return html`<div class="stack gap-top">
-    ${model.known.map(({ id, name, locked }) => html`<button type="button" class="btn full"
+    ${model.known.map(
+      ({ id, name, locked }) => html`<button type="button" class="btn full"
       aria-pressed=${model.chosen === id}
-      @click=${() => change({ chosen: id, passphrase: "", error: null })}>${name}${locked ? ", locked" : ""}</button>`)}
+      @click=${() => change({ chosen: id, passphrase: "", error: null })}>${name}${locked ? ", locked" : ""}</button>`,
+    )}
     ${model.chosen ? resumeForm(model, change) : nothing}
-    <button type="button" class="btn quiet" @click=${() => change({ isNew: true, error: null, passphrase: "" })}>
+    <button type="button" class="btn quiet"
+      @click=${() => change({ isNew: true, error: null, passphrase: "" })}>
       ${icon("plus")} Somebody else, with the network</button>
   </div>`;
 }
@@ -214,9 +224,11 @@ function siteView(identity) {
   };
   return html`${pageHead({ title: "Which camp?" })} ${strips()}
     <main>
-      <p class="notice">${identity.user.name}, new records belong to the camp chosen here. It can be changed under Me.</p>
+      <p class="notice">${identity.user.name}, new records belong to the camp chosen here. It can be
+        changed under Me.</p>
       <div class="stack">
-        ${sites.map((site) => html`<button type="button" class="btn full" @click=${() => void choose(site)}>${siteTitle(identity, site)}</button>`)}
+        ${sites.map((site) => html`<button type="button" class="btn full"
+          @click=${() => void choose(site)}>${siteTitle(identity, site)}</button>`)}
       </div>
     </main>`;
 }

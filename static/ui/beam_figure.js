@@ -27,8 +27,10 @@ const PEAK = 34;
 
 /** Dots and stripes, defined once a figure. */
 const PATTERNS = html`<svg class="visually-hidden" aria-hidden="true" focusable="false"><defs>
-  <pattern id="beam-dots" width="5" height="5" patternUnits="userSpaceOnUse"><circle cx="2.5" cy="2.5" r="1.3" class="plot-tail" /></pattern>
-  <pattern id="beam-stripes" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="2.2" height="5" class="plot-tail" /></pattern>
+  <pattern id="beam-dots" width="5" height="5" patternUnits="userSpaceOnUse"><circle cx="2.5"
+    cy="2.5" r="1.3" class="plot-tail" /></pattern>
+  <pattern id="beam-stripes" width="5" height="5" patternUnits="userSpaceOnUse"
+    patternTransform="rotate(45)"><rect width="2.2" height="5" class="plot-tail" /></pattern>
 </defs></svg>`;
 
 /**
@@ -49,7 +51,8 @@ export function beamFigure({ lengths, windowUm, chosenUm = null, onChoose = null
       ${PATTERNS}
       <div class="beam-window" aria-hidden="true"></div>
       ${lengths.map(rowOf)}
-      <div class="beam-scale" aria-hidden="true" role="presentation">${[0, 250, 500, 750, 1000].map(tick)}</div>
+      <div class="beam-scale" aria-hidden="true"
+        role="presentation">${[0, 250, 500, 750, 1000].map(tick)}</div>
     </div>
     ${legend(windowUm)}`;
 }
@@ -76,13 +79,17 @@ export function lengthSentence({ length_um, mean_um, low95_um, high95_um, ...cha
 function row(length, { windowUm, tallest, isChosen, chosenUm, onChoose }) {
   const words = html`<span class="beam-label" aria-hidden="true">
     ${onChoose ? html`<span class="dot"></span>` : nothing}
-    <span><span class="t-value">${millimetres(length.length_um)}<span class="unit">mm</span></span><br />
-      <span class="t-micro soft">${micrometres(length.mean_um)} µm<br />${micrometres(length.low95_um)} to ${micrometres(length.high95_um)}</span></span>
+    <span><span class="t-value">${millimetres(length.length_um)}<span
+      class="unit">mm</span></span><br />
+      <span class="t-micro soft">${micrometres(length.mean_um)} µm<br
+        />${micrometres(length.low95_um)} to ${micrometres(length.high95_um)}</span></span>
   </span>`;
   const picture = html`<span aria-hidden="true">${plot(length, windowUm, tallest)}
-    <span class="beam-counts"><span>${zone(length.p_low_e4, "low")}</span><span class="in">${zone(length.p_in_e4, "in")}</span><span>${zone(length.p_high_e4, "high")}</span></span></span>`;
+    <span class="beam-counts"><span>${zone(length.p_low_e4, "low")}</span><span
+      class="in">${zone(length.p_in_e4, "in")}</span><span>${zone(length.p_high_e4, "high")}</span></span></span>`;
   if (!onChoose) {
-    return html`<div class="beam-row" role="listitem"><span class="visually-hidden">${lengthSentence(length)}</span>${words}${picture}</div>`;
+    return html`<div class="beam-row" role="listitem"><span
+      class="visually-hidden">${lengthSentence(length)}</span>${words}${picture}</div>`;
   }
   // One row can be reached by Tab: the chosen one, or the first while none is chosen.
   return html`<div class="beam-row" role="radio" aria-checked=${isChosen}
@@ -166,7 +173,10 @@ function placeWindow(element, [low, high]) {
 /** @param {number} um */
 function tick(um) {
   const place = ref((element) =>
-    /** @type {HTMLElement | undefined} */ (element)?.style.setProperty("left", `${(um / TOP_UM) * 100}%`),
+    /** @type {HTMLElement | undefined} */ (element)?.style.setProperty(
+      "left",
+      `${(um / TOP_UM) * 100}%`,
+    ),
   );
   return html`<span ${place}>${um}</span>`;
 }
@@ -174,10 +184,14 @@ function tick(um) {
 /** @param {[number, number]} windowUm */
 function legend([low, high]) {
   return html`<p class="legend">
-    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14" class="swatch-beam" /></svg>window ${low} to ${high} µm</span>
-    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14" fill="url(#beam-dots)" /></svg>dots: too low</span>
-    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14" fill="url(#beam-stripes)" /></svg>stripes: too high</span>
-    <span><svg viewBox="0 0 20 14" aria-hidden="true"><path d="M0 7h20" class="plot-interval" /><path d="M10 2v10" class="plot-median" /></svg>95 in 100</span>
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14"
+      class="swatch-beam" /></svg>window ${low} to ${high} µm</span>
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14"
+      fill="url(#beam-dots)" /></svg>dots: too low</span>
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><rect width="20" height="14"
+      fill="url(#beam-stripes)" /></svg>stripes: too high</span>
+    <span><svg viewBox="0 0 20 14" aria-hidden="true"><path d="M0 7h20"
+      class="plot-interval" /><path d="M10 2v10" class="plot-median" /></svg>95 in 100</span>
   </p>`;
 }
 

@@ -226,7 +226,8 @@ export function notYet(field, entry) {
 /** @param {NumberField} field @param {Entry} entry */
 function missingWords(field, entry) {
   if (entry.digits === "" && !entry.quarter) return `Type the ${lowerFirst(field.label)}`;
-  if (hasQuarters(field)) return entry.digits ? "Choose .00, .25, .50 or .75" : "Type the whole dioptres";
+  if (hasQuarters(field))
+    return entry.digits ? "Choose .00, .25, .50 or .75" : "Type the whole dioptres";
   const { whole, decimals } = places(field, entry);
   const left = `${whole}${decimals}`.split("_").length - 1;
   return left === 1 ? "One more digit, then keep" : `${left} more digits, then keep`;
@@ -239,9 +240,11 @@ function missingWords(field, entry) {
  * @returns {string}
  */
 export function rangeWords(field) {
-  const brief = (/** @type {number} */ value) =>
-    shown(value, { ...field, shown_decimals: 0 });
-  return withUnit(`${field.label} goes from ${brief(field.min)} to ${brief(field.max)}`, field.unit);
+  const brief = (/** @type {number} */ value) => shown(value, { ...field, shown_decimals: 0 });
+  return withUnit(
+    `${field.label} goes from ${brief(field.min)} to ${brief(field.max)}`,
+    field.unit,
+  );
 }
 
 /**
@@ -268,7 +271,8 @@ export function unusualWords(field, value) {
  */
 export function pointWords(field, entry) {
   if (hasQuarters(field)) return null;
-  if (field.shown_decimals === 0) return `${field.label} is a whole number of ${field.unit || "units"}.`;
+  if (field.shown_decimals === 0)
+    return `${field.label} is a whole number of ${field.unit || "units"}.`;
   const whole = wholeDigits(field, entry);
   if (entry.digits.length === whole) return null;
   return `The point is printed here, after ${whole === 1 ? "1 digit" : `${whole} digits`}. Check the value.`;

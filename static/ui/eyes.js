@@ -55,9 +55,11 @@ export function eyeMark(eye, { big = false, alone = false } = {}) {
  */
 export function eyeBand({ eye, note = nothing, otherHref = null }) {
   const other = otherEye(eye);
-  const across = html`<a class="other" href=${otherHref ?? "#"} aria-label="Go to the ${SIDES[other]} eye"
+  const across = html`<a class="other" href=${otherHref ?? "#"}
+    aria-label="Go to the ${SIDES[other]} eye"
     ><span aria-hidden="true">${other}</span></a>`;
-  return html`<section aria-label="Eye"><div class="eye-band ${SIDES[eye]}" role="group" aria-label=${eyeName(eye)}>
+  return html`<section aria-label="Eye"><div class="eye-band ${SIDES[eye]}" role="group"
+    aria-label=${eyeName(eye)}>
     <div class="half" aria-hidden="true">${eye}</div>
     <div class="words">
       <div class="who">${WORDS[eye]} <span class="letters">${LETTERS[eye]}</span></div>

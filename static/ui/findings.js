@@ -34,17 +34,22 @@ const CAUTIONS_OPEN = 3;
  *   `under` adds a control to a finding; `unfold` shows all at once; `foldNotes` keeps notes closed
  * @returns {TemplateResult | typeof nothing}
  */
-export function findingList(findings, { under = () => nothing, unfold = false, foldNotes = false } = {}) {
+export function findingList(
+  findings,
+  { under = () => nothing, unfold = false, foldNotes = false } = {},
+) {
   if (findings.length === 0) return nothing;
   const split = foldedByCause(findings, foldNotes);
   const { open, folded } = unfold ? { open: inOrder(findings), folded: [] } : split;
   const show = (/** @type {Finding} */ finding) => findingBlock(finding, under(finding));
   return html`<div class="stack">
     ${open.map(show)}
-    ${folded.length === 0
-      ? nothing
-      : html`<details class="more-findings"><summary>${moreWords(folded, open)}</summary>
-          <div class="stack">${folded.map(show)}</div></details>`}
+    ${
+      folded.length === 0
+        ? nothing
+        : html`<details class="more-findings"><summary>${moreWords(folded, open)}</summary>
+          <div class="stack">${folded.map(show)}</div></details>`
+    }
   </div>`;
 }
 
@@ -55,9 +60,11 @@ export function findingList(findings, { under = () => nothing, unfold = false, f
  * @returns {Level | null}
  */
 export function worstLevel(findings) {
-  return /** @type {Level[]} */ (["stop", "caution", "note"]).find((level) =>
-    findings.some((finding) => finding.level === level),
-  ) ?? null;
+  return (
+    /** @type {Level[]} */ (["stop", "caution", "note"]).find((level) =>
+      findings.some((finding) => finding.level === level),
+    ) ?? null
+  );
 }
 
 /**
@@ -123,5 +130,7 @@ export function foldedByCause(findings, foldNotes = false) {
 function moreWords(folded, open) {
   if (folded.every(({ level }) => level === "note")) return count(folded.length, "note");
   const isSameCause = folded.every(({ cause }) => open.some((finding) => finding.cause === cause));
-  return isSameCause ? `${folded.length} more of the same cause` : count(folded.length, "more finding");
+  return isSameCause
+    ? `${folded.length} more of the same cause`
+    : count(folded.length, "more finding");
 }

@@ -62,14 +62,24 @@ function textArea({ id, value, onInput, error, hint, maxChars }) {
  * @param {"" | "one" | "three"} [question.columns]
  * @returns {TemplateResult}
  */
-export function choiceField({ id, label, choices, value, onChoose, error = null, hint, columns = "" }) {
+export function choiceField({
+  id,
+  label,
+  choices,
+  value,
+  onChoose,
+  error = null,
+  hint,
+  columns = "",
+}) {
   return html`<fieldset class="question" id=${id} aria-describedby=${describedBy(id, hint, error)}>
     <legend class="label">${label}</legend>
     ${hint ? html`<p class="hint" id="${id}-hint">${hint}</p>` : nothing}
     <div class="choices ${columns}">
       ${choices.map(
         ([name, words]) => html`<label class="choice"><input type="radio" name=${id} value=${name}
-          .checked=${live(value === name)} @change=${() => onChoose(name)} /><span>${words}</span></label>`,
+          .checked=${live(value === name)} @change=${() => onChoose(name)}
+          /><span>${words}</span></label>`,
       )}
     </div>
     ${fieldError(id, error)}
@@ -89,7 +99,8 @@ export function errorList(errors) {
     <ul>
       ${errors.map(
         ({ field, label, message }) => html`<li>
-          <button type="button" class="link" @click=${() => focusField(field)}>${message.includes(label) ? message : `${label}: ${message}`}</button>
+          <button type="button" class="link"
+            @click=${() => focusField(field)}>${message.includes(label) ? message : `${label}: ${message}`}</button>
         </li>`,
       )}
     </ul>

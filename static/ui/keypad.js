@@ -21,7 +21,8 @@ const QUARTERS = ["00", "25", "50", "75"];
 export function keypad({ field, entry, onKey, onCannotRead }) {
   const withQuarters = hasQuarters(field);
   const isOff = needsSignFirst(field, entry);
-  const digit = (/** @type {number} */ number) => key(String(number), String(number), onKey, { isOff });
+  const digit = (/** @type {number} */ number) =>
+    key(String(number), String(number), onKey, { isOff });
   const quarter = (/** @type {number} */ row) =>
     withQuarters ? quarterKey(QUARTERS[row] ?? "", entry, onKey, isOff) : nothing;
   return html`<div class="keypad ${withQuarters ? "" : "plain"}" role="group" aria-label="Keypad"
@@ -29,7 +30,8 @@ export function keypad({ field, entry, onKey, onCannotRead }) {
     ${signKeys(field, entry, onKey)}
     ${[1, 2, 3].map(digit)}${quarter(0)} ${[4, 5, 6].map(digit)}${quarter(1)}
     ${[7, 8, 9].map(digit)}${quarter(2)}
-    <button type="button" class="key" aria-label="Erase last" @click=${() => onKey("erase")}>${icon("erase")}</button>
+    <button type="button" class="key" aria-label="Erase last"
+      @click=${() => onKey("erase")}>${icon("erase")}</button>
     ${digit(0)}
     <button type="button" class="key word" @click=${onCannotRead}>Can’t read</button>
     ${quarter(3)}
@@ -79,7 +81,8 @@ function quarterKey(quarter, entry, onKey, isOff) {
  * @param {{ isOff: boolean }} how
  */
 function key(name, face, onKey, { isOff }) {
-  return html`<button type="button" class="key" aria-disabled=${isOff} @click=${() => onKey(name)}>${face}</button>`;
+  return html`<button type="button" class="key" aria-disabled=${isOff}
+    @click=${() => onKey(name)}>${face}</button>`;
 }
 
 /**

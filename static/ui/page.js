@@ -18,12 +18,14 @@ import { lampSwitch } from "./theme.js";
 export function pageHead({ title, back = null, aside = nothing }) {
   nameThePage(title);
   const backLink = () => html`<div class="grow">
-      <a class="back" href=${back?.href ?? "#"} aria-label="Back to ${back?.label}">${icon("back")}<span>${back?.label}</span></a>
+      <a class="back" href=${back?.href ?? "#"}
+        aria-label="Back to ${back?.label}">${icon("back")}<span>${back?.label}</span></a>
     </div>
     <h1 class="visually-hidden" tabindex="-1">${title}</h1>`;
   return html`<header class="page-head">
     ${back ? backLink() : html`<h1 tabindex="-1">${title}</h1>`}
-    ${aside === nothing ? nothing : html`<span class="t-small soft">${aside}</span>`} ${lampSwitch()}
+    ${aside === nothing ? nothing : html`<span class="t-small soft">${aside}</span>`}
+      ${lampSwitch()}
   </header>`;
 }
 
@@ -84,7 +86,8 @@ export function tabBar(current, tabs) {
 export function boundFooter({ core, catalogueTitle, limitsTitle, isDemo }) {
   const demo = isDemo ? " Demo lens models are not for patients." : "";
   return html`<footer class="bound">
-    Calculation core <code>${core}</code>; limits: ${limitsTitle}; catalogue: ${catalogueTitle}.${demo}
+    Calculation core <code>${core}</code>; limits: ${limitsTitle}; catalogue:
+      ${catalogueTitle}.${demo}
     This supports a licensed surgeon’s decision and replaces none. The lens maker’s instructions,
     local rules and hospital policy come first.
   </footer>`;

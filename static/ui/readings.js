@@ -88,9 +88,11 @@ export function readingSentence(eye, kind, body) {
 export function valueWithUnit({ value, unit }) {
   const said = value.replaceAll("−", "minus ").replace("×", "at axis");
   const needsWords = said !== value;
-  return html`<span class="t-value">${needsWords
-    ? html`<span aria-hidden="true">${value}</span><span class="visually-hidden">${said}</span>`
-    : value}${unit ? html`<span class="unit">${unit}</span>` : nothing}</span>`;
+  return html`<span class="t-value">${
+    needsWords
+      ? html`<span aria-hidden="true">${value}</span><span class="visually-hidden">${said}</span>`
+      : value
+  }${unit ? html`<span class="unit">${unit}</span>` : nothing}</span>`;
 }
 
 /**
@@ -145,6 +147,7 @@ function planeWords({ plane, vertex_um }) {
  * @param {typeof shown} write
  */
 function curvatures(body, write) {
-  const fields = body["unit"] === "mm" ? ["flat_radius_um", "steep_radius_um"] : ["flat_cD", "steep_cD"];
+  const fields =
+    body["unit"] === "mm" ? ["flat_radius_um", "steep_radius_um"] : ["flat_cD", "steep_cD"];
   return fields.map((field) => write(body[field], fieldOf("reading.keratometry", field)));
 }

@@ -52,7 +52,8 @@ export function showTheme() {
  */
 export function lampSwitch() {
   return html`<button type="button" class="icon-btn" aria-pressed=${theme() === "lamp"}
-    aria-label="Slit-lamp theme" @mousedown=${(/** @type {Event} */ event) => event.preventDefault()}
+    aria-label="Slit-lamp theme"
+    @mousedown=${(/** @type {Event} */ event) => event.preventDefault()}
     @click=${toggleLamp}>${icon("lamp")}</button>`;
 }
 

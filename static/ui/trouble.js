@@ -5,7 +5,9 @@ import { findingBlock } from "./findings.js";
 /** Show every error that no page has dealt with. */
 export function watchForTrouble() {
   addEventListener("error", ({ message }) => showTrouble(message));
-  addEventListener("unhandledrejection", ({ reason }) => showTrouble(String(reason?.message ?? reason)));
+  addEventListener("unhandledrejection", ({ reason }) =>
+    showTrouble(String(reason?.message ?? reason)),
+  );
 }
 
 /**

@@ -60,7 +60,8 @@ describe("a sphere on the quarter pad", () => {
   });
   it("is erased from the end, the sign last", () => {
     const keys = ["-", "1", "2", ".25"];
-    const erase = (/** @type {number} */ times) => typed(SPHERE, [...keys, ...Array(times).fill("erase")]);
+    const erase = (/** @type {number} */ times) =>
+      typed(SPHERE, [...keys, ...Array(times).fill("erase")]);
     assert.deepEqual(erase(1), { sign: "-", digits: "12", quarter: "" });
     assert.deepEqual(erase(3), { sign: "-", digits: "", quarter: "" });
     assert.deepEqual(erase(4), EMPTY);

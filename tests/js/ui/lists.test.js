@@ -6,14 +6,25 @@ import { liveReadings } from "../../../static/ui/live_readings.js";
 import { constantsOf, partsOf, QUANTITIES } from "../../../static/ui/quantities.js";
 
 /** @param {"stop" | "caution" | "note"} level @param {string} cause @returns {any} */
-const finding = (level, cause) => ({ level, cause, code: `${level}.${cause}`, title: cause, text: "", do: "" });
+const finding = (level, cause) => ({
+  level,
+  cause,
+  code: `${level}.${cause}`,
+  title: cause,
+  text: "",
+  do: "",
+});
 
 /** @param {any[]} findings */
 const codes = (findings) => findings.map(({ code }) => code);
 
 describe("findings", () => {
   it("show the stop first, whatever the order they come in", () => {
-    const { open } = foldedByCause([finding("note", "a"), finding("caution", "b"), finding("stop", "c")]);
+    const { open } = foldedByCause([
+      finding("note", "a"),
+      finding("caution", "b"),
+      finding("stop", "c"),
+    ]);
     assert.deepEqual(codes(open), ["stop.c", "caution.b", "note.a"]);
   });
   it("keep at most three cautions open, and every stop", () => {
@@ -40,7 +51,15 @@ describe("findings", () => {
  */
 const reading = (id, more = {}) => ({
   id,
-  payload: { kind: "reading.pupil", eye: "R", author: "u-ambler", wall: `2026-11-25T04:00:0${id}Z`, replaces: null, body: {}, ...more },
+  payload: {
+    kind: "reading.pupil",
+    eye: "R",
+    author: "u-ambler",
+    wall: `2026-11-25T04:00:0${id}Z`,
+    replaces: null,
+    body: {},
+    ...more,
+  },
 });
 
 describe("readings that stand", () => {
@@ -48,16 +67,25 @@ describe("readings that stand", () => {
     liveReadings(entries, "reading.pupil", "R").map(({ id }) => id);
 
   it("are of this eye alone, oldest first", () => {
-    assert.deepEqual(standing([reading("2"), reading("1"), reading("3", { eye: "L" })]), ["1", "2"]);
+    assert.deepEqual(standing([reading("2"), reading("1"), reading("3", { eye: "L" })]), [
+      "1",
+      "2",
+    ]);
   });
   it("are fewer by what their author replaced or withdrew", () => {
     const withdrawal = reading("4", { kind: "record.void", body: { target: "2" } });
-    assert.deepEqual(standing([reading("1"), reading("2"), reading("3", { replaces: "1" }), withdrawal]), ["3"]);
+    assert.deepEqual(
+      standing([reading("1"), reading("2"), reading("3", { replaces: "1" }), withdrawal]),
+      ["3"],
+    );
   });
   it("are not touched by anybody else", () => {
     const other = { author: "u-quill" };
     const withdrawal = reading("4", { kind: "record.void", body: { target: "1" }, ...other });
-    assert.deepEqual(standing([reading("1"), reading("3", { replaces: "1", ...other }), withdrawal]), ["1", "3"]);
+    assert.deepEqual(
+      standing([reading("1"), reading("3", { replaces: "1", ...other }), withdrawal]),
+      ["1", "3"],
+    );
   });
 });
 
@@ -66,12 +94,28 @@ describe("questions of a quantity", () => {
     partsOf(kind, body).map(({ field }) => field);
 
   it("ask an axis only with a cylinder and a vertex only at the glasses", () => {
-    assert.deepEqual(fields("reading.refraction", { cylinder_cD: 0, plane: "corneal" }), ["sphere_cD", "cylinder_cD", "plane"]);
-    assert.deepEqual(fields("reading.refraction", { cylinder_cD: -250, plane: "spectacle" }), ["sphere_cD", "cylinder_cD", "axis_deg", "plane", "vertex_um"]);
+    assert.deepEqual(fields("reading.refraction", { cylinder_cD: 0, plane: "corneal" }), [
+      "sphere_cD",
+      "cylinder_cD",
+      "plane",
+    ]);
+    assert.deepEqual(fields("reading.refraction", { cylinder_cD: -250, plane: "spectacle" }), [
+      "sphere_cD",
+      "cylinder_cD",
+      "axis_deg",
+      "plane",
+      "vertex_um",
+    ]);
   });
   it("ask the unit of a cornea before any number, and then only that unit's", () => {
     assert.deepEqual(fields("reading.keratometry", {}), ["unit", "steep_meridian_deg", "device"]);
-    assert.deepEqual(fields("reading.keratometry", { unit: "mm" }), ["unit", "flat_radius_um", "steep_radius_um", "steep_meridian_deg", "device"]);
+    assert.deepEqual(fields("reading.keratometry", { unit: "mm" }), [
+      "unit",
+      "flat_radius_um",
+      "steep_radius_um",
+      "steep_meridian_deg",
+      "device",
+    ]);
   });
   it("ask the surface of a depth before its number", () => {
     assert.deepEqual(fields("reading.chamber_depth", {}), ["surface", "depth_um", "device"]);

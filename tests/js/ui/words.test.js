@@ -13,7 +13,13 @@ import {
 import { readingSentence, readingShown } from "../../../static/ui/readings.js";
 import { slitWords } from "../../../static/ui/slits.js";
 
-const REFRACTION = { sphere_cD: -1225, cylinder_cD: -150, axis_deg: 180, plane: "spectacle", vertex_um: 12000 };
+const REFRACTION = {
+  sphere_cD: -1225,
+  cylinder_cD: -150,
+  axis_deg: 180,
+  plane: "spectacle",
+  vertex_um: 12000,
+};
 
 describe("numbers", () => {
   it("have the true minus, an explicit plus, and no sign at zero", () => {
@@ -27,7 +33,14 @@ describe("numbers", () => {
     assert.equal(cylindrical({ sphere_cD: -900, cylinder_cD: 0, axis_deg: null }), "−9.00 sphere");
   });
   it("as chances are counts of a hundred, never 0 and never 100", () => {
-    assert.deepEqual([0, 49, 50, 9600, 9950, 9951].map(ofHundred), ["<1", "<1", "1", "96", "100", ">99"]);
+    assert.deepEqual([0, 49, 50, 9600, 9950, 9951].map(ofHundred), [
+      "<1",
+      "<1",
+      "1",
+      "96",
+      "100",
+      ">99",
+    ]);
     assert.equal(ofHundredSaid(49), "under 1");
   });
 });
@@ -40,7 +53,13 @@ describe("a reading", () => {
     );
   });
   it("names the unit its cornea was read in", () => {
-    const body = { unit: "mm", flat_radius_um: 7800, steep_radius_um: 7600, steep_meridian_deg: 90, device: "keratometer 1" };
+    const body = {
+      unit: "mm",
+      flat_radius_um: 7800,
+      steep_radius_um: 7600,
+      steep_meridian_deg: 90,
+      device: "keratometer 1",
+    };
     assert.equal(
       readingSentence("L", "reading.keratometry", body),
       "Left eye: flat 7.80, steep 7.60 mm, steep at 90, keratometer 1.",
@@ -48,14 +67,30 @@ describe("a reading", () => {
   });
   it("names the surface its depth was measured from", () => {
     const body = { depth_um: 3050, surface: "epithelium", device: "scanner 2" };
-    assert.deepEqual(readingShown("reading.chamber_depth", body), { value: "3.05", unit: "mm", note: "from epithelium" });
-    assert.match(readingSentence("R", "reading.chamber_depth", body), /front of the cornea \(epithelium\)/);
+    assert.deepEqual(readingShown("reading.chamber_depth", body), {
+      value: "3.05",
+      unit: "mm",
+      note: "from epithelium",
+    });
+    assert.match(
+      readingSentence("R", "reading.chamber_depth", body),
+      /front of the cornea \(epithelium\)/,
+    );
   });
 });
 
 describe("a length", () => {
   it("is one sentence of vault, interval and three counts", () => {
-    const row = { length_um: 12500, mean_um: 460, low95_um: 236, high95_um: 684, p_low_e4: 300, p_in_e4: 9600, p_high_e4: 100, curve: [] };
+    const row = {
+      length_um: 12500,
+      mean_um: 460,
+      low95_um: 236,
+      high95_um: 684,
+      p_low_e4: 300,
+      p_in_e4: 9600,
+      p_high_e4: 100,
+      curve: [],
+    };
     assert.equal(
       lengthSentence(row),
       "12.50 millimetres. Predicted vault 460 micrometres, 95 in 100 between 236 and 684. " +
