@@ -1,0 +1,56 @@
+"""The battery dies while a value is typed, and again right after one was kept."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.base import Base
+from tests.browser.phone import Launch, Phone
+from tests.journey.measuring import open_quantity, press_keys
+
+pytestmark = pytest.mark.browser
+
+NAME = "Odd Fenwick"
+EYE = "Right eye"
+# The last key press is on the disk once the store says so.
+DRAFT_SAYS = """async (text) => {
+  const done = (request) => new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+  const database = await done(indexedDB.open("lampside"));
+  const drafts = await done(database.transaction("drafts").objectStore("drafts").getAll());
+  database.close();
+  return JSON.stringify(drafts).includes(text);
+}"""
+
+
+def start_again(phone: Phone) -> Page:
+    """Kill the browser, start it again without a server, and open the person."""
+    phone.kill()
+    phone.relaunch()
+    page = phone.open()
+    page.get_by_role("link", name=NAME).click()
+    return page
+
+
+def test_what_was_typed_and_what_was_kept_are_there(base: Base, launch: Launch) -> None:
+    """The half-typed value stands on the keypad again; the kept one waits in the outbox."""
+    phone = launch("camp")
+    page = phone.sign_in("ambler", "Saltpan camp")
+    phone.wait_until_offline_ready(page)
+    base.stop()
+    page.get_by_role("link", name=NAME).click()
+    open_quantity(page, EYE, "Corrected acuity")
+    press_keys(page, "01")
+    page.wait_for_function(DRAFT_SAYS, arg='"digits":"01"')
+    page = start_again(phone)
+    open_quantity(page, EYE, "Corrected acuity")
+    press_keys(page, "2")
+    expect(page.get_by_role("img", name="0.12 logMAR")).to_be_visible()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("status").filter(has_text="Kept")).to_contain_text("0.12")
+    page = start_again(phone)
+    taken = page.get_by_role("link", name=f"{EYE}, OD, corrected acuity")
+    expect(taken).to_contain_text("0.12")
+    page.goto(f"{base.address}/app/#/outbox")
+    expect(page.get_by_text("Waiting, 1").first).to_be_visible()

@@ -1,0 +1,82 @@
+"""The base refuses a record: it stays on the phone with the reason until somebody acts."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.phone import Launch, keep_person
+from tests.journey.desk import Desk
+
+pytestmark = pytest.mark.browser
+
+NAME = "Ilse Hartnoll"
+OPTOMETRIST, DESK = "Optometrist", "Base desk"
+
+
+def take_away(desk: Desk, role: str) -> None:
+    """As the administrator, take a role at Saltpan from R. Ambler."""
+    button = desk.page.get_by_role("button", name=f"Take away {role} at Saltpan camp from R. Amb")
+    button.click()
+    expect(button).to_have_count(0)
+
+
+def give(desk: Desk, role: str) -> None:
+    """As the administrator, give R. Ambler a role at Saltpan."""
+    row = desk.page.get_by_role("row").filter(has_text="R. Ambler")
+    row.get_by_text("Add a role").click()
+    row.get_by_label("Role").select_option(role)
+    row.get_by_label("Site").select_option("Saltpan camp")
+    row.get_by_role("button", name="Give this role").click()
+    button = desk.page.get_by_role("button", name=f"Take away {role} at Saltpan camp from R. Amb")
+    expect(button).to_be_visible()
+
+
+@pytest.fixture
+def accounts(desk: Desk) -> Desk:
+    """Give the page where an administrator says who works where."""
+    desk.sign_in("rook")
+    desk.page.get_by_role("link", name="People").click()
+    expect(desk.page.get_by_role("heading", name="People who sign in")).to_be_visible()
+    return desk
+
+
+@pytest.fixture
+def camp(launch: Launch) -> Page:
+    """Give R. Ambler's phone at Saltpan, with the camp's people on it."""
+    page = launch("camp").sign_in("ambler", "Saltpan camp")
+    expect(page.get_by_role("link", name="Maren Tolley")).to_be_visible()
+    return page
+
+
+def test_it_stays_with_its_reason_and_goes_when_the_reason_is_gone(
+    camp: Page, accounts: Desk
+) -> None:
+    """By mistake R. Ambler is at the desk only: refused, said on every page, sent again later."""
+    give(accounts, DESK)
+    take_away(accounts, OPTOMETRIST)
+    keep_person(camp, NAME)
+    refused = camp.get_by_role("link", name="1 refused, needs you")
+    expect(refused).to_be_visible()
+    refused.click()
+    expect(camp.get_by_text("Refused.")).to_be_visible()
+    reason = camp.locator(".finding").filter(has_text=NAME)
+    expect(reason).to_contain_text("optometrist")
+    give(accounts, OPTOMETRIST)
+    camp.get_by_role("button", name="Send it again").click()
+    expect(camp.get_by_text("Refused.")).to_have_count(0)
+    expect(camp.get_by_text("Everything has arrived.")).to_be_visible()
+    camp.get_by_role("link", name="People").click()
+    row = camp.get_by_role("link", name=NAME)
+    expect(row).to_be_visible()
+    expect(row).not_to_contain_text("waiting")
+
+
+def test_what_a_stranger_to_the_camp_kept_waits_and_says_why(camp: Page, accounts: Desk) -> None:
+    """Without any role at the camp nothing is offered; it goes once the role is back."""
+    take_away(accounts, OPTOMETRIST)
+    keep_person(camp, NAME)
+    camp.get_by_role("link", name="Back to").first.click()
+    camp.get_by_role("link", name="Outbox").click()
+    expect(camp.get_by_text("The base does not list you as working at")).to_be_visible()
+    give(accounts, OPTOMETRIST)
+    camp.get_by_role("button", name="Send and fetch now").click()
+    expect(camp.get_by_text("Everything has arrived.")).to_be_visible()
