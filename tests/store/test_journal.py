@@ -134,7 +134,8 @@ class TestDurability:
             with database.connection():
                 database.database.execute_sql("PRAGMA busy_timeout = 0")
                 try:
-                    with writing():
+                    # As another process would: the threads of this one queue at ``writing``.
+                    with database.database.atomic():
                         seen.append("entered")
                 except Exception as error:
                     seen.append(str(error))
@@ -146,6 +147,28 @@ class TestDurability:
             assert entered.wait(10)
             thread.join()
         assert seen == ["database is locked"]
+
+    def test_threads_queue_without_asking_the_database(self, hospital: Hospital) -> None:
+        """A second thread waits for the first even where SQLite would refuse it at once."""
+        asking, order = threading.Event(), []
+
+        def other() -> None:
+            with database.connection():
+                database.database.execute_sql("PRAGMA busy_timeout = 0")
+                asking.set()
+                with writing():
+                    order.append("second")
+
+        with writing():
+            thread = threading.Thread(target=other)
+            thread.start()
+            assert asking.wait(10)
+            # Refused, it would be over by now.
+            thread.join(0.2)
+            assert thread.is_alive()
+            order.append("first")
+        thread.join(10)
+        assert order == ["first", "second"]
 
     def test_quarantine_can_be_emptied_but_not_the_journal(self, hospital: Hospital) -> None:
         """A record let in after all leaves quarantine; that is not a deletion of anything kept."""

@@ -8,6 +8,7 @@ of failing half-way. PostgreSQL has its room here: another branch in ``_database
 import logging
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from threading import RLock
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
@@ -25,6 +26,9 @@ PRAGMAS = {
     "busy_timeout": 15000,
     "cache_size": -16000,
 }
+
+# SQLite's own waiting is by ever longer naps; threads of one process queue here without them.
+_one_writer = RLock()
 
 CHUNK = 500
 """Databases limit how many values one statement may carry."""
@@ -106,7 +110,7 @@ def disconnect() -> None:
 @contextmanager
 def writing() -> Iterator[None]:
     """Run the block as one transaction that holds the write lock from its first statement."""
-    with database.atomic():
+    with _one_writer, database.atomic():
         yield
 
 
