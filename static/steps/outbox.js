@@ -11,12 +11,13 @@
 import { html, nothing } from "lit-html";
 import { kindNamed } from "../records/kinds.js";
 import { onChange } from "../store/journal.js";
+import { arrivedSince } from "../store/arrived.js";
 import { refused, tryAgain, waiting } from "../store/outbox.js";
 import { personHere } from "../store/people.js";
 import { syncNow, syncStatus } from "../sync/client.js";
 import { eyeFrom, eyeMark, eyeWord } from "../ui/eyes.js";
 import { icon } from "../ui/icons.js";
-import { moment } from "../ui/moments.js";
+import { moment, startOfToday } from "../ui/moments.js";
 import { pageHead, sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
 import { tag } from "../ui/states.js";
@@ -25,15 +26,22 @@ import { openPage, strips, tabs, together } from "./frame.js";
 import { count } from "../ui/words.js";
 
 /**
- * @typedef {OutboxRow & { name: string }} Row
- * @typedef {{ identity: Identity, waiting: Row[], refused: Row[], report: string | null }} Model
+ * @typedef {Pick<OutboxRow, "id" | "kind" | "person" | "eye" | "wall">} Listed
+ * @typedef {Listed & { name: string }} Row
+ * @typedef {Row & { message: string | null }} Refusal
+ * @typedef {object} Model
+ * @property {Identity} identity
+ * @property {Row[]} waiting
+ * @property {Refusal[]} refused
+ * @property {Row[]} arrived today, the newest first
+ * @property {string | null} report
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
  */
 export async function start({ root, identity }) {
   /** @type {Model} */
-  const model = { identity, ...(await rows()), report: null };
+  const model = { identity, ...(await rows(identity)), report: null };
   const send = async () => {
     const { ended, sent, received, message } = await syncNow();
     const done = `${count(sent, "record")} sent, ${received} fetched.`;
@@ -42,20 +50,29 @@ export async function start({ root, identity }) {
   };
   const page = openPage(root, () => view(model, send));
   const stopStore = onChange(async () => {
-    Object.assign(model, await rows());
+    Object.assign(model, await rows(identity));
     page.redraw();
   });
   return together([page.stop, stopStore]);
 }
 
-async function rows() {
-  const [waits, refusals] = await Promise.all([waiting(), refused()]);
-  return { waiting: await named(waits), refused: await named(refusals) };
+/** @param {Identity} identity */
+async function rows({ kid }) {
+  const lists = [waiting(), refused(), arrivedSince(kid, startOfToday())];
+  const [waits, refusals, arrived] = /** @type {[OutboxRow[], OutboxRow[], Listed[]]} */ (
+    await Promise.all(lists)
+  );
+  return {
+    waiting: await named(waits),
+    refused: await named(refusals),
+    arrived: await named(arrived),
+  };
 }
 
 /**
- * @param {OutboxRow[]} list
- * @returns {Promise<Row[]>}
+ * @template {Listed} T
+ * @param {T[]} list
+ * @returns {Promise<(T & { name: string })[]>}
  */
 function named(list) {
   return Promise.all(
@@ -77,8 +94,9 @@ function view(model, send) {
       ${model.refused.length > 0 ? html`<div
         class="stack gap-top">${model.refused.map(refusedView)}</div>` : nothing}
       ${model.report ? html`<p class="notice" role="status">${model.report}</p>` : nothing}
-      ${status.message ? html`<p class="notice" role="status">${status.message}</p>` : nothing}
+      ${status.message && status.message !== model.report ? html`<p class="notice" role="status">${status.message}</p>` : nothing}
       ${model.waiting.length === 0 ? emptyLine(arrivedWords(status, model.refused.length)) : waitingView(model.waiting)}
+      ${arrivedView(model.arrived)}
       <div class="dock">
         ${
           status.needsSignIn
@@ -105,27 +123,46 @@ function arrivedWords({ lastHeard }, refusals) {
 
 /** @param {Row[]} list */
 function waitingView(list) {
-  const names = [...new Set(list.map(({ name }) => name))];
   const oldest = list.map(({ wall }) => wall).sort()[0] ?? "";
+  const mark = (/** @type {number} */ length) => tag("state", "wait", `Waiting, ${length}`);
   return html`${sectionHead(`Waiting, ${list.length}`, `oldest since ${moment(oldest)}`)}
-    <ul class="rows">${names.map((name) =>
-      personWaits(
-        name,
-        list.filter((row) => row.name === name),
-      ),
-    )}</ul>`;
+    ${byPerson(list, mark)}`;
+}
+
+/** @param {Row[]} list */
+function arrivedView(list) {
+  if (list.length === 0) return nothing;
+  const mark = () => tag("state", "tick", "At the base");
+  return html`${sectionHead(`Arrived today, ${list.length}`)} ${byPerson(list, mark)}`;
 }
 
 /**
- * @param {string} name
+ * Return the rows under their people; two people of one name stay two.
+ *
  * @param {Row[]} list
+ * @param {(length: number) => unknown} mark
  */
-function personWaits(name, list) {
+function byPerson(list, mark) {
+  const people = [...new Set(list.map(({ person }) => person))];
+  return html`<ul class="rows">${people.map((id) =>
+    personRows(
+      list.filter(({ person }) => person === id),
+      mark,
+    ),
+  )}</ul>`;
+}
+
+/**
+ * @param {Row[]} list of one person
+ * @param {(length: number) => unknown} mark
+ */
+function personRows(list, mark) {
   return html`<li class="row">
-    <div class="spread"><span
-      class="t-head">${name}</span>${tag("state", "wait", `Waiting, ${list.length}`)}</div>
-    <ul>${list.map((row) => html`<li
-      class="spread t-small soft"><span>${eyeAndTitle(row)}</span><span>${moment(row.wall)}</span></li>`)}</ul>
+    <div class="spread"><span class="t-head">${list[0]?.name}</span>${mark(list.length)}</div>
+    <ul>${list.map(
+      (row) => html`<li class="spread t-small soft">
+        <span>${eyeAndTitle(row)}</span><span>${moment(row.wall)}</span></li>`,
+    )}</ul>
   </li>`;
 }
 
@@ -136,7 +173,7 @@ function eyeAndTitle({ eye, kind }) {
   return found ? html`${eyeMark(found)} ${eyeWord(found)}, ${title}` : title;
 }
 
-/** @param {Row} row */
+/** @param {Refusal} row */
 function refusedView(row) {
   const eye = eyeFrom(row.eye ?? undefined);
   return html`<div>

@@ -17,6 +17,15 @@ export function today() {
 }
 
 /**
+ * Return the instant at which today began by this phone's clock, as ISO text in UTC.
+ *
+ * @returns {string}
+ */
+export function startOfToday() {
+  return new Date(`${today()}T00:00:00`).toISOString();
+}
+
+/**
  * Return the time of day of an instant by this phone's clock: "20:05".
  *
  * @param {string} instant ISO 8601
