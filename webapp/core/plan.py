@@ -5,7 +5,15 @@ Everything that leaves is a whole number in its recorded unit, rounded once, or 
 
 from collections import namedtuple
 
-from webapp.core import plan_findings, plan_lenses, plan_vault, rules
+from webapp.core import (
+    aims,
+    measure_lines,
+    plan_aims,
+    plan_findings,
+    plan_lenses,
+    plan_vault,
+    rules,
+)
 from webapp.core.entry import Entry, one_person
 from webapp.core.errors import BadInput
 from webapp.core.exam import Exam, examine
@@ -30,6 +38,8 @@ def plan(
     today: str,
     core: str,
     choice: object,
+    target: object = None,
+    surgical_change: object = None,
 ) -> dict[str, object]:
     """Return the plan of one eye.
 
@@ -40,6 +50,8 @@ def plan(
         today: ``YYYY-MM-DD``.
         core: the name of this core, which an approval signs.
         choice: the lens that the surgeon takes, or None for the recommended one.
+        target: refraction to aim at, in the plane of the measured one, or None for plano.
+        surgical_change: flattening of the cornea that the incision is expected to make, or None.
 
     Raises:
         BadInput: the request is not a question about one eye of one person.
@@ -47,7 +59,7 @@ def plan(
     if eye not in ("R", "L"):
         raise BadInput("eye", "eye must be R or L")
     one_person(entries)
-    exam = examine(entries, reference, eye, today)
+    exam = examine(entries, reference, eye, today, aims.aims_of(target, surgical_change))
     lens = None if choice is None else lens_of(choice)
     missing = rules.missing(exam)
     if not reference.models:
@@ -110,6 +122,9 @@ def answer(
         "missing": missing,
         "findings": [as_json(found) for found in findings],
         "inputs": inputs(exam),
+        "target": aims.target_json(exam.aims),
+        "surgical_change": aims.change_json(exam.aims),
+        "assumptions": aims.words(exam.aims),
         "window_um": [exam.limits["window_low_um"], exam.limits["window_high_um"]],
         "model": model_json(exam),
         "lengths": lengths_json(work),
@@ -118,6 +133,7 @@ def answer(
         "separable": 1 if work.best is not None and work.best.is_separable else 0,
         "length_text": plan_vault.words(work.options, work.best),
         "moves": moved_by(exam, work, subject),
+        "measure_next": to_measure(exam, work, subject),
         "recommended": None if offered is None else lens_json(offered),
         "choice": None if choice is None else lens_json(choice),
         "shown": to_sign(exam, work, subject, findings, core),
@@ -133,11 +149,24 @@ def moved_by(exam: Exam, work: Work, lens: Lens | None) -> dict[str, int] | None
     return plan_lenses.moves(work.found[index].eye, lens)
 
 
+def to_measure(exam: Exam, work: Work, lens: Lens | None) -> dict[str, object]:
+    """Return which further readings would be worth the person's time."""
+    index = index_of(work, lens)
+    if lens is None or index is None:
+        return measure_lines.advice(exam, work.options, None)
+    in_view = measure_lines.InView(
+        work.options[index], work.found[index].eye, plan_lenses.power_of(lens)
+    )
+    return measure_lines.advice(exam, work.options, in_view)
+
+
 def to_sign(
     exam: Exam, work: Work, lens: Lens | None, findings: list[Finding], core: str
 ) -> dict[str, object] | None:
-    """Return what an approval would sign; None for a lens that cannot be had, or while a fixed
-    stop stands: what nobody may override is nothing that anybody can sign."""
+    """Return what an approval would sign; None for a lens that cannot be had.
+
+    None too while a fixed stop stands: what nobody may override is nothing anybody can sign.
+    """
     index = index_of(work, lens)
     if lens is None or index is None or not is_available(exam.reference.models, lens):
         return None
@@ -160,6 +189,7 @@ def found_by_plan(
 ) -> list[Finding]:
     """Return the findings that need the calculation."""
     found = plan_findings.rise_not_used(exam, plan_vault.lens_rise_um(exam.this))
+    found += plan_aims.findings(exam)
     if missing:
         return found
     found += plan_findings.availability(exam, choice, offered is not None)

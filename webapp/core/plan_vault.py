@@ -37,6 +37,11 @@ def diameter(eye: Eye) -> tuple[str, LengthUsed] | None:
     return None if eye.white_to_white is None else ("white_to_white", eye.white_to_white)
 
 
+def count(eye: Eye, kind: str) -> int:
+    """Return how many readings the value of a quantity in use is the mean of."""
+    return len(eye.readings["reading." + kind])
+
+
 def lens_rise_um(eye: Eye) -> int | None:
     """Return the lens rise [um] that the model can use, or None."""
     rise = eye.lens_rise
@@ -56,7 +61,7 @@ def options(exam: Exam, lengths_um: list[int]) -> list[Option]:
         return []
     kind, used = found
     rise_um = lens_rise_um(exam.this)
-    model = default_model(kind, rise_um is not None)
+    model = default_model(kind, rise_um is not None, count(exam.this, kind))
     rise_mm = None if rise_um is None else rise_um / 1000.0
     window = window_of(exam)
     answers = []
