@@ -22,6 +22,7 @@ class TestPlace:
         placed = case.order(desk, supplier_reference="TI-77")
         assert placed.status_code == 302
         page = unescape(desk.get(placed.location).text)
+        assert '<div class="eye-band right" role="group" aria-label="Right eye, OD">' in page
         assert "This order stands" in page
         assert "TI-77" in page
         assert "Approved</dt><dd>Dr S. Verrill" in page

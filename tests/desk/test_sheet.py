@@ -100,6 +100,23 @@ class TestPaper:
         ):  # fmt: skip
             assert identity in compact
 
+    def test_another_target_and_a_planned_change_are_said(
+        self, ordered: Ordered, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """A plan that does not aim at plano, or that counts on an incision, says so on paper."""
+
+        def aimed_elsewhere(found: OrderSheet) -> OrderSheet:
+            body = found.approval["body"]
+            target = {"sphere_cD": -50, "cylinder_cD": 0, "axis_deg": None}
+            change = {"flattening_cD": 40, "meridian_deg": 95}
+            shown = {**body["shown"], "target": target, "surgical_change": change}
+            return found._replace(approval={**found.approval, "body": {**body, "shown": shown}})
+
+        change_sheet(monkeypatch, aimed_elsewhere)
+        text = ordered.text()
+        assert "Target: −0.50 sphere D." in text
+        assert "Planned: cornea flattened by 0.40 D along 95°." in text
+
     def test_says_what_it_is_not(self, ordered: Ordered) -> None:
         """The cautions, the missing power convention, and when it is void."""
         text = ordered.text()
@@ -164,7 +181,10 @@ class TestMachineReadable:
         assert data["eye"]["code"] == "R"
         assert data["lens"]["length_um"] in (12000, 12500, 13000, 13500)
         assert data["order"]["supplier_reference"] == "TI-77"
-        assert data["target"] == {"mean_cD": 0, "text": "plano"}
+        assert data["target"] == {
+            "sphere_cD": 0, "cylinder_cD": 0, "axis_deg": None, "text": "plano",
+        }  # fmt: skip
+        assert data["planned_change"] is None
         assert data["predicted"].keys() >= {"sphere_cD", "mean_um", "p_in_e4"}
         assert data["predicted"]["plane"] == "spectacle"
         kinds = [record["kind"] for record in data["records"]]

@@ -27,7 +27,9 @@ def person(person: object) -> ResponseReturnValue:
     actor = gate.current_actor()
     file = casefile.person_file(actor, str(person))
     orders = {eye.code: order.order_of_case(actor, file.person, eye.code) for eye in BOTH}
-    return render_template("desk/person.html", file=file, eyes=BOTH, orders=orders)
+    both = [file.fold["eyes"][eye.code]["readings"] for eye in BOTH]
+    read = {row["kind"] for rows in both for row in rows if row["entries"]} - {"reading.unread"}
+    return render_template("desk/person.html", file=file, eyes=BOTH, orders=orders, read=read)
 
 
 @bp.get(f"/case/<uuid:person>/{EYE}")

@@ -7,7 +7,7 @@ from webapp.access import gate
 from webapp.desk import entry
 from webapp.desk.forms import NoFieldsForm
 from webapp.desk.worklist import SILENT_H, is_silent
-from webapp.flow import devices
+from webapp.flow import devices, people
 
 bp = Blueprint("devices", __name__, url_prefix="/desk/devices")
 bp.before_request(entry.require_sign_in)
@@ -22,6 +22,7 @@ def show() -> ResponseReturnValue:
         "desk/devices.html",
         rows=rows,
         silent_h=SILENT_H,
+        sites=dict(people.sites()),
         may_revoke=actor.has_role("administrator"),
         form=NoFieldsForm(),
     )

@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry, sheet_content, sheet_pdf
+from webapp.desk.eyes import eye_of
 from webapp.desk.forms import CancelForm, NoFieldsForm, ReferenceForm
 from webapp.desk.moments import now
 from webapp.flow import casefile, devices, order
@@ -90,6 +91,7 @@ def _page(
     page = render_template(
         "desk/order.html",
         sheet=found,
+        eye=eye_of(found.eye),
         content=_content(found, found.copies),
         may_change=actor.holds("desk", found.site),
         reference_form=reference_form,

@@ -3,6 +3,7 @@
 from typing import Any
 
 from flask import Flask, g
+from jinja2 import StrictUndefined
 
 from webapp.access import gate
 from webapp.desk import (
@@ -46,6 +47,7 @@ GLOBALS = {
     "value_of": readings.value_of,
     "instrument": readings.instrument,
     "READING_TITLES": readings.TITLES,
+    "NEEDED": readings.NEEDED,
     "STATES": states.STATES,
     "EYES": eyes.BOTH,
 }
@@ -55,6 +57,8 @@ def install(app: Flask) -> None:
     """Register the desk on ``app``; it needs ``FONTS_DIR`` in its config for the order sheet."""
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)
+    # A name that is not there is a fault of the page, never an empty place where an eye belongs.
+    app.jinja_env.undefined = StrictUndefined
     app.jinja_env.filters.update(FILTERS)
     app.jinja_env.globals.update(GLOBALS)
     app.context_processor(around)

@@ -3,8 +3,11 @@
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
+from webapp.desk.kind_words import body_words
 from webapp.desk.lens_words import plane_words, refraction_line
+from webapp.desk.moments import day
 from webapp.desk.numbers import fixed, millimetres, signed, unsigned_dioptres
+from webapp.records.kinds import KINDS
 
 Body = Mapping[str, Any]
 
@@ -19,6 +22,14 @@ class Value(NamedTuple):
 
 def _refraction(body: Body) -> Value:
     return Value(refraction_line(body), "D", f"{body['method']}, {plane_words(body)}")
+
+
+def _other_refraction(body: Body) -> Value:
+    """Return a refraction that is not the manifest one, with its source and date if it has them."""
+    where = [plane_words(body)]
+    if "source" in body:
+        where = [f"{body['source']} of {day(body['dated'])}", *where]
+    return Value(refraction_line(body), "D", ", ".join(where))
 
 
 def _acuity(body: Body) -> Value:
@@ -44,7 +55,7 @@ def _diameter(body: Body) -> Value:
 
 def _rise(body: Body) -> Value:
     reference = str(body["reference"]).replace("_", " ")
-    return Value(signed(body["rise_um"], 1000, 2), "mm", f"over the {reference}")
+    return Value(signed(body["rise_um"], 1, 0), "µm", f"over the {reference}")
 
 
 def _pupil(body: Body) -> Value:
@@ -62,8 +73,12 @@ def _angle(body: Body) -> Value:
     return Value(str(body["angle_deg"]), "°", "at the scleral spur")
 
 
+# Kinds that deserve a line of their own; every other one is worded by the closed list.
 VALUES: dict[str, Callable[[Body], Value]] = {
     "reading.refraction": _refraction,
+    "reading.cycloplegic_refraction": _other_refraction,
+    "reading.auto_refraction": _other_refraction,
+    "reading.earlier_refraction": _other_refraction,
     "reading.acuity": _acuity,
     "reading.keratometry": _keratometry,
     "reading.chamber_depth": _depth,
@@ -78,21 +93,22 @@ VALUES: dict[str, Callable[[Body], Value]] = {
     "reading.unread": lambda body: Value("Can’t be read", "", str(body["why"])),
 }
 
-TITLES = {
+SHORTER = {
     "reading.refraction": "Refraction",
     "reading.acuity": "Acuity",
     "reading.keratometry": "Cornea, flat / steep",
-    "reading.chamber_depth": "Chamber depth",
     "reading.corneal_thickness": "Cornea thickness",
-    "reading.white_to_white": "White-to-white",
-    "reading.sulcus_to_sulcus": "Sulcus-to-sulcus",
-    "reading.lens_rise": "Lens rise",
-    "reading.pupil": "Pupil",
     "reading.pressure": "Pressure",
-    "reading.endothelial_count": "Endothelial count",
     "reading.angle": "Angle",
     "reading.unread": "Not readable",
 }
+TITLES = {
+    name: SHORTER.get(name, kind.title)
+    for name, kind in KINDS.items()
+    if name.startswith("reading.")
+}
+# What every eye needs; the others are shown where somebody read them.
+NEEDED = [name for name in TITLES if not KINDS[name].optional and name != "reading.unread"]
 
 
 def value_of(kind: str, body: Body) -> Value:
@@ -101,7 +117,11 @@ def value_of(kind: str, body: Body) -> Value:
     Raises:
         KeyError: the kind is not a reading; nothing is shown as if it were one.
     """
-    return VALUES[kind](body)
+    if kind in VALUES:
+        return VALUES[kind](body)
+    if kind not in TITLES:
+        raise KeyError(kind)
+    return Value(body_words(kind, body), "", "")
 
 
 def instrument(body: Body) -> str:

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from webapp.desk.eyes import eye_of
-from webapp.desk.lens_words import lens_sentence
-from webapp.desk.readings import TITLES
+from webapp.desk.lens_words import lens_sentence, refraction_line
 from webapp.flow.order import OrderSheet
+from webapp.records.kinds import KINDS
 
-ANSWERED = ("person.registered", "history.answers")
+PLANO = {"sphere_cD": 0, "cylinder_cD": 0, "axis_deg": None}
 FORMAT = "lampside-order/1"
 
 CAUTIONS = (
@@ -55,7 +55,8 @@ def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, An
         "person": _person(sheet),
         "eye": _eye(sheet),
         "lens": _lens(sheet),
-        "target": {"mean_cD": 0, "text": "plano"},
+        "target": _target(shown),
+        "planned_change": shown.get("surgical_change"),
         "predicted": {**shown["predicted"], **_plane(shown)},
         "calculated_from": dict(shown["inputs"]),
         "records": [_record(payload, around) for payload in _in_order(sheet)],
@@ -73,6 +74,13 @@ def _eye(sheet: OrderSheet) -> dict[str, str]:
     return {"code": eye.code, "word": eye.word, "trade": eye.trade}
 
 
+def _target(shown: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the refraction aimed at; a plan that names none aims at plano."""
+    target = shown.get("target") or PLANO
+    is_plano = not target["sphere_cD"] and not target["cylinder_cD"]
+    return {**target, "text": "plano" if is_plano else f"{refraction_line(target)} D"}
+
+
 def _plane(shown: Mapping[str, Any]) -> dict[str, Any]:
     """Return the plane that the predicted refraction is in: that of the refraction measured."""
     refraction = shown["inputs"]["refraction"]
@@ -81,7 +89,7 @@ def _plane(shown: Mapping[str, Any]) -> dict[str, Any]:
 
 def _in_order(sheet: OrderSheet) -> list[Mapping[str, Any]]:
     """Return the evidence in the order of an examination, repeats in the order they were made."""
-    kinds = [*ANSWERED, *TITLES]
+    kinds = list(KINDS)
     return sorted(
         sheet.evidence,
         key=lambda payload: (kinds.index(payload["kind"]), payload["wall"], payload["id"]),

@@ -3,14 +3,15 @@
 from collections.abc import Mapping
 from typing import Any
 
+from webapp.desk.kind_words import body_words
 from webapp.desk.moments import parsed
 from webapp.desk.numbers import short_hash
 from webapp.desk.readings import TITLES, instrument, value_of
 from webapp.desk.sheet_paper import Paper, table
+from webapp.records.kinds import KINDS
 
-ANSWERS = {"person.registered": "Registration", "history.answers": "History"}
-# Stands at the head of the sheet already.
-SAID_ABOVE = ("name", "camp_code", "birth_date", "birth_year")
+# Stands at the head of the sheet already, or is nobody’s business at the supplier.
+SAID_ABOVE = ("name", "camp_code", "birth_date", "birth_year", "phone")
 Content = Mapping[str, Any]
 
 
@@ -42,19 +43,10 @@ def _record_row(record: Content) -> tuple[str, ...]:
         _minute(record["received_at"]),
     )
     if kind not in TITLES:
-        return (ANSWERS[kind], "as answered", _answers(body), *signed)
+        return (KINDS[kind].title, "as answered", body_words(kind, body, SAID_ABOVE), *signed)
     value = value_of(kind, body)
     where = ", ".join(part for part in (value.where, instrument(body)) if part)
     return (TITLES[kind], f"{value.text} {value.unit}".strip(), where, *signed)
-
-
-def _answers(body: Content) -> str:
-    """Return the answers of a registration or history; one without an answer is not written."""
-    return "; ".join(
-        f"{name.replace('_', ' ')}: {str(value).replace('_', ' ')}"
-        for name, value in body.items()
-        if value not in (None, "") and name not in SAID_ABOVE
-    )
 
 
 def _minute(instant: str | None) -> str:

@@ -65,9 +65,16 @@ def _expected(paper: Paper, content: Content) -> None:
     low, within, high = (in_hundred(predicted[f"p_{zone}_e4"]) for zone in ("low", "in", "high"))
     um = {name: fixed(predicted[name], 1, 0) for name in ("mean_um", "low95_um", "high95_um")}
     paper.heading("Expected")
+    planned = content["planned_change"]
     paper.say(
         f"Target: {content['target']['text']}. Predicted refraction {plane_words(predicted)}: "
-        f"{refraction_line(predicted)} D.",
+        f"{refraction_line(predicted)} D."
+        + (
+            f" Planned: cornea flattened by {fixed(planned['flattening_cD'], 100, 2)} D along "
+            f"{planned['meridian_deg']}°."
+            if planned
+            else ""
+        ),
         8.5,
     )
     paper.say(

@@ -6,7 +6,7 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.desk import entry, people_page
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
-from webapp.flow import devices, worklist
+from webapp.flow import devices, people, worklist
 
 SILENT_H = 12
 LONGEST_QUERY = 80
@@ -35,6 +35,7 @@ def show() -> ResponseReturnValue:
             (row, next_step({code: cell._asdict() for code, cell in row.eyes.items()}))
             for row in page.rows
         ],
+        sites=dict(people.sites()),
         silent=[device for device in devices.listing(actor) if is_silent(device)],
     )
 
