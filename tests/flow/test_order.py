@@ -135,7 +135,8 @@ class TestNotPlaced:
 
     def test_after_the_approval_was_taken_back(self, case: Case) -> None:
         """The surgeon's withdrawal counts at once (I13)."""
-        case.surgeon.keep("plan.withdrawal", case.person, "R", {"target": case.approval})
+        target, why = {"target": case.approval}, "The person asked for time to think."
+        case.surgeon.keep("plan.withdrawal", case.person, "R", target, reason=why)
         assert case.why_not() in ("order.not_live", "order.not_newest")
 
     def test_when_the_approver_lost_the_role(self, case: Case) -> None:

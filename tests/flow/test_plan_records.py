@@ -23,9 +23,11 @@ class Case:
         self.ids = self.camp.measure(self.person, "R")
         self.request = self.camp.send_for_plan(self.person, "R")
 
-    def say(self, phone: Phone, kind: str, body: dict[str, Any], eye: str = "R") -> Receipt:
+    def say(
+        self, phone: Phone, kind: str, body: dict[str, Any], eye: str = "R", **changed: object
+    ) -> Receipt:
         """Hand one record about this person in."""
-        (receipt,) = phone.push(phone.record(kind, self.person, eye, body))
+        (receipt,) = phone.push(phone.record(kind, self.person, eye, body, **changed))
         return receipt
 
     def approval(self) -> dict[str, Any]:
@@ -156,21 +158,26 @@ class TestTalk:
 class TestWithdrawal:
     """Taking back one's own request or approval."""
 
+    def answer(self, case: Case, phone: Phone, target: str) -> Receipt:
+        """Take something back with a reason."""
+        why = "The person asked for time to think."
+        return case.say(phone, "plan.withdrawal", {"target": target}, reason=why)
+
     def test_ones_own(self, case: Case) -> None:
         """Whoever sent it takes it back."""
-        assert case.say(case.camp, "plan.withdrawal", {"target": case.request}).result == "stored"
+        assert self.answer(case, case.camp, case.request).result == "stored"
 
     def test_a_colleagues(self, case: Case) -> None:
         """A surgeon does not take a camp's request back, nor another surgeon's approval."""
         approval = case.surgeon.approve(case.person, "R", case.request)
         marsh = case.hospital.phone("marsh", "saltpan")
         for target in (case.request, approval):
-            answer = case.say(marsh, "plan.withdrawal", {"target": target})
+            answer = self.answer(case, marsh, target)
             assert code(answer) == "target.not_own"
 
     def test_a_reading(self, case: Case) -> None:
         """A reading is withdrawn by record.void, with a reason."""
-        answer = case.say(case.camp, "plan.withdrawal", {"target": case.ids["reading.pupil"]})
+        answer = self.answer(case, case.camp, case.ids["reading.pupil"])
         assert code(answer) == "target.unknown"
 
     def test_an_approval_by_void(self, case: Case) -> None:
