@@ -2,7 +2,7 @@
 
 import json
 
-from webapp.core import calculations, casefile, plan, reference
+from webapp.core import calculations, casefile, plan, reference, working
 from webapp.core.dates import day_number
 from webapp.core.entry import entries_of
 from webapp.core.errors import BadInput
@@ -92,6 +92,21 @@ def planned(request: dict[str, object]) -> object:
         today_of(request),
         text_of(request, "core"),
         request.get("choice"),
+        request.get("target"),
+        request.get("surgical_change"),
+    )
+
+
+def shown_working(request: dict[str, object]) -> object:
+    """Return the working of a plan; takes what ``plan`` takes."""
+    return working.working(
+        entries_of(part(request, "entries")),
+        reference.reference_of(part(request, "reference")),
+        text_of(request, "eye"),
+        today_of(request),
+        request.get("choice"),
+        request.get("target"),
+        request.get("surgical_change"),
     )
 
 
@@ -135,5 +150,6 @@ DOORS = {
     "reference": adopted,
     "fold": folded,
     "plan": planned,
+    "working": shown_working,
     "sample": sampled,
 }

@@ -12,7 +12,7 @@ from webapp.core.lens_length import (
 from webapp.core.student import t_above, t_below
 from webapp.core.units import to_step
 from webapp.core.used import LengthUsed
-from webapp.core.vault import Fit, feature_values, predicted
+from webapp.core.vault import Fit, Model, feature_values, predicted
 from webapp.core.vault_priors import default_model
 from webapp.core.wording import in_hundred, millimetres
 
@@ -54,21 +54,33 @@ def window_of(exam: Exam) -> Window:
     return Window(float(limits["window_low_um"]), float(limits["window_high_um"]))
 
 
-def options(exam: Exam, lengths_um: list[int]) -> list[Option]:
-    """Return what each length promises, in the order given. Needs a settled diameter."""
+def model_for(exam: Exam) -> Model | None:
+    """Return the vault model that fits this eye's measurements, None without a settled diameter."""
     found = diameter(exam.this)
     if found is None:
-        return []
-    kind, used = found
-    rise_um = lens_rise_um(exam.this)
-    model = default_model(kind, rise_um is not None, count(exam.this, kind))
+        return None
+    kind = found[0]
+    return default_model(kind, lens_rise_um(exam.this) is not None, count(exam.this, kind))
+
+
+def row_for(exam: Exam, model: Model, length_um: int) -> list[float]:
+    """Return what the model's coefficients multiply for one length. Needs a settled diameter."""
+    found, rise_um = diameter(exam.this), lens_rise_um(exam.this)
+    used_um = found[1].value_um if found is not None else 0
     rise_mm = None if rise_um is None else rise_um / 1000.0
+    fit = Fit(length_um / 1000.0, used_um / 1000.0, rise_mm, [])
+    return feature_values(model.features, model.centre, fit)
+
+
+def options(exam: Exam, lengths_um: list[int]) -> list[Option]:
+    """Return what each length promises, in the order given. Needs a settled diameter."""
+    model = model_for(exam)
+    if model is None:
+        return []
     window = window_of(exam)
     answers = []
     for length_um in lengths_um:
-        fit = Fit(length_um / 1000.0, used.value_um / 1000.0, rise_mm, [])
-        row = feature_values(model.features, model.centre, fit)
-        prediction = predicted(model, row)
+        prediction = predicted(model, row_for(exam, model, length_um))
         answers.append(option(length_um / 1000.0, prediction, window, DEFAULT_LOSS_WEIGHTS))
     return answers
 
