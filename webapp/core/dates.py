@@ -2,6 +2,9 @@
 
 from webapp.core.errors import BadInput
 
+# The records of one visit share a few dates, and each is asked for again and again.
+_known_days: dict[str, int] = {}
+
 
 def day_number(date: str) -> int:
     """Return a count of days [d] that rises by one from one calendar day to the next.
@@ -15,11 +18,16 @@ def day_number(date: str) -> int:
     Source: proleptic Gregorian calendar, leap years by 4, 100 and 400; March-based month lengths.
     Example: 2000-03-01 is one more than 2000-02-29.
     """
-    year, month, day = parts(date)
-    if month < 3:
-        year, month = year - 1, month + 12
-    leap_days = year // 4 - year // 100 + year // 400
-    return 365 * year + leap_days + (153 * (month - 3) + 2) // 5 + day
+    text = date[:10]
+    if text not in _known_days:
+        year, month, day = parts(text)
+        if month < 3:
+            year, month = year - 1, month + 12
+        leap_days = year // 4 - year // 100 + year // 400
+        if len(_known_days) >= 64:
+            _known_days.clear()
+        _known_days[text] = 365 * year + leap_days + (153 * (month - 3) + 2) // 5 + day
+    return _known_days[text]
 
 
 def parts(date: str) -> tuple[int, int, int]:

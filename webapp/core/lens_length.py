@@ -35,28 +35,37 @@ def option(
     dof, scale_um = prediction.dof, prediction.scale_um
     z_low = (window.low_um - prediction.mean_um) / scale_um
     z_high = (window.high_um - prediction.mean_um) / scale_um
+    # Each tail is a slow sum and is asked for three times below.
+    p_low, p_high = t_below(z_low, dof), t_above(z_high, dof)
+    is_between = z_low <= 0.0 <= z_high
     reach_um = t_quantile(0.975, dof) * scale_um
     loss_um = scale_um * (
-        weights.low * mean_excess(-z_low, dof) + weights.high * mean_excess(z_high, dof)
+        weights.low * mean_excess(-z_low, p_low, dof)
+        + weights.high * mean_excess(z_high, p_high, dof)
     )
     return Option(
         length_mm,
         prediction,
         prediction.mean_um - reach_um,
         prediction.mean_um + reach_um,
-        t_below(z_low, dof),
-        t_between(z_low, z_high, dof),
-        t_above(z_high, dof),
+        p_low,
+        1.0 - p_low - p_high if is_between else t_between(z_low, z_high, dof),
+        p_high,
         loss_um,
     )
 
 
-def mean_excess(z: float, dof: float) -> float:
+def mean_excess(z: float, tail: float, dof: float) -> float:
     """Return the expected amount by which Student's t exceeds ``z`` (nothing where it does not).
+
+    Args:
+        z: the value.
+        tail: ``t_above(z, dof)``, which the caller has.
+        dof: degrees of freedom, above 1.
 
     Source: integral of the t density by parts (derived); checked by numerical integration.
     """
-    excess = t_density(z, dof) * (dof + z * z) / (dof - 1.0) - z * t_above(z, dof)
+    excess = t_density(z, dof) * (dof + z * z) / (dof - 1.0) - z * tail
     # Far out the two terms cancel to noise of either sign; the excess itself is never negative.
     return excess if excess > 0.0 else 0.0
 

@@ -41,6 +41,8 @@ LONG_SIGHT_WEIGHT = 2.0
 
 # Predicted beyond those asked for, in case the nearest in the lens plane are not quite the best.
 SPARE_POWERS = 4
+# Axes tried of each power; they stand together in the list of lenses.
+TRIED_AXES = 3
 
 
 def score(predicted: PowerVector, target: PowerVector, weight: float = LONG_SIGHT_WEIGHT) -> float:
@@ -107,6 +109,12 @@ def predict(eye: Eye, needed: PowerVector, lens: tuple[int, int, int]) -> PowerV
     return at_spectacles(corneal_refraction_with(eye, power, needed), eye.vertex_mm, "lens")
 
 
+def nearest_axis(exact_deg: float, lenses: list[tuple[int, int, int]]) -> int | None:
+    """Return the axis [deg] among these lenses that turns least from the exact one."""
+    turns = [(abs((lens[2] - exact_deg + 90.0) % 180.0 - 90.0), lens[2]) for lens in lenses]
+    return min(turns)[1] if turns else None
+
+
 def closest(
     exact: PowerVector, lenses: list[tuple[int, int, int]], powers: int
 ) -> list[tuple[int, int, int]]:
@@ -116,12 +124,12 @@ def closest(
     difference from the exact one times nearly the same factor in each meridian, reversed in sign.
     """
     nearness: dict[tuple[int, int], float] = {}
-    for sphere_cD, cylinder_cD, axis_deg in lenses:
-        lens = power_vector(Refraction(sphere_cD / 100.0, cylinder_cD / 100.0, float(axis_deg)))
-        off_d = score(exact, lens)
-        power = (sphere_cD, cylinder_cD)
-        if power not in nearness or off_d < nearness[power]:
-            nearness[power] = off_d
+    # Of one power at several axes, the lens that turns least from the exact axis is nearest.
+    axis_deg = nearest_axis(refraction_of(exact).axis_deg, lenses[:TRIED_AXES])
+    for sphere_cD, cylinder_cD, lens_axis_deg in lenses:
+        if lens_axis_deg == axis_deg:
+            made = Refraction(sphere_cD / 100.0, cylinder_cD / 100.0, float(axis_deg))
+            nearness[(sphere_cD, cylinder_cD)] = score(exact, power_vector(made))
     kept = sorted([(nearness[power], power) for power in nearness])[:powers]
     wanted = [power for _, power in kept]
     return [lens for lens in lenses if (lens[0], lens[1]) in wanted]
