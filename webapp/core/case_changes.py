@@ -6,6 +6,11 @@ from webapp.core.exam import Exam
 from webapp.core.live import SHARED_KINDS, evidence
 from webapp.core.measured import word_of
 
+FACTS = {
+    "person.registered": "The registration",
+    "history.answers": "The answers",
+    "history.health": "The answers about general health",
+}
 ORDINALS = ("first", "second", "third", "fourth", "fifth")
 
 
@@ -35,8 +40,7 @@ def changes(exam: Exam, signed: list[str], since: Entry, what: str) -> list[dict
 def addition(new: Entry, old: list[Entry | None], since: Entry, what: str) -> str:
     """Return the sentence for a record that the decision did not know."""
     if new.kind in SHARED_KINDS:
-        subject = "The registration" if new.kind == SHARED_KINDS[0] else "The answers"
-        return subject + " changed after " + what + "."
+        return FACTS[new.kind] + " changed after " + what + "."
     word, value = word_of(new.kind), value_text(new)
     for one in old:
         if one is not None and one.id == new.replaces:

@@ -22,7 +22,7 @@ from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
-from webapp.core.live import WITHDRAWALS, evidence, target_of
+from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
 
 # What touches an eye that has been ordered for. A newer catalogue or the passing of time does not.
@@ -46,6 +46,7 @@ def fold(entries: list[Entry], reference: Reference, today: str) -> dict[str, ob
     return {
         "person": None if exam.person is None else person_json(exam.person, today),
         "history": None if exam.answers is None else fact_json(exam.answers),
+        "health": None if exam.health is None else fact_json(exam.health),
         "eyes": {eye: eye_json(exams[eye], entries) for eye in ("R", "L")},
     }
 
@@ -70,7 +71,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "readings": case_readings.readings(exam),
         "withdrawn": case_readings.withdrawn(exam),
         "unread": case_readings.unread(exam),
-        "findings": [as_json(one) for one in ordered(findings + decided(made, judged, now))],
+        "findings": [as_json(one) for one in ordered(findings + decided(exam, made, judged, now))],
         "request": None if request is None else request_json(request),
         "approval": current_approval(standing),
         "approvals": [approval_json(one) for one in judged],
@@ -96,7 +97,7 @@ def changed_since(exam: Exam, request: Entry | None) -> list[dict[str, str]]:
     return changes(exam, request.body["shown"]["evidence"], request, "the request")
 
 
-def decided(made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
+def decided(exam: Exam, made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
     """Return findings about the decisions: contradictions, and evidence that came too late."""
     found = []
     if now.name == "conflict":
@@ -106,6 +107,7 @@ def decided(made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
             [one.entry.id for one in judged if not one.reasons],
         ))  # fmt: skip
     for order in live_orders(made):
+        found += wrong_order(exam, made, order)
         for one in judged:
             late = [reason for reason in one.reasons if reason["code"] in LATE]
             if one.entry.id == order.body["approval"] and late:
@@ -116,6 +118,23 @@ def decided(made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
                     "The surgeon decides: keep it, cancel it, or plan again.", [order.id],
                 ))  # fmt: skip
     return found
+
+
+def wrong_order(exam: Exam, made: Decisions, order: Entry) -> list[Finding]:
+    """D24: an order for another eye, or for another lens, than its approval signed."""
+    signed = {one.id: one for one in made.approvals + made.taken_back}
+    mine = signed.get(order.body["approval"])
+    elsewhere = of_kind(exam.standing.live, "plan.approval")
+    if mine is None and all(one.id != order.body["approval"] for one in elsewhere):
+        return []  # Its approval is not here; nothing can be compared.
+    if mine is not None and mine.body["shown"]["lens"] == order.body["lens"]:
+        return []
+    what = "eye" if mine is None else "lens"
+    return [fixed_stop(
+        "D24.order_" + what, "wrong_eye", "Order for another " + what,
+        "The order of this eye names an approval of another " + what + ".",
+        "Cancel the order at the supplier at once.", [order.id],
+    )]  # fmt: skip
 
 
 def timeline(entries: list[Entry], eye: str) -> list[dict[str, object]]:

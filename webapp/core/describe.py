@@ -2,15 +2,23 @@
 
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
-from webapp.core.measured import LIGHT_WORDS, REFERENCE_WORDS, SURFACE_WORDS, word_of
+from webapp.core.measured import (
+    LIGHT_WORDS,
+    REFERENCE_WORDS,
+    SOURCE_WORDS,
+    SURFACE_WORDS,
+    word_of,
+)
 from webapp.core.wording import (
     acuity,
     capital,
+    dioptres,
     fixed,
     micrometres,
     millimetres,
     pressure,
     refraction,
+    size_in_dioptres,
 )
 
 
@@ -69,6 +77,44 @@ def angle_value(entry: Entry) -> str:
     return ", ".join(pieces)
 
 
+def earlier_value(entry: Entry) -> str:
+    """Return an earlier refraction with where it was read and when it was made."""
+    source, dated = SOURCE_WORDS[entry.body["source"]], str(entry.body["dated"])
+    return refraction_value(entry) + ", from " + source + " of " + dated
+
+
+def tomography_value(entry: Entry) -> str:
+    """Return what a map of the cornea says: its numbers, its grade, its warning."""
+    body = entry.body
+    pieces = ["Kmax " + size_in_dioptres(body["kmax_cD"])]
+    if body["is_cD"] is not None:
+        pieces.append("I\u2212S " + dioptres(body["is_cD"]))
+    if body["grade"] != "not_given":
+        pieces.append("grade " + body["grade"])
+    if body["device_flag"] == "warning":
+        pieces.append("the device warns")
+    return ", ".join(pieces)
+
+
+def mosaic_value(entry: Entry) -> str:
+    """Return variation and share of hexagonal cells."""
+    body = entry.body
+    return (
+        "variation " + str(body["cv_percent"]) + " %, hexagonal "
+        + str(body["hexagonal_percent"]) + " %"
+    )  # fmt: skip
+
+
+def iris_value(entry: Entry) -> str:
+    """Return how the iris is bowed."""
+    return str(entry.body["profile"])
+
+
+def disc_value(entry: Entry) -> str:
+    """Return how the optic disc looks."""
+    return str(entry.body["look"])
+
+
 WRITERS = {
     "reading.refraction": refraction_value,
     "reading.acuity": lambda entry: acuity(entry.body["logmar_c"]),
@@ -84,6 +130,14 @@ WRITERS = {
     "reading.pressure": lambda entry: pressure(entry.body["iop_dmmHg"]),
     "reading.endothelial_count": lambda entry: str(entry.body["ecd_pmm2"]) + " cells/mm\u00b2",
     "reading.angle": angle_value,
+    "reading.cycloplegic_refraction": refraction_value,
+    "reading.auto_refraction": refraction_value,
+    "reading.earlier_refraction": earlier_value,
+    "reading.tomography": tomography_value,
+    "reading.endothelial_mosaic": mosaic_value,
+    "reading.lens_thickness": lambda entry: millimetres(entry.body["thickness_um"]),
+    "reading.iris_profile": iris_value,
+    "reading.optic_disc": disc_value,
 }
 
 
@@ -112,6 +166,7 @@ def other_line(entry: Entry) -> str:
 OPENINGS = {
     "person.registered": "Registered",
     "history.answers": "Questions answered",
+    "history.health": "Questions about general health answered",
     "record.void": "A record was withdrawn",
     "plan.request": "Sent for a plan",
     "plan.question": "The surgeon asks",

@@ -2,6 +2,7 @@
 
 from collections import namedtuple
 
+from webapp.core.aims import PLAIN, Aims
 from webapp.core.entry import Entry
 from webapp.core.limits import in_force
 from webapp.core.live import Standing, of_kind, standing
@@ -11,7 +12,7 @@ from webapp.core.used import cornea_used, latest_visit, length_used, refraction_
 
 # readings: kind -> live readings of the latest visit; earlier: live readings of older visits.
 # depth: chamber depth as tagged; endothelial_depth_um: counted from the endothelium, or None.
-# fellow: the other eye's Eye. person and answers: the single live record, or None.
+# fellow: the other eye's Eye. person, answers and health: the single live record, or None.
 Eye = namedtuple(
     "Eye",
     (
@@ -20,12 +21,18 @@ Eye = namedtuple(
     ),
 )  # fmt: skip
 Exam = namedtuple(
-    "Exam", ("this", "fellow", "person", "answers", "limits", "reference", "today", "standing")
-)
+    "Exam",
+    (
+        "this", "fellow", "person", "answers", "limits", "reference", "today", "standing", "health",
+        "aims",
+    ),
+)  # fmt: skip
 OTHER = {"R": "L", "L": "R"}
 
 
-def examine(entries: list[Entry], reference: Reference, eye: str, today: str) -> Exam:
+def examine(
+    entries: list[Entry], reference: Reference, eye: str, today: str, aims: Aims = PLAIN
+) -> Exam:
     """Return what the rules and the plan look at.
 
     Args:
@@ -33,6 +40,7 @@ def examine(entries: list[Entry], reference: Reference, eye: str, today: str) ->
         reference: the lens catalogue and limits in force.
         eye: "R" or "L".
         today: ``YYYY-MM-DD``.
+        aims: what the surgeon aims at; plano unless another target was chosen.
     """
     limits = in_force(reference.limits)
     judged = standing(entries)
@@ -45,6 +53,8 @@ def examine(entries: list[Entry], reference: Reference, eye: str, today: str) ->
         reference,
         today,
         judged,
+        only(of_kind(judged.live, "history.health")),
+        aims,
     )
 
 

@@ -44,6 +44,8 @@ LIMITS = (
     Limit("ecd_end_age_y", 85, "age at which the cells must be left", PRACTICE),
     Limit("ecd_surgical_loss_e4", 500, "loss by the surgery itself",
           "3.5 % at 3 months in one series (abstract read); 5 % assumed"),
+    Limit("cells_variation_percent", 45, "caution above this variation of cell size", PRACTICE),
+    Limit("cells_hexagonal_percent", 45, "caution below this share of hexagonal cells", PRACTICE),
     Limit("ecd_old_days", 183, "note when the count is older", PRACTICE),
     # D07 pupil in dim light
     Limit("pupil_caution_above_um", 7000, "caution above this pupil",
@@ -55,6 +57,12 @@ LIMITS = (
     # D09 thin cornea
     Limit("cornea_thin_stop_below_um", 480, "no lens below until the cornea is shown stable",
           "Rabinowitz criteria and common practice, from memory"),
+    Limit("kmax_stop_above_cD", 4720, "no lens above this Kmax until shown stable",
+          "Rabinowitz criteria, from memory"),
+    Limit("inferior_superior_stop_cD", 140, "no lens above this I-S difference until shown stable",
+          "Rabinowitz criteria, from memory"),
+    Limit("tomography_grade_stop", 1, "no lens from this grade on until shown stable", PRACTICE),
+    Limit("kmax_rise_cD", 100, "a Kmax that rose by more is not stable", PRACTICE),
     # D10 keratometry; the outer pair is fixed
     Limit("cornea_flat_caution_cD", 3800, "caution below this power", PRACTICE),
     Limit("cornea_steep_caution_cD", 4800, "caution above this power", PRACTICE),
@@ -95,6 +103,18 @@ LIMITS = (
           "a transposition slip moves the vector by more than this (calculated)"),
     Limit("axis_differ_deg", 20, "axis and flat meridian may differ by this", PRACTICE),
     Limit("axis_cylinder_cD", 150, "both cylinders must be this strong to compare axes", PRACTICE),
+    Limit("axis_old_cylinder_cD", 100, "both cylinders this strong to compare two refractions",
+          PRACTICE),
+    # D24 swapped eyes: each eye far from its own other refraction, near that of its fellow
+    Limit("swap_apart_cD", 100, "each eye differs from its own by more", PRACTICE),
+    Limit("swap_fit_cD", 50, "each eye fits the other's within", PRACTICE),
+    # D25, D26 other refractions of the same visit
+    Limit("auto_mean_cD", 75, "caution when auto-refraction differs by more in mean sphere",
+          "repeatability of each is 0.5 D (95 %; Sheedy 2004, abstract read)"),
+    Limit("auto_blur_cD", 100, "caution when auto-refraction differs by more in blur strength",
+          "as above"),
+    Limit("cycloplegic_caution_cD", 50, "caution when cycloplegic is more plus by more", PRACTICE),
+    Limit("cycloplegic_stop_cD", 100, "no lens when cycloplegic is more plus by more", PRACTICE),
     # D27 days without contact lenses
     Limit("soft_lens_days", 14, "caution below these days without soft lenses",
           "two weeks to return to baseline (1999, PMID 10445193, abstract read)"),
@@ -114,9 +134,15 @@ LIMITS = (
     Limit("vault_high_um", 1000, "a vault above is dangerously high", PRACTICE),
     Limit("chance_low_e4", 500, "caution when more eyes would be dangerously low", PRACTICE),
     Limit("chance_high_e4", 1000, "caution when more eyes would be dangerously high", PRACTICE),
+    # D33 shape of iris and lens
+    Limit("thick_lens_um", 4000, "caution above, when the iris is not flat",
+          "vault 160 um with a concave, 880 um with a convex iris (28 eyes, abstract read)"),
     # D35 age of readings
     Limit("old_refraction_days", 92, "caution when the refraction is older", PRACTICE),
     Limit("old_biometry_days", 183, "caution when other readings are older", PRACTICE),
+    # Aim
+    Limit("target_most_plus_cD", 25, "most plus that may be aimed at in a short-sighted eye",
+          PRACTICE),
     # Choice of a lens
     Limit("smallest_cylinder_cD", 50, "offer spherical lenses too below this wanted cylinder",
           PRACTICE),

@@ -16,7 +16,7 @@ Standing = namedtuple("Standing", ("live", "withdrawn", "doubled"))
 
 WITHDRAWALS = ("record.void", "plan.withdrawal")
 # Facts about a person may be corrected by whoever is permitted, not only by their first author.
-SHARED_KINDS = ("person.registered", "history.answers")
+SHARED_KINDS = ("person.registered", "history.answers", "history.health")
 
 
 def takes_out(later: Entry, earlier: Entry) -> bool:

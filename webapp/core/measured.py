@@ -2,7 +2,8 @@
 
 from collections import namedtuple
 
-# need: "needed" for any plan, "either" where one of a group is enough, "optional" otherwise.
+# need: "needed" for any plan, "either" where one of a group is enough, "optional" where it is asked
+# for if the camp can, "further" where it only lets a rule see more.
 # again: 1 where an independent second reading is worth asking for.
 Quantity = namedtuple("Quantity", ("kind", "word", "need", "again"))
 
@@ -19,6 +20,14 @@ QUANTITIES = (
     Quantity("reading.pressure", "pressure", "needed", 0),
     Quantity("reading.pupil", "pupil in dim light", "needed", 0),
     Quantity("reading.angle", "angle", "needed", 0),
+    Quantity("reading.cycloplegic_refraction", "cycloplegic refraction", "further", 0),
+    Quantity("reading.auto_refraction", "auto-refraction", "further", 0),
+    Quantity("reading.earlier_refraction", "earlier refraction", "further", 0),
+    Quantity("reading.tomography", "corneal tomography", "further", 0),
+    Quantity("reading.endothelial_mosaic", "endothelial cell shapes", "further", 0),
+    Quantity("reading.lens_thickness", "lens thickness", "further", 0),
+    Quantity("reading.iris_profile", "iris profile", "further", 0),
+    Quantity("reading.optic_disc", "optic disc", "further", 0),
 )
 WORDS: dict[str, str] = {quantity.kind: quantity.word for quantity in QUANTITIES}
 
@@ -27,6 +36,11 @@ REFERENCE_WORDS = {
     "angle_recess": "over the angle recesses",
     "scleral_spur": "over the scleral spurs",
     "sulcus": "over the sulcus",
+}
+SOURCE_WORDS = {
+    "glasses": "earlier glasses",
+    "prescription": "a prescription",
+    "record": "a clinic's record",
 }
 LIGHT_WORDS = {"mesopic": "in dim light", "photopic": "in bright light", "scotopic": "in the dark"}
 

@@ -1,5 +1,6 @@
 """D28, D30, D32, D36: what only shows once lengths and lenses are calculated."""
 
+from webapp.core.aims import target_vector
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, note
 from webapp.core.lens_length import Choice, Option
@@ -48,8 +49,10 @@ def labelled_power(exam: Exam, lens: Lens) -> list[Finding]:
 
 
 def power_ratio(exam: Exam, found: AtLength) -> list[Finding]:
-    """D30: lens power over corneal refraction lies in a narrow band for every eye."""
-    corneal_d = at_cornea(found.eye.refraction, found.eye.vertex_mm).mean_d
+    """D30: lens power over the corneal refraction to correct is much the same for every eye."""
+    vertex_mm = found.eye.vertex_mm
+    left = at_cornea(target_vector(exam.aims), vertex_mm, "target")
+    corneal_d = at_cornea(found.eye.refraction, vertex_mm).mean_d - left.mean_d
     if abs(corneal_d) < LEAST_REFRACTION_D:
         return []
     ratio_e2 = to_step(100.0 * found.exact.mean_d / corneal_d, 1.0)
@@ -58,7 +61,7 @@ def power_ratio(exam: Exam, found: AtLength) -> list[Finding]:
         return []
     return [caution(
         "D30.ratio", "lens", "Unlikely lens power",
-        "The lens is " + fixed(ratio_e2, 100, 2) + " times the refraction at the cornea; "
+        "The lens is " + fixed(ratio_e2, 100, 2) + " times what is corrected at the cornea; "
         + fixed(low_e2, 100, 2) + " to " + fixed(high_e2, 100, 2)
         + " is expected. One of the readings is probably wrong.",
         "Check depth, thickness, keratometry and vertex distance.", [],

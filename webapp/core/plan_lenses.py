@@ -3,11 +3,11 @@
 from collections import namedtuple
 
 from webapp.core import lens_power
+from webapp.core.aims import change_vector, target_vector
 from webapp.core.exam import Exam
 from webapp.core.lens_steps import LensModel, best_lenses, is_made, predict, rank, wants_spherical
 from webapp.core.lens_words import Lens
 from webapp.core.optics import (
-    PLANO,
     PowerVector,
     Refraction,
     astigmatism,
@@ -58,14 +58,15 @@ def eye_at(exam: Exam, vault_um: float, offset_um: int) -> lens_power.Eye:
     # A refraction at the cornea is one with no vertex distance; it is not moved again.
     vertex_mm = (this.refraction.vertex_um or 0) / 1000.0
     cornea = vector_of_cornea(this.cornea)
-    return lens_power.Eye(power_vector(refraction), vertex_mm, cornea, PLANO, position_mm)
+    change = change_vector(exam.aims)
+    return lens_power.Eye(power_vector(refraction), vertex_mm, cornea, change, position_mm)
 
 
 def at_length(exam: Exam, length_um: int, vault_um: float) -> AtLength:
     """Return the exact lens and the best offers of every model made in this length.
 
-    The target is plano. A spherical lens is offered beside a toric one where the wanted cylinder
-    is too small for a toric step.
+    A spherical lens is offered beside a toric one where the wanted cylinder is too small for a
+    toric step.
 
     Raises:
         BadInput: no lens can correct this eye at this vault.
@@ -73,12 +74,13 @@ def at_length(exam: Exam, length_um: int, vault_um: float) -> AtLength:
     models = [model for model in exam.reference.models if length_um in model.lengths_um]
     offset_um = models[0].offset_um
     eye = eye_at(exam, vault_um, offset_um)
-    exact = lens_power.lens_for(eye, PLANO)
+    target = target_vector(exam.aims)
+    exact = lens_power.lens_for(eye, target)
     offers: list[Offer] = []
     for model in models:
         if model.offset_um != offset_um:
             eye_here = eye_at(exam, vault_um, model.offset_um)
-            exact_here = lens_power.lens_for(eye_here, PLANO)
+            exact_here = lens_power.lens_for(eye_here, target)
         else:
             eye_here, exact_here = eye, exact
         offers += offers_of(exam, model, length_um, eye_here, exact_here)
@@ -89,7 +91,8 @@ def offers_of(
     exam: Exam, model: Model, length_um: int, eye: lens_power.Eye, exact: PowerVector
 ) -> list[Offer]:
     """Return the best lenses of one model at one length."""
-    found = best_lenses(eye, exact, PLANO, made_as(model), SHOWN_LENSES)
+    target = target_vector(exam.aims)
+    found = best_lenses(eye, exact, target, made_as(model), SHOWN_LENSES)
     return [
         Offer(
             Lens(

@@ -1,6 +1,6 @@
 """What an approval signs: the readings by id, the values, the lens, its promise, the findings."""
 
-from webapp.core import plan_lenses, plan_vault
+from webapp.core import aims, plan_lenses, plan_vault
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, ordered
 from webapp.core.lens_length import Option
@@ -70,6 +70,8 @@ def shown(
         "limits": exam.reference.limits_id,
         "model": model["text"],
         "inputs": inputs(exam),
+        "target": aims.target_json(exam.aims),
+        "surgical_change": aims.change_json(exam.aims),
         "lens": lens_json(lens),
         "predicted": predicted,
         "findings": codes(findings),

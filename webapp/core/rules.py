@@ -5,12 +5,18 @@ from webapp.core import (
     rules_answers,
     rules_chamber,
     rules_cornea,
+    rules_ectasia,
     rules_fellow,
+    rules_general_health,
     rules_health,
     rules_length,
+    rules_other_refractions,
     rules_person,
     rules_refraction,
     rules_repeats,
+    rules_shape,
+    rules_stability,
+    rules_wrong_eye,
 )
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, fixed_stop, ordered
@@ -26,8 +32,9 @@ def findings(exam: Exam) -> list[Finding]:
     """
     found = limits_in_force(exam)
     for rule in (
-        rules_person, rules_answers, rules_refraction, rules_cornea, rules_chamber, rules_length,
-        rules_health, rules_repeats, rules_fellow, rules_age_of_data,
+        rules_person, rules_answers, rules_general_health, rules_stability, rules_refraction,
+        rules_other_refractions, rules_wrong_eye, rules_cornea, rules_ectasia, rules_chamber,
+        rules_shape, rules_length, rules_health, rules_repeats, rules_fellow, rules_age_of_data,
     ):  # fmt: skip
         found += rule.findings(exam)
     return ordered(found)

@@ -1,16 +1,12 @@
-"""D02 stability, D17 pregnancy, D18 eye disease, D27 contact lenses: what was asked and answered.
+"""D02, D17, D18, D27: what was asked about stability, pregnancy, eye disease, contact lenses.
 
 A question that was not asked is never read as "no": it blocks approval (H21).
 """
 
-from webapp.core.dates import days_from
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, stop
-from webapp.core.optics import blur, subtracted
-from webapp.core.units import to_step
-from webapp.core.used import corneal_vector_of, is_placed, mean_vector
-from webapp.core.wording import count_of, size_in_dioptres
+from webapp.core.wording import count_of
 
 QUESTIONS = (
     ("stable_12_months", "whether the refraction was stable for 12 months"),
@@ -21,12 +17,11 @@ QUESTIONS = (
 
 
 def findings(exam: Exam) -> list[Finding]:
-    """Return findings about the answers, and about stability shown by earlier refractions."""
-    found = stability_shown(exam)
-    if exam.answers is not None:
-        found += not_asked(exam.answers) + answered(exam.answers)
-        found += contact_lenses(exam, exam.answers)
-    return found
+    """Return findings about the answers."""
+    if exam.answers is None:
+        return []
+    asked = not_asked(exam.answers) + answered(exam.answers)
+    return asked + contact_lenses(exam, exam.answers)
 
 
 def not_asked(answers: Entry) -> list[Finding]:
@@ -86,51 +81,3 @@ def contact_lenses(exam: Exam, answers: Entry) -> list[Finding]:
         + str(needed) + " days let the cornea settle. Until then keratometry and refraction drift.",
         "Measure again when the lenses have been out that long.", [answers.id],
     )]  # fmt: skip
-
-
-def stability_shown(exam: Exam) -> list[Finding]:
-    """D02: change of blur strength against a refraction at least a year older."""
-    now = [one for one in exam.this.readings["reading.refraction"] if is_placed(one)]
-    if not now:
-        return []
-    before = earlier_refractions(exam, now)
-    if not before:
-        return [caution(
-            "D02.no_earlier", "stability", "Stability not shown",
-            "There is no refraction from a year ago; only the answer speaks for stability.",
-            "Read old glasses or an old prescription if there is one.", [one.id for one in now],
-        )]  # fmt: skip
-    today = mean_vector([corneal_vector_of(one) for one in now])
-    changes = [blur(subtracted(today, corneal_vector_of(one))) for one in before]
-    change_cD = to_step(max(changes) * 100.0, 1.0)
-    return changed(exam, change_cD, [one.id for one in before + now])
-
-
-def earlier_refractions(exam: Exam, now: list[Entry]) -> list[Entry]:
-    """Return the placed refractions taken long enough before the present ones."""
-    first = sorted(one.body["taken"] for one in now)[0]
-    return [
-        one
-        for one in exam.this.earlier
-        if one.kind == "reading.refraction"
-        and is_placed(one)
-        and days_from(one.body["taken"], first) >= exam.limits["stability_days"]
-    ]
-
-
-def changed(exam: Exam, change_cD: int, records: list[str]) -> list[Finding]:
-    """Return the finding for a change of refraction [cD] over a year or more."""
-    text = "The refraction moved by " + size_in_dioptres(change_cD) + " (blur strength) in a year"
-    if change_cD > exam.limits["stability_stop_cD"]:
-        return [stop(
-            "D02.changed", "stability", "Refraction not stable",
-            text + " or more: growing short sight or an unstable cornea.",
-            "Repeat the refraction; have the cornea mapped.", records,
-        )]  # fmt: skip
-    if change_cD > exam.limits["stability_caution_cD"]:
-        return [caution(
-            "D02.moved", "stability", "Refraction moved",
-            text + ". Measurement alone can do this.",
-            "Repeat the refraction before deciding.", records,
-        )]  # fmt: skip
-    return []

@@ -1,11 +1,11 @@
-"""D09 to D12: keratometry that was mistyped, turned round or unusual, and a thin cornea."""
+"""D10 to D12: keratometry that was mistyped, turned round or unusual."""
 
 from webapp.core.describe import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
-from webapp.core.finding import Finding, caution, fixed_stop, stop
+from webapp.core.finding import Finding, caution, fixed_stop
 from webapp.core.used import cornea_of, power_of_um
-from webapp.core.wording import micrometres, size_in_dioptres
+from webapp.core.wording import size_in_dioptres
 
 POWERS = ("flat_cD", "steep_cD")
 RADII = ("flat_radius_um", "steep_radius_um")
@@ -17,7 +17,7 @@ def findings(exam: Exam) -> list[Finding]:
     for entry in exam.this.readings["reading.keratometry"]:
         wrong = unit(entry) or order(entry) or impossible(entry)
         found += wrong or unusual(exam, entry)
-    return found + thin(exam)
+    return found
 
 
 def unit(entry: Entry) -> list[Finding]:
@@ -90,21 +90,4 @@ def unusual(exam: Exam, entry: Entry) -> list[Finding]:
         value_text(entry) + ": outside " + size_in_dioptres(low_cD) + " to "
         + size_in_dioptres(high_cD) + ". A steep cornea may be a diseased one.",
         "Measure again; have a steep cornea mapped.", [entry.id],
-    )]  # fmt: skip
-
-
-def thin(exam: Exam) -> list[Finding]:
-    """D09: a thin cornea is unstable until the opposite is shown."""
-    entries = exam.this.readings["reading.corneal_thickness"]
-    if not entries:
-        return []
-    thinnest_um = min([one.body["thickness_um"] for one in entries])
-    least_um = exam.limits["cornea_thin_stop_below_um"]
-    if thinnest_um >= least_um:
-        return []
-    return [stop(
-        "D09.thin", "cornea", "Thin cornea",
-        micrometres(thinnest_um) + ": below " + micrometres(least_um)
-        + " the cornea may be giving way.",
-        "Have the cornea mapped before deciding.", [one.id for one in entries],
     )]  # fmt: skip

@@ -6,12 +6,13 @@ from webapp.core.endothelium import minimum_count
 from webapp.core.exam import Exam, Eye
 from webapp.core.finding import Finding, caution, note, stop
 from webapp.core.units import to_step
-from webapp.core.wording import millimetres, pressure
+from webapp.core.wording import capital, millimetres, pressure
 
 
 def findings(exam: Exam) -> list[Finding]:
     """Return findings about endothelium, pupil and pressure."""
-    return endothelium(exam) + old_count(exam) + pupil(exam) + iop(exam) + iop_eyes(exam)
+    cells = endothelium(exam) + cell_shapes(exam) + old_count(exam)
+    return cells + pupil(exam) + iop(exam) + iop_eyes(exam) + disc(exam)
 
 
 def lowest_count(eye: Eye) -> int | None:
@@ -58,6 +59,29 @@ def endothelium(exam: Exam) -> list[Finding]:
                 "Count again on the same instrument; the surgeon weighs the reserve.", records,
             )]  # fmt: skip
     return []
+
+
+def cell_shapes(exam: Exam) -> list[Finding]:
+    """D06: uneven cells are cells under strain, even where they are still many."""
+    entries = exam.this.readings["reading.endothelial_mosaic"]
+    if not entries:
+        return []
+    limits = exam.limits
+    most, least = limits["cells_variation_percent"], limits["cells_hexagonal_percent"]
+    widest = max([one.body["cv_percent"] for one in entries])
+    fewest = min([one.body["hexagonal_percent"] for one in entries])
+    signs = []
+    if widest > most:
+        signs.append("cell size varies by " + str(widest) + " % (above " + str(most) + " %)")
+    if fewest < least:
+        signs.append(str(fewest) + " % of cells are hexagonal (below " + str(least) + " %)")
+    if not signs:
+        return []
+    return [caution(
+        "D06.shapes", "endothelium", "Uneven endothelial cells",
+        capital(", ".join(signs)) + ". Cells under strain are lost sooner.",
+        "Photograph again; ask how long contact lenses were worn.", [one.id for one in entries],
+    )]  # fmt: skip
 
 
 def old_count(exam: Exam) -> list[Finding]:
@@ -130,6 +154,26 @@ def iop(exam: Exam) -> list[Finding]:
             pressure(highest) + ": above " + pressure(usual)
             + " a lens or steroid drops may be badly borne.",
             "Measure again at another hour and look at the disc.", records,
+        )]  # fmt: skip
+    return []
+
+
+def disc(exam: Exam) -> list[Finding]:
+    """D08: the disc tells of glaucoma that one reading of the pressure can miss."""
+    entries = exam.this.readings["reading.optic_disc"]
+    looks = {one.body["look"] for one in entries}
+    records = [one.id for one in entries]
+    if "glaucoma" in looks:
+        return [stop(
+            "D08.disc", "pressure", "Glaucoma at the disc",
+            "The optic disc shows glaucoma; a lens and steroid drops can raise the pressure.",
+            "Refer. No lens before a glaucoma specialist has agreed.", records,
+        )]  # fmt: skip
+    if "suspect" in looks:
+        return [caution(
+            "D08.disc_suspect", "pressure", "Suspect optic disc",
+            "The optic disc looks suspect; a lens or steroid drops may be badly borne.",
+            "Have fields and nerve fibres looked at first.", records,
         )]  # fmt: skip
     return []
 

@@ -1,5 +1,6 @@
 """D19 to D23 and D29: the refraction, its plane, its axis against the cornea, and acuity."""
 
+from webapp.core.axes import between_axes
 from webapp.core.describe import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
@@ -17,7 +18,8 @@ def findings(exam: Exam) -> list[Finding]:
     for entry in entries:
         found += plane(entry)
     placed = [entry for entry in entries if is_placed(entry)]
-    found += disagreement(exam, placed) + cylinder_signs(entries) + vertices(placed)
+    found += disagreement(exam, placed) + cylinder_signs(entries + visits_before(exam))
+    found += vertices(placed)
     return found + axis_against_cornea(exam) + poor_acuity(exam)
 
 
@@ -73,8 +75,13 @@ def disagreement(exam: Exam, placed: list[Entry]) -> list[Finding]:
     )]  # fmt: skip
 
 
+def visits_before(exam: Exam) -> list[Entry]:
+    """Return the refractions of earlier visits."""
+    return [one for one in exam.this.earlier if one.kind == "reading.refraction"]
+
+
 def cylinder_signs(entries: list[Entry]) -> list[Finding]:
-    """D19: plus and minus cylinder mixed for one eye."""
+    """D19: plus and minus cylinder mixed for one eye, at one visit or between two."""
     minus = [one for one in entries if one.body["cylinder_cD"] < 0]
     plus = [one for one in entries if one.body["cylinder_cD"] > 0]
     if not minus or not plus:
@@ -118,12 +125,6 @@ def axis_against_cornea(exam: Exam) -> list[Finding]:
             "Check the axis in the trial frame, and that the paper belongs to this eye.", records,
         )]  # fmt: skip
     return []
-
-
-def between_axes(one_deg: int, other_deg: int) -> int:
-    """Return the angle [deg] between two axes, 0 to 90."""
-    apart = (one_deg - other_deg) % 180
-    return min(apart, 180 - apart)
 
 
 def poor_acuity(exam: Exam) -> list[Finding]:

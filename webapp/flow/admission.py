@@ -13,8 +13,8 @@ from webapp.records.envelope import Record
 from webapp.records.kinds import KINDS, REFERENCE_SITE, may_sign
 from webapp.store.devices import DESK, Device
 
-ANYONE_MAY_CORRECT = ("person.registered", "history.answers")
-VOIDABLE = ("reading.", "history.answers")
+ANYONE_MAY_CORRECT = ("person.registered", "history.answers", "history.health")
+VOIDABLE = ("reading.", "history.")
 
 
 def check_place(record: Record, ledger: Ledger) -> None:

@@ -23,7 +23,7 @@ AT_ONCE = 50
 ROUNDING_UNITS = 1
 """A recorded result may differ by one unit of its last digit between two engines."""
 
-FELLOW = "D15"
+FELLOW = ("D15", "D08.eyes", "D24")
 """Findings that compare both eyes: the fellow eye's records are not part of a plan's evidence."""
 
 
@@ -97,6 +97,9 @@ def _plan_again(shown: dict[str, Any]) -> dict[str, Any]:
             "today": shown["as_of"],
             "core": shown["core"],
             "choice": shown["lens"],
+            # Absent from plans that were made before there was anything to choose here.
+            "target": shown.get("target"),
+            "surgical_change": shown.get("surgical_change"),
         }
     )
 
