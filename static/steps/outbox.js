@@ -10,7 +10,8 @@
  */
 import { html, nothing } from "lit-html";
 import { kindNamed } from "../records/kinds.js";
-import { onChange } from "../store/journal.js";
+import { clinicalSites } from "../store/identity.js";
+import { onChange, recordOf } from "../store/journal.js";
 import { arrivedSince } from "../store/arrived.js";
 import { refused, tryAgain, waiting } from "../store/outbox.js";
 import { personHere } from "../store/people.js";
@@ -22,16 +23,16 @@ import { pageHead, sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
 import { tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
-import { openPage, strips, tabs, together } from "./frame.js";
+import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { count } from "../ui/words.js";
 
 /**
  * @typedef {Pick<OutboxRow, "id" | "kind" | "person" | "eye" | "wall">} Listed
- * @typedef {Listed & { name: string }} Row
+ * @typedef {Listed & { name: string, isHere: boolean }} Row
  * @typedef {Row & { message: string | null }} Refusal
  * @typedef {object} Model
  * @property {Identity} identity
- * @property {Row[]} waiting
+ * @property {(Row & { site: string })[]} waiting
  * @property {Refusal[]} refused
  * @property {Row[]} arrived today, the newest first
  * @property {string | null} report
@@ -72,15 +73,26 @@ async function rows({ kid }) {
 /**
  * @template {Listed} T
  * @param {T[]} list
- * @returns {Promise<(T & { name: string })[]>}
+ * @returns {Promise<(T & { name: string, isHere: boolean })[]>}
  */
 function named(list) {
   return Promise.all(
     list.map(async (row) => {
       const person = row.person ? await personHere(row.person) : null;
-      return { ...row, name: person?.name ?? "No person" };
+      return { ...row, isHere: person !== null, name: person?.name ?? (await nameIn(row)) };
     }),
   );
+}
+
+/**
+ * A refused registration makes nobody, but it says whom it was about.
+ *
+ * @param {Listed} row
+ * @returns {Promise<string>}
+ */
+async function nameIn({ id, kind }) {
+  const stored = kind === "person.registered" ? await recordOf(id) : null;
+  return stored?.payload.body["name"] ?? "Not on this phone";
 }
 
 /**
@@ -95,7 +107,7 @@ function view(model, send) {
         class="stack gap-top">${model.refused.map(refusedView)}</div>` : nothing}
       ${model.report ? html`<p class="notice" role="status">${model.report}</p>` : nothing}
       ${status.message && status.message !== model.report ? html`<p class="notice" role="status">${status.message}</p>` : nothing}
-      ${model.waiting.length === 0 ? emptyLine(arrivedWords(status, model.refused.length)) : waitingView(model.waiting)}
+      ${model.waiting.length === 0 ? emptyLine(arrivedWords(status, model.refused.length)) : html`${notYours(model)}${waitingView(model.waiting)}`}
       ${arrivedView(model.arrived)}
       <div class="dock">
         ${
@@ -119,6 +131,19 @@ function arrivedWords({ lastHeard }, refusals) {
     ? ` Base heard ${moment(lastHeard)}.`
     : " The base has not been heard yet.";
   return `${refusals ? "Nothing else waits." : lastHeard ? "Everything has arrived." : "Nothing waits here."}${heard}`;
+}
+
+/**
+ * Say why nothing is sent from a camp where the base no longer lists this person.
+ *
+ * @param {Model} model
+ */
+function notYours({ waiting: rows, identity }) {
+  const own = clinicalSites(identity);
+  const sites = [...new Set(rows.map(({ site }) => site))].filter((site) => !own.includes(site));
+  return sites.map((site) => html`<p class="notice">The base does not list you as working at
+    ${siteTitle(identity, site)} now. What was kept there, and what was kept after it, stays on this
+    phone until it does. Ask the administrator.</p>`);
 }
 
 /** @param {Row[]} list */
@@ -193,8 +218,8 @@ function refusedView(row) {
 }
 
 /** @param {Row} row */
-function placeOf({ person, eye, kind }) {
-  if (!person) return nothing;
+function placeOf({ person, isHere, eye, kind }) {
+  if (!isHere) return nothing;
   const href =
     eye && QUANTITIES.includes(kind)
       ? `#/capture/${person}/${eye}/${slugOf(kind)}`
