@@ -2,9 +2,12 @@
 
 from html import unescape
 
+import pytest
+
 from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import Hospital, width_body
 from webapp.demo_people import PASSPHRASE
+from webapp.flow import devices
 
 
 class TestPlace:
@@ -16,6 +19,21 @@ class TestPlace:
         assert page.count('<li class="holds">') == 5
         assert "Place order for the right eye" in page
         assert 'name="sphere' not in page
+
+    def test_a_silent_device_of_the_camp_is_named_beside_the_order(
+        self, desk: Desk, case: ReadyCase, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """What lies on a silent phone can't make an approval stale, so the person must know."""
+        assert "a newer reading may wait on it" not in desk.get(case.page).text
+        heard = devices.listing
+        monkeypatch.setattr(
+            devices,
+            "listing",
+            lambda actor: [row._replace(hours_silent=12) for row in heard(actor)],
+        )
+        page = desk.get(case.page).text
+        assert page.count("a newer reading may wait on it") == 2
+        assert "Place order for the right eye" in page
 
     def test_places_it_with_the_reference(self, desk: Desk, case: ReadyCase) -> None:
         """The order has the approved lens and the supplier's reference."""

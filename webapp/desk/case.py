@@ -9,6 +9,7 @@ from webapp.access import gate
 from webapp.desk import beam, entry
 from webapp.desk.eyes import BOTH, Eye, eye_of, other_eye
 from webapp.desk.forms import PlaceOrderForm
+from webapp.desk.silence import silent_devices
 from webapp.flow import casefile, order
 from webapp.flow.casefile import PersonFile
 from webapp.flow.refusal import Refused
@@ -86,6 +87,7 @@ def _page(
         lens=lens,
         conditions=_conditions(file, eye, case),
         order_id=order.order_of_case(actor, file.person, eye.code),
+        silent=silent_devices(actor, file.site),
         may_order=actor.holds("desk", file.site),
         form=form,
         refusal=refusal,

@@ -6,7 +6,7 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.desk import entry
 from webapp.desk.forms import NoFieldsForm
-from webapp.desk.worklist import SILENT_H, is_silent
+from webapp.desk.silence import SILENT_H, is_silent
 from webapp.flow import devices, people
 
 bp = Blueprint("devices", __name__, url_prefix="/desk/devices")

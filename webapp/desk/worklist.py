@@ -5,10 +5,10 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry, people_page
+from webapp.desk.silence import silent_devices
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
-from webapp.flow import devices, people, worklist
+from webapp.flow import people, worklist
 
-SILENT_H = 12
 LONGEST_QUERY = 80
 
 bp = Blueprint("worklist", __name__, url_prefix="/desk")
@@ -36,15 +36,8 @@ def show() -> ResponseReturnValue:
             for row in page.rows
         ],
         sites=dict(people.sites()),
-        silent=[device for device in devices.listing(actor) if is_silent(device)],
+        silent=silent_devices(actor),
     )
-
-
-def is_silent(device: devices.DeviceRow) -> bool:
-    """Say whether a device that may still send has not been heard from for half a day."""
-    if device.revoked_at:
-        return False
-    return device.hours_silent is None or device.hours_silent >= SILENT_H
 
 
 def _page_number() -> int:
