@@ -51,6 +51,28 @@ OPTIONAL: dict[str, dict[str, object]] = {
         "diameter_um": 12100, "direction": "horizontal", "device": "ultrasound 1",
     },
     "reading.lens_rise": {"rise_um": 330, "reference": "angle_recess", "device": "scanner 2"},
+    "reading.cycloplegic_refraction": {
+        "sphere_cD": -900, "cylinder_cD": -250, "axis_deg": 15, "plane": "spectacle",
+        "vertex_um": 12000,
+    },
+    "reading.auto_refraction": {
+        "sphere_cD": -900, "cylinder_cD": -250, "axis_deg": 15, "plane": "spectacle",
+        "vertex_um": 12000, "device": "refractor 1",
+    },
+    "reading.earlier_refraction": {
+        "source": "prescription", "dated": "2025-03-01", "sphere_cD": -900, "cylinder_cD": -250,
+        "axis_deg": 15, "plane": "spectacle", "vertex_um": 12000,
+    },
+    "reading.tomography": {
+        "values": "kmax_is", "kmax_cD": 4600, "is_cD": -30, "grade": "0", "device_flag": "none",
+        "device": "scanner 2",
+    },
+    "reading.endothelial_mosaic": {
+        "cv_percent": 32, "hexagonal_percent": 60, "device": "microscope 1",
+    },
+    "reading.lens_thickness": {"thickness_um": 3700, "device": "scanner 2"},
+    "reading.iris_profile": {"profile": "flat"},
+    "reading.optic_disc": {"look": "normal"},
 }  # fmt: skip
 REGISTERED = {
     "name": "Maren Tolley", "village": "Saltpan", "sex": "F", "phone": None,
@@ -61,6 +83,11 @@ ANSWERS = {
     "stable_12_months": "yes", "contact_lenses": "no", "pregnant_or_nursing": "no",
     "eye_disease": "no", "contact_lens_type": None, "contact_lens_days_out": None,
     "eye_disease_note": None,
+}  # fmt: skip
+
+HEALTH = {
+    "collagen_disease": "no", "diabetes": "no", "anticoagulant": "no", "allergy": "no",
+    "ocular_surface": "no", "note": None,
 }  # fmt: skip
 
 Entry = dict[str, object]
@@ -96,6 +123,11 @@ def person(**changed: object) -> Entry:
 def answers(**changed: object) -> Entry:
     """Return the answers to the questions."""
     return record("history.answers", {**ANSWERS, **changed})
+
+
+def health(**changed: object) -> Entry:
+    """Return the answers about general health."""
+    return record("history.health", {**HEALTH, **changed})
 
 
 def whole_eye(eye: str = "R", **instead: dict[str, object] | None) -> list[Entry]:

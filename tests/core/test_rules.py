@@ -14,7 +14,10 @@ LEVELS = ("note", "caution", "stop")
 
 
 def entries_of(case: dict[str, Any]) -> list[records.Entry]:
-    """Return the records of a case: person, answers, one eye, repeats, and perhaps the fellow."""
+    """Return the records of a case: person, answers, one eye, repeats, and perhaps the fellow.
+
+    ``health`` and ``fellow_again`` stand only in the cases that need them.
+    """
     entries = records.whole_eye("R", **case["change"])
     entries[0], entries[1] = records.person(**case["person"]), records.answers(**case["answers"])
     for seq, (kind, changed, taken) in enumerate(case["again"], start=2):
@@ -22,6 +25,11 @@ def entries_of(case: dict[str, Any]) -> list[records.Entry]:
         entries.append(records.reading("reading." + kind, "R", when, seq=seq, **changed))
     if case["fellow"] is not None:
         entries += records.whole_eye("L", **case["fellow"])[2:]
+        for seq, (kind, changed, taken) in enumerate(case.get("fellow_again", []), start=20):
+            when = taken or records.WALL
+            entries.append(records.reading("reading." + kind, "L", when, seq=seq, **changed))
+    if "health" in case:
+        entries.append(records.health(**case["health"]))
     return entries
 
 
