@@ -1,4 +1,4 @@
-"""The one check command: ``python3 -m tests [lint|js|unit|browser|bench]``.
+"""The one check command: ``python3 -m tests [lint|js|unit|browser|bench|differential]``.
 
 Without a word it runs everything. It sets up what it needs first, a browser included; every lane
 runs even when an earlier one failed, and the exit code is 0 only when all passed.
@@ -10,8 +10,11 @@ import sys
 
 from webapp import bootstrap
 
-USAGE = "usage: python3 -m tests [lint | js | unit | browser | bench] [options for pytest]"
-WORDS = ("lint", "js", "unit", "browser", "bench")
+USAGE = (
+    "usage: python3 -m tests [lint | js | unit | browser | bench | differential]"
+    " [options for pytest, or of the program]"
+)
+WORDS = ("lint", "js", "unit", "browser", "bench", "differential")
 
 
 def main() -> int:
@@ -40,8 +43,8 @@ def run(word: str, options: list[str]) -> int:
         build.bring_up_to_date()
     if word in ("", "browser", "bench"):
         chromium.ensure()
-    if word == "bench":
-        return lanes.bench(options)
+    if word in ("bench", "differential"):
+        return lanes.program(word, options)
     return lanes.run_all(word, options)
 
 

@@ -87,7 +87,7 @@ def command(*words: str, cwd: Path = STATIC) -> Callable[[], bool]:
     return lambda: subprocess.run(words, cwd=cwd, stdin=quiet, check=False).returncode == 0
 
 
-def bench(options: list[str]) -> int:
-    """Run the benchmarks, which print one JSON object a line."""
-    words = [sys.executable, "-m", "tests.bench", *options]
+def program(word: str, options: list[str]) -> int:
+    """Run a program that prints what it finds: the benchmarks, or the comparison of the Pythons."""
+    words = [sys.executable, "-m", f"tests.{word}", *options]
     return subprocess.run(words, cwd=ROOT, check=False).returncode

@@ -1,0 +1,67 @@
+"""Both Pythons over random eyes: not one integer, choice or finding apart."""
+
+import json
+
+import pytest
+
+from tests.differential import compare, eyes
+
+EYES = 2500
+"""In each full run; as many as fit into two minutes. ``python3 -m tests differential`` does more.
+"""
+
+
+@pytest.fixture(scope="module")
+def tally() -> compare.Tally:
+    """Return the comparison of the run's eyes."""
+    return compare.tally(20261125, EYES)
+
+
+class TestRandomEyes:
+    """Case file, plan and working of each eye, through the door."""
+
+    def test_no_difference(self, tally: compare.Tally) -> None:
+        """Everything that leaves the door is the same; no eye makes the core fault."""
+        assert [one.text() for one in tally.differences] == []
+        assert tally.eyes == EYES
+
+    def test_enough_of_them_get_a_lens(self, tally: compare.Tally) -> None:
+        """Four in ten at least: the rest is refused, missing or beyond what is made."""
+        assert tally.planned >= 0.4 * EYES
+
+
+class TestComparison:
+    """The comparison sees what it is there for."""
+
+    @pytest.mark.parametrize(
+        ("here", "there", "path"),
+        [
+            ({"a": 1}, {"a": 2}, "/a"),
+            ({"a": [1, 2]}, {"a": [1, 3]}, "/a/1"),
+            ({"a": [1, 2]}, {"a": [1]}, "/a"),
+            ({"a": 1}, {"a": 1, "b": 1}, ""),
+            ({"a": 1}, {"a": "1"}, "/a"),
+            ({"a": 1}, {"a": 1.0}, "/a"),
+            ({"a": 1.5}, {"a": 1.5}, "/a"),
+            ({"a": None}, {"a": 0}, "/a"),
+        ],
+    )
+    def test_a_planted_difference_is_found(self, here: object, there: object, path: str) -> None:
+        """Another number, length, name or type; and a float, even where both have it."""
+        (found,) = compare.judged(7, "plan", json.dumps(here), json.dumps(there))
+        assert (found.number, found.path) == (7, path)
+        assert found.text()
+
+    def test_equal_answers_agree(self) -> None:
+        """The order of names does not matter."""
+        assert compare.judged(1, "plan", '{"a": 1, "b": [null]}', '{"b": [null], "a": 1}') == []
+
+    def test_a_fault_in_both_is_not_agreement(self) -> None:
+        """An answer that could not be calculated counts as a difference."""
+        fault = json.dumps({"error": {"field": None, "message": "this could not be calculated"}})
+        assert len(compare.judged(1, "plan", fault, fault)) == 1
+
+    def test_an_eye_can_be_found_again(self) -> None:
+        """A seed and a number give the same requests each time; another number others."""
+        assert eyes.requests(3, 14) == eyes.requests(3, 14)
+        assert eyes.requests(3, 14) != eyes.requests(3, 15)
