@@ -92,5 +92,5 @@ watchForTrouble();
 addEventListener("hashchange", show);
 onIdentity(show);
 show();
-boot();
+boot(opening);
 keepSummariesFresh();
