@@ -135,6 +135,24 @@ class TestFold:
         assert there == ask(asked)
 
 
+# The same for the readings that a plan can do without.
+WORSE_FURTHER = (
+    ("tomography", "kmax_cD", +1, 4300, 5500, "D09"),
+    ("tomography", "is_cD", +1, -300, 400, "D09"),
+    ("endothelial_mosaic", "cv_percent", +1, 20, 80, "D06"),
+    ("endothelial_mosaic", "hexagonal_percent", -1, 10, 80, "D06"),
+    ("lens_thickness", "thickness_um", +1, 3000, 5000, "D33"),
+    ("cycloplegic_refraction", "sphere_cD", +1, -1000, -600, "D26"),
+    ("auto_refraction", "sphere_cD", +1, -900, -600, "D25"),
+    ("auto_refraction", "sphere_cD", -1, -1200, -900, "D25"),
+    ("earlier_refraction", "sphere_cD", +1, -900, -600, "D02"),
+)
+# A map and a refraction of a year ago, with which a doubtful cornea is weighed more mildly.
+YEAR_AGO = [
+    records.reading("reading.tomography", taken="2025-11-01T08:00:00.000Z", seq=40),
+    records.reading("reading.earlier_refraction", seq=41),
+]
+
 LEVELS = {"note": 1, "caution": 2, "stop": 3}
 # Field -> reading, direction in which it gets worse, lowest and highest value drawn, rule.
 WORSE = (
@@ -170,6 +188,33 @@ class TestMonotoneSafety:
         mild = level(rule, records.whole_eye(**{kind: {field: better}}))
         loud = level(rule, records.whole_eye(**{kind: {field: worse}}))
         assert loud >= mild
+
+    @settings(max_examples=200, deadline=None)
+    @given(st.sampled_from(WORSE_FURTHER), st.booleans(), st.data())
+    def test_worse_further_readings(
+        self, what: tuple[Any, ...], year: bool, data: st.DataObject
+    ) -> None:
+        """The same for readings that a plan can do without, with and without a year's history."""
+        kind, field, direction, low, high, rule = what
+        values = sorted([data.draw(st.integers(low, high)), data.draw(st.integers(low, high))])
+        better, worse = values if direction > 0 else values[::-1]
+        iris = records.reading("reading.iris_profile", profile="concave", seq=42)
+        before = YEAR_AGO if year and kind != "earlier_refraction" else []
+
+        def loud(value: int) -> int:
+            given_ = records.reading("reading." + kind, seq=43, **{field: value})
+            return level(rule, [*records.whole_eye(), iris, *before, given_])
+
+        assert loud(worse) >= loud(better)
+
+    @settings(max_examples=60, deadline=None)
+    @given(st.integers(-1100, -700))
+    def test_confirming_a_change_is_never_milder(self, sphere: int) -> None:
+        """A repeat that shows the same change makes the finding louder, or leaves it."""
+        before = records.reading("reading.earlier_refraction", seq=41)
+        once = [*records.whole_eye(refraction={"sphere_cD": sphere}), before]
+        again = records.reading("reading.refraction", sphere_cD=sphere, seq=44)
+        assert level("D02", [*once, again]) >= level("D02", once)
 
     @settings(max_examples=60, deadline=None)
     @given(st.integers(0, 60), st.integers(0, 60), st.sampled_from(["soft", "rigid", None]))

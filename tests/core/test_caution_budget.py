@@ -46,16 +46,38 @@ def eye(rng: random.Random) -> list[records.Entry]:
     return entries
 
 
+def with_prescription(rng: random.Random, entries: list[records.Entry]) -> list[records.Entry]:
+    """Return an eye with a prescription of 20 months ago that differs by test-retest alone.
+
+    Test-retest of the mean sphere is +-0.70 D for 95 in 100 (abstract read), so its SD is 0.36 D.
+    """
+    now = next(e for e in entries if e["payload"]["kind"] == "reading.refraction")["payload"]
+    body = now["body"]
+    before = {name: body[name] for name in ("sphere_cD", "cylinder_cD", "axis_deg")}
+    before["sphere_cD"] += round(rng.gauss(0, 36) / 25) * 25
+    return [*entries, records.reading("reading.earlier_refraction", **before)]
+
+
+def cautions(entries: list[records.Entry]) -> Found:
+    """Return the cautions of a plan of an eye."""
+    answer = json.loads(door.call(json.dumps(records.plan_request(entries))))
+    assert answer["possible"] == 1
+    return [one for one in answer["findings"] if one["level"] == "caution"]
+
+
 @pytest.fixture(scope="module")
 def population() -> list[Found]:
     """Return the cautions of each eye of the population."""
     rng = random.Random(20261125)  # noqa: S311 - a repeatable population, no secret
-    found = []
-    for _ in range(EYES):
-        answer = json.loads(door.call(json.dumps(records.plan_request(eye(rng)))))
-        assert answer["possible"] == 1
-        found.append([one for one in answer["findings"] if one["level"] == "caution"])
-    return found
+    return [cautions(eye(rng)) for _ in range(EYES)]
+
+
+@pytest.fixture(scope="module")
+def documented() -> list[Found]:
+    """Return the cautions of the same eyes, each with an old prescription."""
+    rng = random.Random(20261125)  # noqa: S311 - the same eyes
+    paper = random.Random(7)  # noqa: S311 - a repeatable population, no secret
+    return [cautions(with_prescription(paper, eye(rng))) for _ in range(EYES)]
 
 
 def share(population: list[Found], code: str) -> float:
@@ -78,3 +100,22 @@ class TestShares:
     def test_uncertain_vault_from_white_to_white_alone(self, population: list[Found]) -> None:
         """Known to be too often: the default prior for white-to-white is that wide."""
         assert 0.40 <= share(population, "D32.vault") <= 0.70
+
+
+class TestWithAnOldPrescription:
+    """The same eyes with paper from 20 months ago."""
+
+    def test_stability_is_shown(self, population: list[Found], documented: list[Found]) -> None:
+        """The caution that every eye without paper raises is gone."""
+        assert share(population, "D02.no_earlier") == 1.0
+        assert share(documented, "D02.no_earlier") == 0.0
+
+    def test_scatter_of_measurement_raises_few(self, documented: list[Found]) -> None:
+        """Test-retest alone moves some eyes past the limit; it may not be most of them."""
+        assert share(documented, "D02.moved") <= 0.10
+        assert share(documented, "D19.mixed") + share(documented, "D20.earlier") == 0.0
+
+    def test_fewer_cautions_in_all(self, population: list[Found], documented: list[Found]) -> None:
+        """An old prescription takes more cautions away than it brings."""
+        assert sum(map(len, documented)) < 0.6 * sum(map(len, population))
+        assert sum(len(found) > 3 for found in documented) / EYES <= 0.03
