@@ -169,8 +169,14 @@ class Phone:
         return self.keep("plan.approval", person, eye, self.approval_body(person, eye, request))
 
 
-def plan_of(person: str, eye: str) -> dict[str, Any]:
-    """Return the plan that a phone holding the server's records would show."""
+def plan_of(person: str, eye: str, **more: object) -> dict[str, Any]:
+    """Return the plan that a phone holding the server's records would show.
+
+    Args:
+        person: the person.
+        eye: "R" or "L".
+        more: further parts of the request, such as a target.
+    """
     return calculation.ask(
         {
             "do": "plan",
@@ -180,6 +186,7 @@ def plan_of(person: str, eye: str) -> dict[str, Any]:
             "today": clock.today(),
             "core": core_sha256(),
             "choice": None,
+            **more,
         }
     )
 

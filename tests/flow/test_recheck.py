@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from tests.hospital import CATALOGUE, Hospital, Phone, plan_of
+from tests.hospital import CATALOGUE, WALL, Hospital, Phone, plan_of
 from webapp.flow import casefile, clock, recheck, reference, status
 from webapp.records.envelope import digest_of
 
@@ -68,6 +68,39 @@ class TestAgrees:
         """A plan of an older calculation says so, and this one agrees with it."""
         _, request = sent(camp, lambda shown: shown.update(core="0" * 64))
         assert check(hospital, request)[0] == "other_core"
+
+    def test_with_a_target_and_a_planned_change(self, hospital: Hospital, camp: Phone) -> None:
+        """What the surgeon aimed at is aimed at here too."""
+        person = camp.register()
+        camp.measure(person, "R")
+        target = {"sphere_cD": -50, "cylinder_cD": 0, "axis_deg": None}
+        change = {"flattening_cD": 40, "meridian_deg": 180}
+        shown = plan_of(person, "R", target=target, surgical_change=change)["shown"]
+        assert (shown["target"], shown["surgical_change"]) == (target, change)
+        body = {"shown": shown, "digest": digest_of(shown)}
+        request = camp.keep("plan.request", person, "R", body)
+        assert check(hospital, request)[0] == "agrees"
+
+    def test_from_before_there_were_aims(self, hospital: Hospital, camp: Phone) -> None:
+        """A plan that lacks the two fields is one without aims."""
+
+        def older(shown: dict[str, Any]) -> None:
+            del shown["target"], shown["surgical_change"]
+
+        _, request = sent(camp, older)
+        assert check(hospital, request)[0] == "agrees"
+
+    def test_pressures_that_differ_between_the_eyes(self, hospital: Hospital, camp: Phone) -> None:
+        """The fellow eye is no evidence of a plan, so what it raised is not compared."""
+        person = camp.register()
+        camp.measure(person, "R")
+        reading = {"iop_dmmHg": 210, "device": "T", "taken": WALL, "typed": {}}
+        camp.keep("reading.pressure", person, "L", reading)
+        shown = plan_of(person, "R")["shown"]
+        assert "D08.eyes" in [one["code"] for one in shown["findings"]]
+        body = {"shown": shown, "digest": digest_of(shown)}
+        request = camp.keep("plan.request", person, "R", body)
+        assert check(hospital, request)[0] == "agrees"
 
 
 class TestDiffers:
