@@ -13,6 +13,7 @@ import * as person from "./steps/person.js";
 import * as plan from "./steps/plan.js";
 import * as queue from "./steps/queue.js";
 import * as signIn from "./steps/sign_in.js";
+import * as working from "./steps/working.js";
 import { showTheme } from "./ui/theme.js";
 import { watchForTrouble } from "./ui/trouble.js";
 
@@ -35,6 +36,7 @@ const ROUTES = [
   [/^#\/person\/([^/]+)\/answers$/, answers],
   [/^#\/capture\/([^/]+)\/([RL])\/([a-z_]+)$/, capture],
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
+  [/^#\/working\/([^/]+)\/([RL])(?:\/([^/]+))?$/, working],
   [/^#\/queue$/, queue],
   [/^#\/case\/([^/]+)\/([RL])$/, caseOf],
   [/^#\/outbox$/, outbox],

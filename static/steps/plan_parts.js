@@ -1,5 +1,5 @@
 /**
- * The parts of the plan summary: the verdict, what to measure next, and the likely lens.
+ * The parts of the plan summary: the verdict, what changed, and the likely lens.
  *
  * @import { Eye } from "../ui/eyes.js"
  * @import { Finding } from "../ui/findings.js"
@@ -11,7 +11,6 @@ import { cylindrical, micrometres, millimetres, ofHundred } from "../ui/numbers.
 import { sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
 
-const NEXT = 3;
 /** States in which a request is with the surgeon or beyond, so that sending again says nothing. */
 const AWAY = new Set(["queued", "approved", "ordered", "conflict"]);
 
@@ -108,19 +107,6 @@ export function goneSince({ changed_since: { request } }) {
   return html`${sectionHead("Changed since it was sent")}
     <ul class="rows">${request.map((/** @type {any} */ { text }) => html`<li
       class="row">${text}</li>`)}</ul>`;
-}
-
-/**
- * Return at most three things worth measuring while the person is here; silent where nothing is.
- *
- * @param {{ kind: string, text: string }[]} wanted
- * @param {string} id
- * @param {Eye} eye
- */
-export function measureNext(wanted, id, eye) {
-  if (wanted.length === 0) return nothing;
-  return html`${sectionHead("What to measure next", "while the person is here")}
-    <ul class="rows">${wanted.slice(0, NEXT).map((need) => missingRow(need, id, eye))}</ul>`;
 }
 
 /** @param {any} plan */
