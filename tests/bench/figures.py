@@ -1,6 +1,7 @@
 """What a benchmark reports: a ratio of two things, each round beside the other, and its noise."""
 
 import json
+import os
 from collections.abc import Sequence
 from math import ceil
 from statistics import median
@@ -21,7 +22,11 @@ class Line(NamedTuple):
 
 
 def ratio(
-    name: str, ours_ms: Sequence[float], other_ms: Sequence[float], conditions: dict[str, Any]
+    name: str,
+    ours_ms: Sequence[float],
+    other_ms: Sequence[float],
+    conditions: dict[str, Any],
+    unit: str = "x",
 ) -> Line:
     """Return the line of a ratio.
 
@@ -33,11 +38,17 @@ def ratio(
         ours_ms: the time of each round [ms].
         other_ms: what it is held against, in the same rounds [ms].
         conditions: what else a reader must know.
+        unit: "x" for how many times as long, "share" for a part of the whole.
     """
     rounds = [ours / other for ours, other in zip(ours_ms, other_ms, strict=True)]
     noise = {"rounds": len(rounds), "min": min(rounds), "max": max(rounds)}
     times = {"ours_ms": spread(ours_ms), "other_ms": spread(other_ms)}
-    return Line(name, median(rounds), "x", {**conditions, **noise, **times})
+    return Line(name, median(rounds), unit, {**conditions, **noise, **times, **machine()})
+
+
+def machine() -> dict[str, Any]:
+    """Return how many processors there are and how many programs wanted one in the last minute."""
+    return {"processors": os.cpu_count(), "load": os.getloadavg()[0]}
 
 
 def spread(values: Sequence[float]) -> dict[str, float]:

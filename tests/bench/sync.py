@@ -164,7 +164,7 @@ def lines(rounds: list[Round], senders: list[Sender]) -> Iterator[Line]:
     yield figures.ratio("sync.pull_over_select", pull, selected, {**pages, **about, **paged})
     checks = {"ours": "verifying each signature, one thread", "other": "the whole push"}
     verified = [one.verify for one in rounds]
-    yield figures.ratio("sync.push_verification", verified, push, {**checks, **about})
+    yield figures.ratio("sync.push_verification", verified, push, {**checks, **about}, "share")
 
 
 def latency(took_ms: list[float]) -> dict[str, float]:
