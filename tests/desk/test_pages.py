@@ -3,7 +3,7 @@
 from html import unescape
 
 from tests.desk.conftest import Desk, ReadyCase
-from tests.hospital import Hospital, person_body
+from tests.hospital import WALL, Hospital, person_body
 from webapp.desk import people_page
 
 HOSTILE = '<script>alert("x")</script>\N{LINE SEPARATOR}{{ 7*7 }}'
@@ -104,6 +104,18 @@ class TestCase:
         assert "from the endothelium, Biometer" in page
         assert "R. Ambler, <time" in page
         assert "25 Nov 2026 04:45" in page
+
+    def test_what_could_not_be_read_says_why(self, desk: Desk, case: ReadyCase) -> None:
+        """A quantity without a value is named with the reason, on the page of that eye."""
+        body = {
+            "quantity": "reading.endothelial_count", "why": "Cornea too dry <today>",
+            "taken": WALL, "typed": {},
+        }  # fmt: skip
+        case.camp.keep("reading.unread", case.person, "L", body)
+        answer = desk.get(f"/desk/case/{case.person}/L")
+        assert answer.status_code == 200
+        assert "Endothelial" in answer.text
+        assert "Can’t be read: Cornea too dry &lt;today&gt;" in answer.text
 
     def test_the_figure_has_a_row_and_a_sentence_for_each_length(
         self, desk: Desk, case: ReadyCase
