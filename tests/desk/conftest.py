@@ -1,6 +1,7 @@
 """A hospital for the pages, a case ready to be ordered, and the typefaces of the sheet."""
 
 import re
+from copy import copy
 from pathlib import Path
 
 import pytest
@@ -41,10 +42,21 @@ class ReadyCase:
         hospital.adopt_reference()
         self.camp: Phone = hospital.phone("ambler", "saltpan")
         self.surgeon: Phone = hospital.phone("verrill", "saltpan")
+        self.approve_somebody()
+
+    def approve_somebody(self) -> None:
+        """Register, measure, send and approve one person; this case is then theirs."""
         self.person = self.camp.register()
         self.camp.measure(self.person, "R")
         self.request = self.camp.send_for_plan(self.person, "R")
         self.approval = self.surgeon.approve(self.person, "R", self.request)
+
+    def another(self) -> "ReadyCase":
+        """Return the same of one more person."""
+        other = copy(self)
+        # Both go on with the same phones, so that each chain stays one.
+        other.approve_somebody()
+        return other
 
     @property
     def page(self) -> str:

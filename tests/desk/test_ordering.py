@@ -67,6 +67,23 @@ class TestPlace:
         assert "The approval no longer stands" in page
         assert "Place order for the right eye" not in page
 
+    def test_a_reference_in_use_orders_nothing(self, desk: Desk, case: ReadyCase) -> None:
+        """Whoever reads that it was not possible must not have ordered a lens by it."""
+        case.order(desk, supplier_reference="TI-77")
+        second = case.another()
+        answer = second.order(desk, supplier_reference="TI-77")
+        assert answer.status_code == 422
+        assert "Another order carries this reference" in answer.text
+        assert 'value="TI-77"' in answer.text
+        assert "Place order for the right eye" in desk.get(second.page).text
+
+    def test_an_accent_typed_apart_is_the_same_letter(self, desk: Desk, case: ReadyCase) -> None:
+        """Some keyboards send a letter and its accent apart; a record keeps them as one."""
+        placed = case.order(desk, supplier_reference="Cafe\N{COMBINING ACUTE ACCENT} 7")
+        assert placed.status_code == 302
+        page = unescape(desk.get(placed.location).text)
+        assert "Caf\N{LATIN SMALL LETTER E WITH ACUTE} 7" in page
+
     def test_twice_is_once(self, desk: Desk, case: ReadyCase) -> None:
         """A form sent twice leads to the same order."""
         first = case.order(desk)
@@ -107,6 +124,16 @@ class TestCancel:
         assert "Print the order sheet" not in page
         assert "Cancelled" in desk.get(case.page).text
 
+    def test_a_reason_that_no_record_keeps_comes_back(self, desk: Desk, case: ReadyCase) -> None:
+        """A hidden character is said beside the field, and what was typed is still there."""
+        address = case.order(desk).location
+        desk.get(address)
+        fields = {"reason": "Wrong\tsupplier", "passphrase": PASSPHRASE}
+        answer = desk.post(f"{address}/cancel", **fields)
+        assert answer.status_code == 422
+        assert 'id="reason-error"' in answer.text and "Wrong\tsupplier" in answer.text
+        assert "This order stands" in desk.get(address).text
+
 
 class TestReference:
     """The supplier's number."""
@@ -120,3 +147,12 @@ class TestReference:
             assert answer.status_code == 422
         desk.post(f"{address}/reference", supplier_reference="TI-9001")
         assert "TI-9001" in desk.get(address).text
+
+    def test_one_in_use_is_said_beside_the_field(self, desk: Desk, case: ReadyCase) -> None:
+        """The page comes back with what was typed."""
+        case.order(desk, supplier_reference="TI-77")
+        address = case.another().order(desk).location
+        desk.get(address)
+        answer = desk.post(f"{address}/reference", supplier_reference="TI-77")
+        assert answer.status_code == 422
+        assert 'id="supplier_reference-error"' in answer.text and 'value="TI-77"' in answer.text

@@ -20,6 +20,7 @@ bp.before_request(entry.require_sign_in)
 # Only here does one approval speak for the eye; two that differ must not look like one.
 ONE_APPROVAL = ("approved", "stale", "ordered")
 EYE = "<any(R, L):eye>"
+TYPED = ("passphrase", "supplier_reference")
 
 
 @bp.get("/person/<uuid:person>")
@@ -49,15 +50,16 @@ def place(person: object, eye: str) -> ResponseReturnValue:
     if not form.validate_on_submit():
         return _page(file, eye_of(eye), form, status=422)
     try:
-        order_id = order.place(actor, file.person, eye, form.approval.data, form.passphrase.data)
+        order_id = order.place(
+            actor, file.person, eye, form.approval.data, form.passphrase.data,
+            form.supplier_reference.data or "",
+        )  # fmt: skip
     except Refused as refusal:
-        if refusal.field == "passphrase":
-            form.passphrase.errors = [refusal.message]
+        if refusal.field in TYPED:
+            form[refusal.field].errors = [refusal.message]
             return _page(file, eye_of(eye), form, status=422)
         file = casefile.person_file(actor, str(person))
         return _page(file, eye_of(eye), form, status=409, refusal=refusal)
-    if form.supplier_reference.data:
-        order.add_reference(actor, order_id, form.supplier_reference.data)
     return redirect(url_for("order.show", order_id=order_id))
 
 

@@ -1,5 +1,7 @@
 """What the desk types: every field says when it is missing and what it is for."""
 
+import unicodedata
+
 from flask_wtf import FlaskForm
 from wtforms import Field, HiddenField, PasswordField, SelectField, StringField, TextAreaField
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
@@ -13,8 +15,8 @@ class DeskForm(FlaskForm):  # type: ignore[misc]  # the library publishes no typ
 
 
 def trimmed(text: str | None) -> str | None:
-    """Return what was typed without the spaces around it; spaces alone are nothing."""
-    return text.strip() if text else text
+    """Return what was typed without the spaces around it, letters in Unicode's composed form."""
+    return unicodedata.normalize("NFC", text).strip() if text else text
 
 
 def one_kind_of_line(text: str | None) -> str | None:

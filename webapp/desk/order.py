@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.desk import entry, sheet_content, sheet_pdf
 from webapp.desk.eyes import eye_of
-from webapp.desk.forms import CancelForm, NoFieldsForm, ReferenceForm
+from webapp.desk.forms import CancelForm, DeskForm, NoFieldsForm, ReferenceForm
 from webapp.desk.moments import now
 from webapp.flow import casefile, devices, order
 from webapp.flow.order import OrderSheet
@@ -33,7 +33,11 @@ def reference(order_id: str) -> ResponseReturnValue:
     form = ReferenceForm()
     if not form.validate_on_submit():
         return _page(order_id, form, CancelForm(formdata=None), status=422)
-    order.add_reference(gate.current_actor(), order_id, form.supplier_reference.data)
+    try:
+        order.add_reference(gate.current_actor(), order_id, form.supplier_reference.data)
+    except Refused as refusal:
+        _say_beside(form, refusal)
+        return _page(order_id, form, CancelForm(formdata=None), status=422)
     return redirect(url_for(".show", order_id=order_id))
 
 
@@ -46,9 +50,7 @@ def cancel(order_id: str) -> ResponseReturnValue:
     try:
         order.cancel(gate.current_actor(), order_id, form.reason.data, form.passphrase.data)
     except Refused as refusal:
-        if refusal.field != "passphrase":
-            raise
-        form.passphrase.errors = [refusal.message]
+        _say_beside(form, refusal)
         return _page(order_id, ReferenceForm(formdata=None), form, status=422)
     return redirect(url_for(".show", order_id=order_id))
 
@@ -80,6 +82,13 @@ def machine_readable(order_id: str) -> ResponseReturnValue:
     response = Response(text, content_type="application/json; charset=utf-8")
     response.headers["Content-Disposition"] = f'attachment; filename="order-{order_id[:12]}.json"'
     return response
+
+
+def _say_beside(form: DeskForm, refusal: Refused) -> None:
+    """Put a refusal beside the field that it is about; raise it again when it is about none."""
+    if refusal.field not in form:
+        raise refusal
+    form[refusal.field].errors = [refusal.message]
 
 
 def _page(

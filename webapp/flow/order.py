@@ -31,27 +31,39 @@ def conditions(actor: Actor, person: str, eye: str) -> list[Condition]:
     return order_conditions.all_five(fold, entries, eye)
 
 
-def place(actor: Actor, person: str, eye: str, approval_id: str, passphrase: str) -> str:
+def place(
+    actor: Actor, person: str, eye: str, approval_id: str, passphrase: str,
+    supplier_reference: str = "",
+) -> str:  # fmt: skip
     """Order the lens of this approval and return the order's record id.
 
-    Asking again for the same approval returns the same order. The passphrase is asked afresh.
+    Asking again for the same approval returns the same order. The passphrase is asked afresh. A
+    reference that cannot be taken orders nothing.
 
     Raises:
         NotFound: no such case at a site of this desk person.
-        Refused: a condition does not hold; ``passphrase.wrong`` has field ``passphrase``.
+        Refused: a condition does not hold; ``passphrase.wrong`` has field ``passphrase``, a
+            reference that cannot be taken has field ``supplier_reference``.
     """
     site = _site_of(actor, person)
     actor.require_role("desk", site)
     accounts.confirm(actor, passphrase)
     recheck.run_waiting_of(person)
     with writing():
-        placed = orders.of_approval(approval_id)
-        if placed is not None and (placed.person, placed.eye) == (person, eye):
-            return str(placed.order_id)
-        approval = _approval_to_order(person, eye, approval_id)
-        return desk_record.write(
-            actor, Draft("order.placed", Subject(person, eye, site), "desk", _order_body(approval))
-        )
+        order_id = _placed_once(actor, Subject(person, eye, site), approval_id)
+        if supplier_reference:
+            add_reference(actor, order_id, supplier_reference)
+    return order_id
+
+
+def _placed_once(actor: Actor, subject: Subject, approval_id: str) -> str:
+    """Return the order of this approval, placing it unless it is placed already."""
+    person, eye = str(subject.person), str(subject.eye)
+    placed = orders.of_approval(approval_id)
+    if placed is not None and (placed.person, placed.eye) == (person, eye):
+        return str(placed.order_id)
+    approval = _approval_to_order(person, eye, approval_id)
+    return desk_record.write(actor, Draft("order.placed", subject, "desk", _order_body(approval)))
 
 
 def _approval_to_order(person: str, eye: str, approval_id: str) -> Entry:
@@ -92,6 +104,8 @@ def add_reference(actor: Actor, order_id: str, supplier_reference: str) -> None:
     """
     with writing():
         line = _live_line(actor, order_id)
+        if line.supplier_reference == supplier_reference.strip():
+            return
         other = orders.with_reference(supplier_reference.strip())
         if other is not None and other.order_id != order_id:
             raise Refused(
