@@ -12,17 +12,19 @@ from webapp.desk import (
     devices,
     entry,
     eyes,
+    formulas,
     lens_words,
     moments,
     numbers,
     order,
     readings,
     states,
+    working,
     worklist,
 )
 from webapp.desk.forms import NoFieldsForm, ThemeForm
 
-BLUEPRINTS = (entry.bp, worklist.bp, case.bp, order.bp, devices.bp, accounts.bp)
+BLUEPRINTS = (entry.bp, worklist.bp, case.bp, working.bp, order.bp, devices.bp, accounts.bp)
 
 FILTERS = {
     "day": moments.day,
@@ -37,6 +39,7 @@ FILTERS = {
     "refraction_line": lens_words.refraction_line,
     "plane_words": lens_words.plane_words,
     "eye_note": states.eye_note,
+    "pieces": formulas.pieces,
     "first_upper": lambda text: text[:1].upper() + text[1:],
 }
 

@@ -2,6 +2,7 @@
 
 import json
 import unicodedata
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from webapp.core_bundle import core_sha256
@@ -59,16 +60,37 @@ def person_file(actor: Actor, person: str) -> PersonFile:
 
 def plan_now(actor: Actor, person: str, eye: str) -> dict[str, Any]:
     """Return the core's PLAN for this eye from the records and reference held now."""
+    return _ask_now(actor, person, eye, {"do": "plan", "choice": None})
+
+
+def working_now(
+    actor: Actor, person: str, eye: str, shown: Mapping[str, Any] | None
+) -> dict[str, Any]:
+    """Return the core's working for this eye from the records and reference held now.
+
+    Args:
+        actor: who asks.
+        person: whose.
+        eye: "R" or "L".
+        shown: what an approval showed, whose lens and aims are worked out; None for the
+            recommended lens.
+    """
+    wishes = {"choice": shown["lens"] if shown else None}
+    for name in ("target", "surgical_change"):
+        wishes[name] = shown.get(name) if shown else None
+    return _ask_now(actor, person, eye, {"do": "working", **wishes})
+
+
+def _ask_now(actor: Actor, person: str, eye: str, asked: dict[str, Any]) -> dict[str, Any]:
     _row(actor, person)
     return ask(
         {
-            "do": "plan",
             "entries": [as_entry(entry) for entry in journal.entries_of_person(person)],
             "reference": reference.in_force(),
             "eye": eye,
             "today": clock.today(),
             "core": core_sha256(),
-            "choice": None,
+            **asked,
         }
     )
 
