@@ -1,0 +1,65 @@
+"""What every page must pass: axe's rules, no sideways scrolling, targets that a finger can hit."""
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Page
+
+from webapp.bootstrap import ROOT
+
+AXE = ROOT / "static" / "node_modules" / "axe-core" / "axe.min.js"
+# WCAG 2.5.5 asks for 44 by 44 CSS pixels, except for links inside a sentence and hidden controls.
+TARGET_PX = 44
+SMALL_TARGETS = """(least) => {
+  const seen = (element) => element.checkVisibility({ visibilityProperty: true });
+  const inText = (element) => {
+    const line = element.closest("p, li, dd, td, figcaption, .status-strip, .bound");
+    return element.matches("a, button.link") && line && !element.matches(".btn, .row, .cell") &&
+      getComputedStyle(element).display === "inline";
+  };
+  const area = (element) => {
+    const label = element.matches("input[type=radio], input[type=checkbox]") &&
+      element.closest("label");
+    return (label || element).getBoundingClientRect();
+  };
+  const found = document.querySelectorAll(
+    "a[href], button, input:not([type=hidden]), select, textarea, summary, [role=radio]");
+  return [...found].filter((element) => seen(element) && !inText(element)).flatMap((element) => {
+    const { width, height } = area(element);
+    const isSmall = (width < least - 0.5 || height < least - 0.5) && width > 1 && height > 1;
+    const words = (element.ariaLabel ?? element.textContent).trim().replace(/\\s+/g, " ");
+    return isSmall ? [`${element.tagName} ${words.slice(0, 40)}: ${width} x ${height}`] : [];
+  });
+}"""
+SIDEWAYS = """() => {
+  const page = document.scrollingElement;
+  return page.scrollWidth > page.clientWidth ? [`${page.scrollWidth} > ${page.clientWidth}`] : [];
+}"""
+# A sheet fades in; half faded it has another contrast.
+ALL_STANDS_STILL = """() => Promise.allSettled(
+  document.getAnimations()
+    .filter(({ effect }) => effect.getComputedTiming().endTime < Infinity)
+    .map(({ finished }) => finished)).then(() => null)"""
+RUN_AXE = """async () => {
+  const { violations } = await axe.run(document, { resultTypes: ["violations"] });
+  return violations.map(({ id, nodes }) => [id, ...nodes.map(({ target, any }) =>
+    [...target, ...any.map(({ message }) => message)].join(" "))]);
+}"""
+
+
+@cache
+def _axe() -> str:
+    return Path(AXE).read_text(encoding="utf-8")
+
+
+def problems(page: Page, targets: bool = True) -> dict[str, Any]:
+    """Return what is wrong with the page as it stands, by the name of the check; {} if nothing."""
+    page.evaluate(ALL_STANDS_STILL)
+    page.evaluate(_axe())
+    found = {
+        "axe": page.evaluate(RUN_AXE),
+        "sideways": page.evaluate(SIDEWAYS),
+        "targets": page.evaluate(SMALL_TARGETS, TARGET_PX) if targets else [],
+    }
+    return {name: list_ for name, list_ in found.items() if list_}

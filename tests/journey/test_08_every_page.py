@@ -1,0 +1,166 @@
+"""Every page in every theme, on a phone and on a desk, for eyes, fingers and screen readers."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.phone import Launch
+from tests.journey import deciding
+from tests.journey.desk import Desk
+from tests.journey.page_checks import problems
+
+pytestmark = pytest.mark.browser
+
+SIZES = ((360, 740), (1280, 800))
+THEMES = ("light", "dusk", "lamp")
+
+
+def person(number: int) -> str:
+    """Return the id of one of the demo's people, see demo_fixtures/people.py."""
+    return f"0193a5c0-00{number:02d}-7000-8000-0000000000{number:02d}"
+
+
+BEGUN, STALE, CONFLICT, RETURNED, QUEUED, NEW = (person(number) for number in (1, 4, 5, 6, 8, 11))
+CAMP_PAGES = (
+    "#/sign-in/online",
+    "#/people",
+    "#/new-person",
+    f"#/person/{BEGUN}",
+    f"#/person/{NEW}/answers",
+    f"#/capture/{BEGUN}/L/pupil",
+    f"#/capture/{BEGUN}/R/refraction",
+    f"#/capture/{NEW}/L/keratometry",
+    f"#/plan/{BEGUN}/R",
+    f"#/plan/{BEGUN}/L",
+    "#/outbox",
+    "#/me",
+)
+SURGEON_PAGES = (
+    "#/queue",
+    f"#/case/{QUEUED}/R",
+    f"#/case/{QUEUED}/L",
+    f"#/case/{STALE}/R",
+    f"#/case/{CONFLICT}/R",
+)
+DESK_PAGES = (
+    "/",
+    "/desk/",
+    "/desk/?state=approved",
+    f"/desk/person/{BEGUN}",
+    f"/desk/case/{BEGUN}/R",
+    f"/desk/case/{STALE}/R",
+    f"/desk/case/{QUEUED}/L",
+    "/desk/devices",
+)
+
+
+def settled(page: Page) -> None:
+    """Wait until a page of the app has drawn what it is about."""
+    expect(page.locator("main")).to_be_visible()
+    expect(page.get_by_text("about 1 second")).to_have_count(0)
+
+
+def looks(page: Page, addresses: tuple[str, ...]) -> Iterator[tuple[str, Any]]:
+    """Look at app pages in every theme and size; give what is wrong with each."""
+    for theme in THEMES:
+        use_theme(page, theme)
+        for address in addresses:
+            page.goto(page.url.split("#")[0] + address)
+            for width, height in SIZES:
+                page.set_viewport_size({"width": width, "height": height})
+                settled(page)
+                yield f"{address} {width} {theme}", problems(page)
+
+
+def use_theme(page: Page, theme: str) -> None:
+    """Start the app anew in a theme."""
+    page.evaluate("(theme) => localStorage.setItem('lampside.theme', theme)", theme)
+    page.reload()
+    expect(page.locator("html")).to_have_attribute("data-theme", theme)
+
+
+def test_pages_of_the_camp(launch: Launch) -> None:
+    """The optometrist's pages."""
+    page = launch("camp").sign_in("ambler", "Saltpan camp")
+    expect(page.get_by_role("link", name="Maren Tolley")).to_be_visible()
+    assert {name: wrong for name, wrong in looks(page, CAMP_PAGES) if wrong} == {}
+
+
+def test_pages_of_the_surgeon(launch: Launch) -> None:
+    """The surgeon's pages, and what opens over them."""
+    page = launch("surgeon").sign_in("verrill")
+    expect(page.get_by_role("link", name="Elke Strand").first).to_be_visible()
+    found = dict(looks(page, SURGEON_PAGES))
+    for theme in THEMES:
+        use_theme(page, theme)
+        found |= {f"{sheet} {theme}": wrong for sheet, wrong in sheets(page)}
+    assert {name: wrong for name, wrong in found.items() if wrong} == {}
+
+
+def sheets(page: Page) -> Iterator[tuple[str, Any]]:
+    """Open each sheet of the surgeon's page on a phone; give what is wrong with it."""
+    page.set_viewport_size({"width": SIZES[0][0], "height": SIZES[0][1]})
+    page.goto(page.url.split("#")[0] + "#/queue")
+    deciding.open_from_queue(page, "Elke Strand", "Right eye")
+    deciding.see_cautions(page)
+    deciding.read_to_end(page)
+    for button in ("Another available lens", "Ask", "Decline", "Approve right eye"):
+        page.get_by_role("button", name=button, exact=True).click()
+        expect(page.get_by_role("dialog")).to_be_visible()
+        yield button, problems(page)
+        page.keyboard.press("Escape")
+        expect(page.get_by_role("dialog")).to_have_count(0)
+
+
+@pytest.mark.parametrize("theme", ["light", "dusk"])
+def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
+    """The base desk's pages, an order and its administrator's page with them."""
+    page = desk.sign_in()
+    choose_theme(page, theme)
+    desk.open_case("Ines Calder", "right eye")
+    page.get_by_role("link", name="Open the order").click()
+    order = page.url.removeprefix(desk.address)
+    found = dict(desk_looks(desk, (*DESK_PAGES, order)))
+    page.get_by_role("button", name="Sign out").click()
+    found |= dict(desk_looks(desk, ("/desk/sign-in",)))
+    desk.sign_in("rook")
+    choose_theme(page, theme)
+    found |= dict(desk_looks(desk, ("/desk/people",)))
+    assert {name: wrong for name, wrong in found.items() if wrong} == {}
+
+
+def choose_theme(page: Page, theme: str) -> None:
+    """Choose light or dusk where the desk offers the other one."""
+    button = page.get_by_role("button", name="Light pages" if theme == "light" else "Dark pages")
+    if button.count():
+        button.click()
+    expect(page.locator("html")).to_have_attribute("data-theme", theme)
+
+
+def desk_looks(desk: Desk, addresses: tuple[str, ...]) -> Iterator[tuple[str, Any]]:
+    """Look at desk pages in both sizes; give what is wrong with each."""
+    for address in addresses:
+        desk.page.goto(desk.address + address)
+        for width, height in SIZES:
+            desk.page.set_viewport_size({"width": width, "height": height})
+            yield f"{address} {width}", problems(desk.page)
+
+
+def test_a_broken_page_is_noticed(desk: Desk) -> None:
+    """The checks see what they are for: a nameless picture, a tiny button, a line too wide."""
+    page = desk.sign_in()
+    page.evaluate(BREAK)
+    assert sorted(problems(page)) == ["axe", "sideways", "targets"]
+
+
+BREAK = """() => {
+  const main = document.querySelector("main");
+  main.append(document.createElement("img"));
+  const button = Object.assign(document.createElement("button"), { textContent: "x" });
+  button.style.cssText = "min-height: 0; min-width: 0; width: 12px; height: 12px; padding: 0";
+  const wide = Object.assign(document.createElement("div"), { textContent: "wide" });
+  wide.style.width = "3000px";
+  main.append(button, wide);
+}"""
