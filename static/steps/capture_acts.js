@@ -14,6 +14,7 @@ import {
   unusualWords,
 } from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
+import { today } from "../ui/moments.js";
 import { fieldOf } from "../ui/quantities.js";
 import { lowerFirst, withUnit } from "../ui/words.js";
 import { keepReading, keepUnread, withdraw } from "./capture_keep.js";
@@ -196,8 +197,16 @@ export function whyNot(model) {
   if (part.type === "number") {
     return notYet(fieldOf(model.kind, part.field), entryFor(model, part.field));
   }
+  if (part.type === "date") return dateWhyNot(model.draft.choices[part.field] ?? "");
   if (model.draft.choices[part.field]?.trim()) return null;
   return part.type === "device" ? "Name the device first" : "Choose one first";
+}
+
+/** @param {string} date */
+function dateWhyNot(date) {
+  if (!/^[0-9]{4}-[0-9]{2}-[0-9]{2}$/.test(date)) return "Give the date first";
+  if (date < "1900-01-01") return "Check the year";
+  return date < today() ? null : "A day before today is needed";
 }
 
 /**

@@ -8,6 +8,7 @@
 import { html, nothing } from "lit-html";
 import { places, recorded, signRule } from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
+import { day } from "../ui/moments.js";
 import { MINUS, said } from "../ui/numbers.js";
 import { fieldOf } from "../ui/quantities.js";
 import { choiceWords } from "../ui/readings.js";
@@ -85,6 +86,7 @@ function partWords(model, part) {
   const label = lowerFirst(part.label);
   const choice = model.draft.choices[part.field];
   if (part.type === "device") return choice ?? "";
+  if (part.type === "date") return choice ? day(choice) : "";
   if (part.type === "choice")
     return choice ? `${choiceWords(model.kind, part.field, choice).toLowerCase()}` : "";
   const field = fieldOf(model.kind, part.field);

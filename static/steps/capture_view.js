@@ -10,6 +10,7 @@ import { html, nothing } from "lit-html";
 import { recorded } from "../ui/entry.js";
 import { eyeBand, eyeWord, otherEye } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
+import { textField } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { keypad } from "../ui/keypad.js";
 import { age } from "../ui/moments.js";
@@ -75,6 +76,7 @@ function entryView(model, acts) {
 function questionView(model, part, acts) {
   if (part.type === "choice") return choiceView(model, part, acts);
   if (part.type === "device") return deviceView(model, acts);
+  if (part.type === "date") return dateView(model, part, acts);
   return keypad({
     field: fieldOf(model.kind, part.field),
     entry: entryFor(model, part.field),
@@ -102,6 +104,25 @@ function choiceView(model, part, acts) {
     )}
     <button type="button" class="btn quiet" @click=${() => acts.ask("cannot-read")}>Can’t
       read</button>
+  </div>`;
+}
+
+/**
+ * @param {Model} model
+ * @param {Part} part
+ * @param {Acts} acts
+ */
+function dateView({ draft }, { field, label }, acts) {
+  return html`<div class="ask-first stack">
+    ${textField({
+      id: field,
+      label,
+      type: "date",
+      hint: "As it is written there; where the day is missing, the last of its month",
+      value: draft.choices[field] ?? "",
+      onInput: acts.choose,
+    })}
+    <button type="button" class="btn quiet" @click=${() => acts.ask("cannot-read")}>Can’t read</button>
   </div>`;
 }
 

@@ -16,9 +16,10 @@ import { personHere } from "../store/people.js";
 import { eyeTitle, eyeWord, EYES } from "../ui/eyes.js";
 import { findingList } from "../ui/findings.js";
 import { pageHead, personLine } from "../ui/page.js";
-import { QUANTITIES } from "../ui/quantities.js";
+import { isFurther, QUANTITIES } from "../ui/quantities.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { answersSection } from "./answers_sentence.js";
+import { healthSection } from "./health_sentence.js";
 import { openCasefile } from "./casefile.js";
 import { openPage, siteTitle, strips, together } from "./frame.js";
 import { quantityPair } from "./person_rows.js";
@@ -75,6 +76,7 @@ function view({ identity, row, casefile, trouble }) {
         class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
       ${casefile ? readings(row.id, eyes) : nothing}
       ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
+      ${casefile ? healthSection(row.id, casefile.fold.health) : nothing}
       ${casefile ? html`<div
         class="dock eyes">${EYES.map((eye) => sendButton(row.id, eye, eyes[eye]))}</div>` : nothing}
     </main>`;
@@ -89,9 +91,17 @@ const waiting = (trouble) =>
  * @param {Record<Eye, any>} eyes
  */
 function readings(id, eyes) {
+  const further = QUANTITIES.filter(isFurther);
+  const taken = EYES.flatMap((eye) => eyes[eye].readings).filter(({ kind }) => isFurther(kind));
   return html`<div class="pair" role="group" aria-label="Readings, right eye on the left">
-    ${QUANTITIES.map((kind) => quantityPair(id, kind, eyes))}
-  </div>`;
+      ${QUANTITIES.filter((kind) => !isFurther(kind)).map((kind) => quantityPair(id, kind, eyes))}
+    </div>
+    <details class="more-findings"><summary>More readings, if you can${
+      taken.length > 0 ? ` (${taken.length} taken)` : ""}</summary>
+      <div class="pair" role="group" aria-label="More readings, right eye on the left">
+        ${further.map((kind) => quantityPair(id, kind, eyes))}
+      </div>
+    </details>`;
 }
 
 /** @param {any} eye */

@@ -6,7 +6,7 @@
 import { html, nothing } from "lit-html";
 import { eyeName, eyeSide, EYES } from "../ui/eyes.js";
 import { icon } from "../ui/icons.js";
-import { isOptional, quantityLabel, slugOf } from "../ui/quantities.js";
+import { isFurther, isOptional, quantityLabel, slugOf } from "../ui/quantities.js";
 import { readingShown, valueWithUnit } from "../ui/readings.js";
 import { slits } from "../ui/slits.js";
 import { tag } from "../ui/states.js";
@@ -17,7 +17,9 @@ import { tag } from "../ui/states.js";
  * @param {Record<Eye, any>} eyes
  */
 export function quantityPair(id, kind, eyes) {
-  return html`<div class="caption">${quantityLabel(kind)}${isOptional(kind) ? ", if you can" : ""}</div>
+  // The further ones stand together under a heading that says it once.
+  const ifYouCan = isOptional(kind) && !isFurther(kind) ? ", if you can" : "";
+  return html`<div class="caption">${quantityLabel(kind)}${ifYouCan}</div>
     ${EYES.map((eye) => cell(id, kind, eye, eyes[eye]))}`;
 }
 

@@ -6,11 +6,23 @@
  *
  * @typedef {object} Part one question of a quantity
  * @property {string} field
- * @property {"number" | "choice" | "device"} type
+ * @property {"number" | "choice" | "date" | "device"} type
  * @property {string} label
  * @property {string} group what the row of parts calls it; parts of one group stand together
  */
 import { kindNamed } from "../records/kinds.js";
+
+/** What a plan can do without and the camp is not asked for; a rule sees more with it. */
+const FURTHER = [
+  "earlier_refraction",
+  "auto_refraction",
+  "cycloplegic_refraction",
+  "tomography",
+  "endothelial_mosaic",
+  "lens_thickness",
+  "iris_profile",
+  "optic_disc",
+];
 
 const SLUGS = [
   "refraction",
@@ -25,11 +37,17 @@ const SLUGS = [
   "pressure",
   "pupil",
   "angle",
+  ...FURTHER,
 ];
+
+const REFRACTION = ["sphere_cD", "cylinder_cD", "axis_deg", "plane", "vertex_um"];
 
 /** Fields of each quantity in the order asked; a question of unit or surface comes before its pad. */
 const FIELDS = /** @type {Record<string, string[]>} */ ({
-  refraction: ["sphere_cD", "cylinder_cD", "axis_deg", "plane", "vertex_um"],
+  refraction: REFRACTION,
+  cycloplegic_refraction: REFRACTION,
+  auto_refraction: [...REFRACTION, "device"],
+  earlier_refraction: ["source", "dated", ...REFRACTION],
   keratometry: [
     "unit",
     "flat_cD",
@@ -55,12 +73,27 @@ const ASKED_WHEN = /** @type {Record<string, (body: Record<string, any>) => bool
   steep_radius_um: ({ unit }) => unit === "mm",
   grade: ({ method }) => method === "gonioscopy",
   angle_deg: ({ method }) => method === "spur_angle",
+  is_cD: ({ values }) => values === "kmax_is",
+});
+
+const PART_TYPES = /** @type {Record<string, string>} */ ({
+  int: "number",
+  choice: "choice",
+  date: "date",
 });
 
 const GROUPS = /** @type {Record<string, string>} */ ({
   plane: "Vertex",
   vertex_um: "Vertex",
   unit: "Unit",
+  source: "From",
+  dated: "Date",
+  values: "Gives",
+  is_cD: "I−S",
+  grade: "Grade",
+  device_flag: "Warning",
+  cv_percent: "Variation",
+  hexagonal_percent: "Hexagonal",
   surface: "Surface",
   reference: "Line",
   steep_meridian_deg: "Meridian",
@@ -95,6 +128,9 @@ export function quantityLabel(kind) {
 
 /** @param {string} kind */
 export const isOptional = (kind) => kindNamed(kind).optional === 1;
+
+/** @param {string} kind */
+export const isFurther = (kind) => FURTHER.includes(slugOf(kind));
 
 /**
  * Return a field of a kind.
@@ -159,6 +195,6 @@ function askedFields(kind) {
  */
 function partOf(kind, field) {
   const { type, label } = fieldOf(kind, field);
-  const how = type === "int" ? "number" : type === "choice" ? "choice" : "device";
+  const how = /** @type {Part["type"]} */ (PART_TYPES[type] ?? "device");
   return { field, type: how, label, group: GROUPS[field] ?? label };
 }

@@ -8,16 +8,36 @@
  */
 import { html, nothing } from "lit-html";
 import { eyeWord } from "./eyes.js";
+import { day } from "./moments.js";
 import { cylindrical, cylindricalSaid, said, shown } from "./numbers.js";
 import { lowerFirst, withUnit } from "./words.js";
 import { choicesOf, fieldOf, partsOf, quantityLabel } from "./quantities.js";
 
+/** @param {Body} body */
+const refractionShown = (body) => ({
+  value: cylindrical(/** @type {any} */ (body)),
+  unit: "D",
+  note: planeWords(body).replace("at the glasses, ", ""),
+});
+
 /** @type {Record<string, (body: Body) => Shown>} */
 const SHOWN = {
-  "reading.refraction": (body) => ({
-    value: cylindrical(/** @type {any} */ (body)),
+  "reading.refraction": refractionShown,
+  "reading.cycloplegic_refraction": refractionShown,
+  "reading.auto_refraction": refractionShown,
+  "reading.earlier_refraction": (body) => ({
+    ...refractionShown(body),
+    note: `${sourceWords(body)}, ${day(body["dated"])}`,
+  }),
+  "reading.tomography": (body) => ({
+    value: shown(body["kmax_cD"], fieldOf("reading.tomography", "kmax_cD")),
     unit: "D",
-    note: planeWords(body).replace("at the glasses, ", ""),
+    note: mapWords(body, shown),
+  }),
+  "reading.endothelial_mosaic": (body) => ({
+    value: `${body["cv_percent"]} / ${body["hexagonal_percent"]}`,
+    unit: "%",
+    note: "varying / hexagonal",
   }),
   "reading.keratometry": (body) => ({
     value: curvatures(body, shown).join(" / "),
@@ -35,10 +55,23 @@ const SHOWN = {
       : { value: String(body["angle_deg"]), unit: "°", note: "at the spur" },
 };
 
+/** @param {Body} body */
+const refractionSaid = (body) =>
+  `${cylindricalSaid(/** @type {any} */ (body))}, ${planeWords(body)}`;
+
 /** @type {Record<string, (body: Body) => string>} */
 const SAID = {
-  "reading.refraction": (body) =>
-    `${cylindricalSaid(/** @type {any} */ (body))}, ${planeWords(body)}`,
+  "reading.refraction": refractionSaid,
+  "reading.cycloplegic_refraction": (body) => `with drops ${refractionSaid(body)}`,
+  "reading.auto_refraction": (body) => `by machine ${refractionSaid(body)}`,
+  "reading.earlier_refraction": (body) =>
+    `earlier ${refractionSaid(body)}, from ${sourceWords(body)}, ${day(body["dated"])}`,
+  "reading.tomography": (body) => {
+    const kmax = said(body["kmax_cD"], fieldOf("reading.tomography", "kmax_cD"));
+    return `Kmax ${kmax} D, ${mapWords(body, said)}`;
+  },
+  "reading.endothelial_mosaic": (body) =>
+    `cell size varies by ${body["cv_percent"]} %, ${body["hexagonal_percent"]} % hexagonal`,
   "reading.keratometry": (body) => {
     const [flat, steep] = curvatures(body, said);
     return `flat ${flat}, steep ${steep} ${body["unit"]}, steep at ${body["steep_meridian_deg"]}`;
@@ -60,6 +93,7 @@ export function readingShown(kind, body) {
   const special = SHOWN[kind];
   if (special) return special(body);
   const { field, choice } = plainParts(kind, body);
+  if (!field) return { value: choice, unit: "", note: "" };
   const number = fieldOf(kind, field);
   const note = choice.toLowerCase().replace(/ \(.*\)$/, "");
   return { value: shown(body[field], number), unit: number.unit, note };
@@ -103,6 +137,7 @@ function saidOf(kind, body) {
   const special = SAID[kind];
   if (special) return special(body);
   const { field, choice } = plainParts(kind, body);
+  if (!field) return `${lowerFirst(quantityLabel(kind))} ${lowerFirst(choice)}`;
   const number = fieldOf(kind, field);
   const value = withUnit(said(body[field], number), number.unit);
   return [`${lowerFirst(quantityLabel(kind))} ${value}`, choice.toLowerCase()]
@@ -133,6 +168,24 @@ function plainParts(kind, body) {
  */
 export function choiceWords(kind, field, value) {
   return choicesOf(kind, field).find(([name]) => name === value)?.[1] ?? "";
+}
+
+/** @param {Body} body */
+const sourceWords = ({ source }) =>
+  lowerFirst(choiceWords("reading.earlier_refraction", "source", source));
+
+/**
+ * Return what a map says besides Kmax: difference, grade, warning.
+ *
+ * @param {Body} body
+ * @param {typeof shown} write
+ */
+function mapWords({ is_cD, grade, device_flag }, write) {
+  const field = fieldOf("reading.tomography", "is_cD");
+  const difference = is_cD === null ? "" : `I−S ${write(is_cD, field)}`;
+  const graded = grade === "not_given" ? "" : `grade ${grade}`;
+  const warned = device_flag === "warning" ? "device warns" : "";
+  return [difference, graded, warned].filter(Boolean).join(", ");
 }
 
 /** @param {Body} body */

@@ -93,6 +93,13 @@ describe("questions of a quantity", () => {
   const fields = (/** @type {string} */ kind, /** @type {object} */ body) =>
     partsOf(kind, body).map(({ field }) => field);
 
+  it("ask a difference only of a device that gives it, and the date of what is copied", () => {
+    assert.ok(!fields("reading.tomography", { values: "kmax" }).includes("is_cD"));
+    assert.ok(fields("reading.tomography", { values: "kmax_is" }).includes("is_cD"));
+    const [, dated] = partsOf("reading.earlier_refraction", {});
+    const date = { field: "dated", type: "date", label: "Date it was made", group: "Date" };
+    assert.deepEqual(dated, date);
+  });
   it("ask an axis only with a cylinder and a vertex only at the glasses", () => {
     assert.deepEqual(fields("reading.refraction", { cylinder_cD: 0, plane: "corneal" }), [
       "sphere_cD",

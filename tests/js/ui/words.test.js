@@ -116,3 +116,39 @@ describe("slits", () => {
     assert.equal(slitWords(1, 0, 1), "1 reading taken, 1 withdrawn");
   });
 });
+
+describe("a further reading", () => {
+  const EARLIER = { ...REFRACTION, source: "prescription", dated: "2025-03-01" };
+  const MAP = { values: "kmax_is", kmax_cD: 4610, is_cD: -35, grade: "0", device_flag: "warning" };
+  const PLAIN_MAP = { ...MAP, values: "kmax", is_cD: null, grade: "not_given", device_flag: "none" };
+
+  it("from paper says where it was read and when it was made", () => {
+    assert.equal(
+      readingSentence("R", "reading.earlier_refraction", EARLIER),
+      "Right eye: earlier minus 12.25, cylinder minus 1.50 at 180, at the glasses, vertex 12.0 mm," +
+        " from a prescription, 1 Mar 2025.",
+    );
+    const { note } = readingShown("reading.earlier_refraction", EARLIER);
+    assert.equal(note, "a prescription, 1 Mar 2025");
+  });
+  it("of a map says what the device gave and nothing else", () => {
+    assert.equal(
+      readingSentence("L", "reading.tomography", { ...MAP, device: "scanner 2" }),
+      "Left eye: Kmax 46.10 D, I−S minus 0.35, grade 0, device warns, scanner 2.",
+    );
+    assert.equal(readingShown("reading.tomography", MAP).note, "I−S −0.35, grade 0, device warns");
+    assert.equal(readingShown("reading.tomography", PLAIN_MAP).note, "");
+  });
+  it("without a number is its word", () => {
+    const iris = { profile: "concave" };
+    assert.equal(readingShown("reading.iris_profile", iris).value, "Concave, bowed back");
+    assert.equal(
+      readingSentence("R", "reading.iris_profile", iris),
+      "Right eye: iris profile concave, bowed back.",
+    );
+  });
+  it("of cell shapes has both shares", () => {
+    const body = { cv_percent: 34, hexagonal_percent: 58 };
+    assert.equal(readingShown("reading.endothelial_mosaic", body).value, "34 / 58");
+  });
+});
