@@ -8,18 +8,27 @@
  * @import { Identity } from "../store/identity.js"
  * @import { PersonRow } from "../store/people.js"
  * @import { Casefile } from "./casefile.js"
+ * @import { Draft } from "./case_other.js"
+ * @import { Seen } from "./case_since.js"
+ * @import { Check } from "../sync/status.js"
  * @import { Eye } from "../ui/eyes.js"
  */
 import { digestOf } from "../records/envelope.js";
 import { namesOfUsers } from "../store/keys.js";
 import { onChange } from "../store/journal.js";
 import { personHere } from "../store/people.js";
-import { markSeen } from "../store/seen.js";
+import { markSeen, seenOf } from "../store/seen.js";
+import { checkOf, onSyncStatus } from "../sync/client.js";
 import { eyeFrom } from "../ui/eyes.js";
 import { caseMark, openCasefile, planOf } from "./casefile.js";
+import { forgetTyped, recallTyped } from "./case_typed.js";
+import { seenNow } from "./case_since.js";
 import { caseView } from "./case_view.js";
 import { openPage, together } from "./frame.js";
 import { caseKey } from "./queue_rows.js";
+
+/** Nothing more is decided on these; words typed for a decision are about nothing now. */
+const CLOSED = new Set(["ordered", "declined", "cancelled"]);
 
 /**
  * @typedef {object} Lens
@@ -44,7 +53,10 @@ import { caseKey } from "./queue_rows.js";
  * @property {boolean} isRead the page's end was reached
  * @property {"approve" | "ask" | "decline" | "withdraw" | "other" | null} sheet
  * @property {string} typed text or passphrase in the sheet
- * @property {Lens | null} other the lens being put together by hand
+ * @property {Map<string, string>} said words of a question or refusal that was not kept yet, by sheet
+ * @property {Seen | null} before what was seen of the eye when the page was opened
+ * @property {{ request: Check | null, approval: Check | null }} checks the base's own calculation
+ * @property {Draft | null} other the lens being put together by hand
  * @property {string | null} trouble
  * @property {string | null} notice something changed while the page was open
  * @property {string | null} refusal why the sheet's button did nothing
@@ -62,7 +74,8 @@ import { caseKey } from "./queue_rows.js";
 export async function start({ root, params: [id = "", eyeParam], identity }) {
   const eye = eyeFrom(eyeParam) ?? "R";
   const model = newModel(identity, id, eye);
-  model.person = await personHere(id);
+  [model.person, model.before] = await Promise.all([personHere(id), seenOf(seenKey(model))]);
+  await recallTyped(model);
   const redraw = () => page.redraw();
   const refresh = async () => {
     await calculate(model);
@@ -73,12 +86,14 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
     model.choice = choice;
     await refresh();
   };
+  // Before the page listens, so that it is drawn with the newest checks.
+  const stopStatus = onSyncStatus(() => lookAtChecks(model));
   const page = openPage(root, () => caseView(model, { redraw, choose, refresh }));
   const stopStore = onChange(({ persons, why }) => {
     if (persons.includes(id) || why === "page") void refresh();
   });
   void refresh();
-  return together([page.stop, stopStore]);
+  return together([page.stop, stopStore, stopStatus]);
 }
 
 /**
@@ -91,6 +106,7 @@ function newModel(identity, id, eye) {
   return {
     ...{ identity, id, eye, person: null, names: new Map(), casefile: null, plan: null, digest: "" },
     ...{ choice: null, acknowledged: new Map(), reasons: new Map(), isRead: false, sheet: null },
+    ...{ said: new Map(), before: null, checks: { request: null, approval: null } },
     ...{ typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false },
   };
 }
@@ -104,16 +120,41 @@ async function calculate(model) {
   try {
     const before = model.casefile && evidenceOf(model);
     model.casefile = await openCasefile(model.id);
+    showDecidedLens(model);
     model.plan = await planOf(model.casefile, model.eye, model.choice);
     model.digest = model.plan.shown ? await digestOf(model.plan.shown) : "";
     model.names = await namesOfUsers();
     model.trouble = null;
     if (before && before !== evidenceOf(model)) forget(model);
-    await markSeen(`${model.identity.user.id}/${caseKey(model.id, model.eye)}`, caseMark(foldOf(model)));
+    lookAtChecks(model);
+    if (CLOSED.has(foldOf(model).state)) await forgetTyped(model);
+    await markSeen(seenKey(model), seenNow(foldOf(model), caseMark(foldOf(model)), new Date().toISOString()));
   } catch (error) {
     model.trouble = /** @type {Error} */ (error).message;
   }
 }
+
+/**
+ * An approved or ordered eye is shown with the lens that was approved, not with the best one.
+ *
+ * @param {Model} model
+ */
+function showDecidedLens(model) {
+  const { state, approval } = foldOf(model);
+  if (!model.choice && approval && (state === "approved" || state === "ordered")) {
+    model.choice = approval.shown.lens;
+  }
+}
+
+/** @param {Model} model */
+function lookAtChecks(model) {
+  const fold = foldOf(model);
+  const of = (/** @type {{ id: string } | null} */ record) => (record ? checkOf(record.id) : null);
+  if (fold) model.checks = { request: of(fold.request), approval: of(fold.approval) };
+}
+
+/** @param {Model} model */
+const seenKey = ({ identity, id, eye }) => `${identity.user.id}/${caseKey(id, eye)}`;
 
 /** @param {Model} model */
 const foldOf = ({ casefile, eye }) => casefile?.fold.eyes[eye];

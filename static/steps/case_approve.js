@@ -7,15 +7,14 @@ import { html, nothing } from "lit-html";
 import { checkPassphrase } from "../store/identity.js";
 import { eyeBand, eyeMark, eyeWord } from "../ui/eyes.js";
 import { clock } from "../ui/moments.js";
-import { cylindrical, ofHundred } from "../ui/numbers.js";
+import { ofHundred } from "../ui/numbers.js";
 import { identifiers } from "../ui/page.js";
-import { distinct, reasonOf } from "./case_gate.js";
+import { powerText } from "../ui/power.js";
+import { checkCode, distinct, reasonOf } from "./case_gate.js";
 import { keepDecision } from "./case_keep.js";
 import { planeWords } from "./case_lenses.js";
 import { closeSheet } from "./case_open.js";
 import { count } from "../ui/words.js";
-
-const CODE_CHARS = 16;
 
 /**
  * @param {Model} model
@@ -50,7 +49,7 @@ export function approveBody(model, fold, acts) {
 /** @param {any} plan */
 function promise(plan) {
   const { predicted } = plan.shown;
-  return html`Expected: <span class="strong nowrap">${cylindrical(predicted)} D</span> ${planeWords(plan)}; vault
+  return html`Expected: <span class="strong nowrap">${powerText(predicted)}</span> ${planeWords(plan)}; vault
     <span class="strong">${predicted.mean_um} µm</span>, 95 in 100 between ${predicted.low95_um} and ${predicted.high95_um}.
     Of 100 such eyes ${ofHundred(predicted.p_in_e4)} in the window, ${ofHundred(predicted.p_low_e4)} too low,
     ${ofHundred(predicted.p_high_e4)} too high.`;
@@ -61,7 +60,11 @@ function answeredFor(model) {
   const cautions = distinct(model.plan.findings, "caution");
   const stops = distinct(model.plan.findings, "stop");
   if (cautions.length + stops.length === 0) return html`<p class="t-small">No caution and no stop stands.</p>`;
-  return html`<p class="t-small">${count(cautions.length, "caution")} seen, ${count(stops.length, "stop")} with your reason:</p>
+  const words = [
+    ...(cautions.length > 0 ? [`${count(cautions.length, "caution")} seen`] : []),
+    ...(stops.length > 0 ? [`${count(stops.length, "stop")} with your reason`] : []),
+  ];
+  return html`<p class="t-small">${words.join(", ")}:</p>
     <ul class="t-small soft">
       ${cautions.map(({ code, title }) => html`<li>${title}, ${clock(model.acknowledged.get(code) ?? "")}</li>`)}
       ${stops.map(({ code, title }) => html`<li>${title}: “${reasonOf(model, code)}”</li>`)}
@@ -83,15 +86,6 @@ function passphraseField(model, { redraw }) {
       aria-invalid=${model.refusal ? "true" : nothing} aria-describedby="passphrase-error" />
     <p class="field-error" id="passphrase-error" role="alert">${model.refusal ?? ""}</p>
   </div>`;
-}
-
-/**
- * Return the start of the digest in groups of four, short enough to be read out.
- *
- * @param {string} digest
- */
-export function checkCode(digest) {
-  return digest.slice(0, CODE_CHARS).match(/.{4}/g)?.join(" ") ?? "";
 }
 
 /**

@@ -8,20 +8,41 @@ import { html, nothing } from "lit-html";
 import { findingList } from "../ui/findings.js";
 import { textField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
-import { clock } from "../ui/moments.js";
-import { distinct } from "./case_gate.js";
+import { clock, moment } from "../ui/moments.js";
+import { distinct, isDecidable, placeOf } from "./case_gate.js";
+import { keepTyped } from "./case_typed.js";
 
 /**
+ * Findings ask for an answer only while the eye waits for a decision; after it, the decision says
+ * how each was answered.
+ *
  * @param {Model} model
+ * @param {any} fold
  * @param {Acts} acts
  */
-export function checkedFindings(model, acts) {
+export function checkedFindings(model, fold, acts) {
   const { findings } = model.plan;
   if (findings.length === 0) return html`<p class="t-small soft">No finding on this eye.</p>`;
   const first = new Set(["caution", "stop"].flatMap((level) => distinct(findings, level)));
-  const under = (/** @type {Finding} */ finding) =>
-    first.has(finding) ? control(model, finding, acts) : nothing;
+  const below = (/** @type {Finding} */ finding) =>
+    isDecidable(fold) ? control(model, finding, acts) : answerIn(fold.approval, finding);
+  const under = (/** @type {Finding} */ finding) => (first.has(finding) ? below(finding) : nothing);
   return findingList(findings, { under });
+}
+
+/**
+ * How the approval that stands answered for a finding.
+ *
+ * @param {any} approval
+ * @param {Finding} finding
+ */
+function answerIn(approval, { code }) {
+  if (!approval?.live) return nothing;
+  const same = (/** @type {any} */ one) => one.code === code;
+  const reason = approval.overrides.find(same)?.reason;
+  const at = approval.acknowledged.find(same)?.at;
+  if (reason) return html`<p class="t-small">The reason in the approval: “${reason}”</p>`;
+  return at ? html`<p class="t-small">Seen by the surgeon, ${moment(at)}.</p>` : nothing;
 }
 
 /**
@@ -31,7 +52,9 @@ export function checkedFindings(model, acts) {
  */
 function control(model, finding, acts) {
   if (finding.level === "caution") return seenButton(model, finding, acts);
-  if (finding.fixed) return html`<p class="t-small">Nobody can override this. Ask the camp to put it right.</p>`;
+  if (finding.fixed) {
+    return html`<p class="t-small" id=${placeOf(finding)} tabindex="-1">Nobody can override this. Ask the camp to put it right.</p>`;
+  }
   return reasonField(model, finding, acts);
 }
 
@@ -47,7 +70,7 @@ function seenButton({ acknowledged }, { code, title }, { redraw }) {
     else acknowledged.set(code, new Date().toISOString());
     redraw();
   };
-  return html`<button type="button" class="btn small" aria-pressed=${at ? "true" : "false"} @click=${toggle}>
+  return html`<button type="button" class="btn small" id=${placeOf({ code })} aria-pressed=${at ? "true" : "false"} @click=${toggle}>
     ${at ? html`${icon("tick")} Seen ${clock(at)}` : "I have seen this"}
     <span class="visually-hidden">: ${title}</span></button>`;
 }
@@ -57,16 +80,18 @@ function seenButton({ acknowledged }, { code, title }, { redraw }) {
  * @param {Finding} finding
  * @param {Acts} acts
  */
-function reasonField({ reasons }, { code }, { redraw }) {
+function reasonField(model, { code }, { redraw }) {
+  const { reasons } = model;
   return textField({
-    id: `reason-${code.replaceAll(".", "-")}`,
+    id: placeOf({ code }),
     label: "Your reason for going on in spite of this stop",
-    hint: "It becomes part of the approval and is printed on the order.",
+    hint: "At least ten characters. It becomes part of the approval and is printed on the order.",
     value: reasons.get(code) ?? "",
     isLong: true,
     maxChars: 500,
     onInput: (text) => {
       reasons.set(code, text);
+      void keepTyped(model);
       redraw();
     },
   });

@@ -6,44 +6,76 @@
  */
 import { count } from "../ui/words.js";
 
+/** @typedef {{ words: string, place: string | null }} Hindrance what is in the way, and where */
+
 const DECIDABLE = new Set(["queued", "stale"]);
 /** A reason of a word or two explains nothing to whoever reads the order. */
 const REASON_CHARS = 10;
+const CODE_CHARS = 16;
 
 /**
- * Return why the eye cannot be approved now, or null where it can.
+ * Say whether a decision on the eye is awaited, so that its findings ask to be answered for.
+ *
+ * @param {any} fold
+ */
+export const isDecidable = (fold) => Boolean(fold?.request) && DECIDABLE.has(fold.state);
+
+/**
+ * Return why the eye cannot be approved now and where on the page that is, or null where it can.
  *
  * @param {Model} model
- * @returns {string | null}
+ * @returns {Hindrance | null}
  */
 export function approvalHindrance(model) {
   const fold = model.casefile?.fold.eyes[model.eye];
-  if (!fold?.request) return "Not sent by the camp yet";
-  if (!DECIDABLE.has(fold.state)) return notDecidable(fold.state);
-  if (isOwnWork(model, fold)) return "You measured or sent this eye";
+  if (!isDecidable(fold)) return nowhere(notDecidable(fold));
+  if (isOwnWork(model, fold)) return nowhere("You measured or sent this eye");
+  if (model.checks.request?.result === "differs") {
+    return { words: "The base calculates otherwise", place: "base-check" };
+  }
   const hindrance = findingHindrance(model);
-  if (!hindrance && !model.plan.shown) return "No lens to approve";
-  return hindrance ?? (model.isRead ? null : "Read to the end first");
+  if (!hindrance && !model.plan.shown) return nowhere("No lens to approve");
+  return hindrance ?? (model.isRead ? null : { words: "Read to the end first", place: READ_ON });
 }
 
-/** @param {string} state */
-function notDecidable(state) {
+/** The place of what is in the way, where it is simply further down. */
+export const READ_ON = "further-down";
+
+/** @param {string} words */
+const nowhere = (words) => ({ words, place: null });
+
+/** @param {any} fold */
+function notDecidable(fold) {
   const words = {
     ...{ approved: "Approved", ordered: "Ordered", conflict: "Two decisions stand; one must be withdrawn" },
-    ...{ returned: "You asked; the camp has not answered", declined: "Declined", cancelled: "Order cancelled" },
+    ...{ returned: "The camp has not answered yet", declined: "Declined", cancelled: "Order cancelled" },
   };
-  return /** @type {Record<string, string>} */ (words)[state] ?? "Not sent by the camp yet";
+  if (!fold?.request) return "Not sent by the camp yet";
+  if (fold.state === "approved" && fold.approval?.received === null) return "Approved, not yet at the base";
+  return /** @type {Record<string, string>} */ (words)[fold.state] ?? "Not sent by the camp yet";
 }
 
 /** @param {Model} model */
 function findingHindrance(model) {
   const stops = distinct(model.plan.findings, "stop");
-  if (stops.some(({ fixed }) => fixed)) return "A stop stands that nobody can override";
-  const unreasoned = stops.filter(({ code }) => !reasonOf(model, code)).length;
-  if (unreasoned > 0) return `Give ${count(unreasoned, "reason")} first`;
-  const unseen = distinct(model.plan.findings, "caution").filter(({ code }) => !model.acknowledged.has(code));
-  return unseen.length > 0 ? `See ${count(unseen.length, "caution")} first` : null;
+  const fixed = stops.find((one) => one.fixed);
+  if (fixed) return { words: "A stop stands that nobody can override", place: placeOf(fixed) };
+  const unreasoned = stops.filter(({ code }) => !reasonOf(model, code));
+  if (unreasoned[0]) {
+    return { words: `Give ${count(unreasoned.length, "reason")} first`, place: placeOf(unreasoned[0]) };
+  }
+  const cautions = distinct(model.plan.findings, "caution");
+  const unseen = cautions.filter(({ code }) => !model.acknowledged.has(code));
+  if (!unseen[0]) return null;
+  return { words: `See ${count(unseen.length, "caution")} first`, place: placeOf(unseen[0]) };
 }
+
+/**
+ * Return the id of the control that answers for a finding.
+ *
+ * @param {{ code: string }} finding
+ */
+export const placeOf = ({ code }) => `answer-${code.replaceAll(".", "-")}`;
 
 /**
  * Return the findings of one level, each code once.
@@ -78,4 +110,35 @@ function isOwnWork({ casefile, identity }, fold) {
   const bound = new Set(fold.evidence);
   const authors = (casefile?.entries ?? []).filter(({ id }) => bound.has(id)).map(({ payload }) => payload.author);
   return [...authors, fold.request.author].includes(identity.user.id);
+}
+
+/**
+ * Return the approval of this surgeon that can be taken back: the newest that still counts.
+ *
+ * @param {any} fold
+ * @param {string} userId
+ * @returns {any} an approval of the fold, or null
+ */
+export function ownApproval({ state, approvals }, userId) {
+  if (!["approved", "stale", "conflict", "returned"].includes(state)) return null;
+  const own = approvals.filter((/** @type {any} */ one) => one.author === userId && !isOver(one));
+  return own.at(-1) ?? null;
+}
+
+/**
+ * Say whether an approval was taken back, or served for an order that was cancelled.
+ *
+ * @param {any} approval
+ */
+export function isOver({ stale }) {
+  return stale.some((/** @type {any} */ { code }) => code === "withdrawn" || code === "ordered");
+}
+
+/**
+ * Return the start of the digest in groups of four, short enough to be read out.
+ *
+ * @param {string} digest
+ */
+export function checkCode(digest) {
+  return digest.slice(0, CODE_CHARS).match(/.{4}/g)?.join(" ") ?? "";
 }

@@ -5,6 +5,7 @@
  */
 import { keepRecord, NotKept, recordOf } from "../store/journal.js";
 import { eyeWord } from "../ui/eyes.js";
+import { forgetTyped } from "./case_typed.js";
 
 /**
  * @param {Model} model
@@ -22,6 +23,7 @@ export async function keepDecision(model, { kind, body, sentence, ...rest }, act
     const stored = await recordOf(id);
     model.kept = { instant: stored?.payload.wall, sentence: `${eyeWord(stored?.payload.eye)}: ${sentence}` };
     Object.assign(model, { sheet: null, typed: "" });
+    await forgetTyped(model);
   } catch (error) {
     if (!(error instanceof NotKept)) throw error;
     model.refusal = error.message;

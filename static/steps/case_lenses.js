@@ -5,8 +5,9 @@
  */
 import { html, nothing } from "lit-html";
 import { beamFigure, onArrow } from "../ui/beam_figure.js";
-import { cylindrical, cylindricalSaid, dioptres, millimetres } from "../ui/numbers.js";
+import { cylindricalSaid, dioptres, millimetres } from "../ui/numbers.js";
 import { sectionHead } from "../ui/page.js";
+import { powerText, powerView } from "../ui/power.js";
 import { openSheet } from "./case_open.js";
 
 /**
@@ -75,7 +76,7 @@ export function lensesSection(model, acts) {
   const length = model.plan.lengths.find((/** @type {any} */ one) => one.length_um === lens?.length_um);
   if (!lens || !length) return nothing;
   const isListed = length.lenses.some((/** @type {any} */ one) => isSame(lensAt(one, lens.length_um), lens));
-  return html`${sectionHead(`Lens for ${millimetres(lens.length_um)} mm`, `exact ${cylindrical(length.exact)}`)}
+  return html`${sectionHead(`Lens for ${millimetres(lens.length_um)} mm`, `exact ${powerText(length.exact)}`)}
     <div class="stack" role="radiogroup" aria-label="Lens" @keydown=${onArrow}>
       ${length.lenses.map((/** @type {any} */ one) => lensCard(model, one, lens, acts))}
       ${isListed ? nothing : otherCard(model, lens)}
@@ -92,13 +93,12 @@ export function lensesSection(model, acts) {
 function lensCard({ plan }, offer, lens, { choose }) {
   const own = lensAt(offer, lens.length_um);
   const isChosen = isSame(own, lens);
-  const left = cylindrical(offer.predicted);
   return html`<button type="button" class="pick" role="radio" aria-checked=${isChosen} tabindex=${isChosen ? 0 : -1}
     aria-label="${cylindricalSaid(own)}, model ${own.model}, leaves ${cylindricalSaid(offer.predicted)} ${planeWords(plan)}, ${offer.why}"
     @click=${() => void choose(own)}>
     <span class="dot"></span>
-    <span><span class="t-value">${cylindrical(own)}<span class="unit">D</span></span> <span class="t-micro soft">${own.model}</span><br />
-      <span class="t-small">leaves <span class="strong">${left}</span><span class="unit">D</span> ${planeWords(plan)}, ${offer.why}</span></span>
+    <span><span class="t-value">${powerView(own)}</span> <span class="t-micro soft">${own.model}</span><br />
+      <span class="t-small">leaves <span class="strong">${powerView(offer.predicted)}</span> ${planeWords(plan)}, ${offer.why}</span></span>
   </button>`;
 }
 
@@ -111,8 +111,8 @@ function lensCard({ plan }, offer, lens, { choose }) {
 function otherCard({ plan }, lens) {
   const { predicted } = plan.shown ?? {};
   return html`<div class="pick" role="radio" aria-checked="true" tabindex="0"><span class="dot"></span>
-    <span><span class="t-value">${cylindrical(lens)}<span class="unit">D</span></span> <span class="t-micro soft">${lens.model}</span><br />
-      <span class="t-small">${predicted ? html`leaves <span class="strong">${cylindrical(predicted)}</span><span class="unit">D</span> ${planeWords(plan)}, chosen by hand` : "not in the catalogue"}</span></span></div>`;
+    <span><span class="t-value">${powerView(lens)}</span> <span class="t-micro soft">${lens.model}</span><br />
+      <span class="t-small">${predicted ? html`leaves <span class="strong">${powerView(predicted)}</span> ${planeWords(plan)}, chosen by hand` : "not in the catalogue"}</span></span></div>`;
 }
 
 /**

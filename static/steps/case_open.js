@@ -5,12 +5,15 @@
  */
 
 /**
+ * A sheet for words opens with what was typed into it before; one for a passphrase opens empty.
+ *
  * @param {Model} model
  * @param {Model["sheet"]} sheet
  * @param {Acts} acts
  */
 export function openSheet(model, sheet, { redraw }) {
-  Object.assign(model, { sheet, typed: "", other: null, refusal: null, notice: null, kept: null });
+  const typed = model.said.get(sheet ?? "") ?? "";
+  Object.assign(model, { sheet, typed, other: null, refusal: null, notice: null, kept: null });
   redraw();
 }
 

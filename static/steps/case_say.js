@@ -6,7 +6,9 @@
 import { html } from "lit-html";
 import { textField } from "../ui/form.js";
 import { keepDecision } from "./case_keep.js";
+import { ownApproval } from "./case_gate.js";
 import { closeSheet } from "./case_open.js";
+import { keepTyped } from "./case_typed.js";
 
 const MAX_CHARS = 500;
 
@@ -14,7 +16,7 @@ const SAYINGS = {
   ask: {
     title: "Ask the camp",
     label: "Your question",
-    hint: "The eye goes back to the camp until it is answered.",
+    hint: "The eye goes back to the camp until it is answered; nothing can be ordered meanwhile.",
     button: "Keep the question",
     sentence: "your question goes to the camp.",
   },
@@ -23,7 +25,7 @@ const SAYINGS = {
     label: "Why it should not get this lens",
     hint: "The camp and the base read this.",
     button: "Decline",
-    sentence: "declined.",
+    sentence: "declined. The camp reads why.",
   },
   withdraw: {
     title: "Take your approval back",
@@ -51,6 +53,8 @@ export function sayBody(model, fold, acts) {
         ...{ id: "say", label, hint, value: model.typed, isLong: true, maxChars: MAX_CHARS, error: model.refusal },
         onInput: (text) => {
           model.typed = text;
+          model.said.set(String(model.sheet), text);
+          void keepTyped(model);
           acts.redraw();
         },
       })}
@@ -71,14 +75,14 @@ function sayingOf({ sheet }) {
  * @param {any} fold
  * @param {Acts} acts
  */
-async function say(model, { request, approval }, acts) {
+async function say(model, fold, acts) {
   const text = model.typed.trim().normalize("NFC");
   if (text === "" || model.busy) return;
   const { sentence } = sayingOf(model);
   if (model.sheet === "withdraw") {
-    const body = { target: approval.id };
+    const body = { target: ownApproval(fold, model.identity.user.id).id };
     return keepDecision(model, { kind: "plan.withdrawal", body, reason: text, sentence }, acts);
   }
   const kind = model.sheet === "ask" ? "plan.question" : "plan.decline";
-  await keepDecision(model, { kind, body: { request: request.id, text }, sentence }, acts);
+  await keepDecision(model, { kind, body: { request: fold.request.id, text }, sentence }, acts);
 }

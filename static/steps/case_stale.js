@@ -5,7 +5,10 @@
  */
 import { html, nothing } from "lit-html";
 import { icon } from "../ui/icons.js";
-import { cylindrical, millimetres, ofHundred } from "../ui/numbers.js";
+import { millimetres, ofHundred } from "../ui/numbers.js";
+import { moment } from "../ui/moments.js";
+import { powerText } from "../ui/power.js";
+import { isOver } from "./case_gate.js";
 import { lensInView } from "./case_lenses.js";
 
 /**
@@ -14,7 +17,7 @@ import { lensInView } from "./case_lenses.js";
  */
 export function staleNotice(model, fold) {
   const { approval, order } = fold;
-  if (!approval || approval.live || approval.stale.length === 0) return nothing;
+  if (!approval || approval.live || isOver(approval) || fold.state === "returned") return nothing;
   const isOwn = approval.author === model.identity.user.id;
   const title = isOwn ? "Your approval no longer stands" : "An approval no longer stands";
   return html`<section class="finding caution gap-top" aria-label=${title}>
@@ -22,18 +25,18 @@ export function staleNotice(model, fold) {
     <h2 class="title">${title}</h2>
     <ul>${approval.stale.map((/** @type {any} */ { text }) => html`<li>${text}</li>`)}</ul>
     <p class="strong">${order?.live ? `The order ${order.number} stands at the supplier.` : "Nothing has been ordered from it."}</p>
-    <div class="scroller">${compared(approval.shown, model)}</div>
+    <div class="scroller" tabindex="0" role="group" aria-label="Signed and now">${compared(approval, model)}</div>
   </section>`;
 }
 
 /**
- * @param {any} signed
+ * @param {any} approval
  * @param {Model} model
  */
-function compared(signed, model) {
+function compared({ shown: signed, wall }, model) {
   const { plan } = model;
   const now = { inputs: plan.inputs, lens: lensInView(model), predicted: plan.shown?.predicted };
-  return html`<table class="grid"><thead><tr><th scope="col">What</th><th scope="col">Signed</th><th scope="col">Now</th></tr></thead>
+  return html`<table class="grid"><thead><tr><td></td><th scope="col">Signed<br /><span class="soft">${moment(wall)}</span></th><th scope="col">Now</th></tr></thead>
     <tbody>${ROWS.map(([label, write]) => row(label, write(signed), write(now)))}</tbody></table>`;
 }
 
@@ -48,18 +51,20 @@ function row(label, signed, now) {
 }
 
 /** @param {number | null | undefined} um */
-const mm = (um) => (um === null || um === undefined ? "none" : `${millimetres(um)} mm`);
+const mm = (um) => (um === null || um === undefined ? "none" : `${millimetres(um)}\u00a0mm`);
 
 /** @type {[string, (shown: any) => string][]} */
 const ROWS = [
-  ["Refraction", ({ inputs }) => (inputs.refraction ? `${cylindrical(inputs.refraction)} D` : "none")],
+  ["Refraction", ({ inputs }) => (inputs.refraction ? powerText(inputs.refraction) : "none")],
   ["Cornea", ({ inputs }) => corneaWords(inputs.keratometry)],
   ["Depth", ({ inputs }) => `${mm(inputs.chamber_depth_um)}${inputs.surface ? `, from ${inputs.surface}` : ""}`],
-  ["Corneal thickness", ({ inputs }) => (inputs.cct_um === null ? "none" : `${inputs.cct_um} µm`)],
+  ["Corneal thickness", ({ inputs }) => (inputs.cct_um === null ? "none" : `${inputs.cct_um}\u00a0µm`)],
   ["Diameter", ({ inputs }) => `${mm(inputs.diameter_um)}${inputs.diameter_kind ? `, ${inputs.diameter_kind.replaceAll("_", "-")}` : ""}`],
   ["Lens rise", ({ inputs }) => mm(inputs.lens_rise_um)],
-  ["Lens", ({ lens }) => (lens ? `${cylindrical(lens)} D, ${mm(lens.length_um)}` : "none")],
-  ["Leaves", ({ predicted }) => (predicted ? `${cylindrical(predicted)} D` : "none")],
+  ["Lens", ({ lens }) => (lens ? powerText(lens) : "none")],
+  ["Length", ({ lens }) => mm(lens?.length_um)],
+  ["Leaves", ({ predicted }) => (predicted ? powerText(predicted) : "none")],
+  ["Vault", ({ predicted }) => (predicted ? `${predicted.mean_um}\u00a0µm` : "none")],
   ["In the window", ({ predicted }) => (predicted ? `${ofHundred(predicted.p_in_e4)} in 100` : "none")],
 ];
 

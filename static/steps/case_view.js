@@ -6,20 +6,24 @@
 import { html, nothing } from "lit-html";
 import { ref } from "lit-html/directives/ref.js";
 import { coreStatus } from "../core/runtime.js";
-import { eyeBand, eyeMark, eyeWord, otherEye } from "../ui/eyes.js";
+import { eyeBand, eyeWord, otherEye } from "../ui/eyes.js";
 import { keptLine } from "../ui/kept_line.js";
 import { moment } from "../ui/moments.js";
 import { boundFooter, pageHead, personLine, sectionHead } from "../ui/page.js";
 import { stateTag } from "../ui/states.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
+import { decisionSection } from "./case_decision.js";
+import { dock } from "./case_dock.js";
 import { checkedFindings } from "./case_findings.js";
-import { approvalHindrance } from "./case_gate.js";
-import { lengthsSection, lensesSection, movesLine } from "./case_lenses.js";
+import { isDecidable } from "./case_gate.js";
+import { lengthsSection, lensesSection, lensInView, movesLine } from "./case_lenses.js";
 import { readingsSection } from "./case_readings.js";
-import { openSheet } from "./case_open.js";
 import { sheetOf } from "./case_sheets.js";
+import { sinceSection } from "./case_since.js";
 import { staleNotice } from "./case_stale.js";
 import { strips } from "./frame.js";
+import { surerWith } from "./measure_next.js";
+import { workingLink } from "./working_link.js";
 
 /**
  * @param {Model} model
@@ -60,30 +64,12 @@ function page(model, fold, acts) {
   const { plan, kept, notice } = model;
   return html`${kept ? keptLine(kept.instant, kept.sentence) : nothing}
     ${notice ? html`<p class="notice strong" role="alert">${notice}</p>` : nothing}
-    ${decisionLine(model, fold)} ${staleNotice(model, fold)} ${questionLines(fold)}
-    ${sectionHead("Findings", "each caution asks to be seen")} ${checkedFindings(model, acts)}
+    ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${staleNotice(model, fold)}
+    ${sectionHead("Findings", isDecidable(fold) ? "each caution asks to be seen" : nothing)}
+    ${checkedFindings(model, fold, acts)}
     ${readingsSection(model, fold)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
-    ${movesLine(plan)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
-}
-
-/**
- * @param {Model} model
- * @param {any} fold
- */
-function decisionLine({ names }, { state, state_why, approval, request }) {
-  if (state === "queued" || !request) return nothing;
-  const by = approval ? html` by ${names.get(approval.author) ?? "a colleague"}, ${moment(approval.wall)}` : nothing;
-  return html`<p class="gap-top">${stateTag(state, { atBase: approval ? approval.received !== null : true })}
-    <span class="t-small">${state_why}${by}</span></p>`;
-}
-
-/** @param {any} fold */
-function questionLines({ question }) {
-  if (!question) return nothing;
-  return html`<p class="notice"><span class="strong">You asked:</span> ${question.text}<br />
-    ${question.answers.length === 0
-      ? "No answer yet."
-      : question.answers.map((/** @type {any} */ { text }) => html`<span class="strong">The camp answers:</span> ${text} `)}</p>`;
+    ${movesLine(plan)} ${surerWith(plan)}
+    ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
 }
 
 /**
@@ -93,13 +79,16 @@ function questionLines({ question }) {
 function footer(model, acts) {
   const { catalogue, limits } = model.casefile?.reference ?? {};
   const end = ref((element) => watchEnd(element, model, acts));
-  return html`<div class="gap-top" ${end}>${boundFooter({
+  return html`<div class="gap-top">${boundFooter({
     core: coreStatus().sha256,
     catalogueTitle: catalogue?.body.title ?? "none yet",
     limitsTitle: limits?.body.title ?? "none yet",
     isDemo: catalogue?.body.demo === 1,
-  })}</div>`;
+  })}<span ${end}></span></div>`;
 }
+
+/** What stands behind the dock has not been on the screen. */
+const BEHIND_DOCK = "0px 0px -56px 0px";
 
 /** @type {WeakSet<Element>} */
 const watched = new WeakSet();
@@ -114,30 +103,11 @@ const watched = new WeakSet();
 function watchEnd(element, model, { redraw }) {
   if (!element || watched.has(element)) return;
   watched.add(element);
-  const observer = new IntersectionObserver((entries) => {
+  const note = (/** @type {IntersectionObserverEntry[]} */ entries) => {
     if (model.isRead || !entries.some(({ isIntersecting }) => isIntersecting)) return;
     model.isRead = true;
     redraw();
-  });
+  };
+  const observer = new IntersectionObserver(note, { rootMargin: BEHIND_DOCK });
   observer.observe(element);
-}
-
-/**
- * @param {Model} model
- * @param {any} fold
- * @param {Acts} acts
- */
-function dock(model, fold, acts) {
-  const open = (/** @type {Model["sheet"]} */ sheet) => () => openSheet(model, sheet, acts);
-  const own = fold.approval?.author === model.identity.user.id && fold.state !== "ordered";
-  const hindrance = approvalHindrance(model);
-  const canAnswer = ["queued", "stale", "conflict"].includes(fold.state);
-  return html`<div class="dock">
-    ${canAnswer ? html`<button type="button" class="btn" @click=${open("decline")}>Decline</button>
-        <button type="button" class="btn" @click=${open("ask")}>Ask</button>` : nothing}
-    ${own ? html`<button type="button" class="btn" @click=${open("withdraw")}>Take back</button>` : nothing}
-    <button type="button" class="btn main wide" aria-disabled=${hindrance !== null}
-      @click=${hindrance === null ? open("approve") : () => undefined}>
-      ${eyeMark(model.eye)}<span>${hindrance ?? `Approve ${eyeWord(model.eye).toLowerCase()}`}</span></button>
-  </div>`;
 }

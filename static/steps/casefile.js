@@ -15,15 +15,17 @@
  * @property {string} state
  * @property {Need[]} missing
  * @property {Need[]} wanted
- * @property {{ level: Level, title: string } | null} worst
+ * @property {{ level: Level, title: string, code: string } | null} worst
  * @property {string | null} question what the surgeon asks, while not answered
  * @property {string | null} sentAt when the eye was sent to the surgeon, by the sender's clock
  * @property {{ sphere_cD: number, cylinder_cD: number, axis_deg: number | null } | null} refraction
  * @property {string} mark changes whenever anything a surgeon would want to look at again does
  * @property {boolean} approvalAtBase
+ * @property {string | null} decidedAt when it was last decided, ordered or cancelled, by that clock
+ * @property {string[]} checked records whose plan the base computes again
  *
  * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary> }} Summary
- *   `basis` names the core, the day, the catalogue and the limits it was made with
+ *   `basis` names its own form, the core, the day, the catalogue and the limits it was made with
  */
 import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.js";
 import { currentIdentity } from "../store/identity.js";
@@ -33,6 +35,7 @@ import { referenceEntries } from "../store/reference.js";
 import { keepSummary } from "../store/summaries.js";
 import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
+import { isOfDecisions } from "./case_contradictions.js";
 
 /**
  * Fold a person's records and keep the short account that lists show.
@@ -93,9 +96,12 @@ async function referenceNow() {
   return ask({ do: "reference", entries: await referenceEntries() });
 }
 
+/** The form of a short account; one kept in an older form is made again. */
+const FORM = "2";
+
 /** @param {any} reference */
 function basisOf({ catalogue, limits }) {
-  return [coreStatus().sha256, today(), catalogue?.id, limits?.id].join(" ");
+  return [FORM, coreStatus().sha256, today(), catalogue?.id, limits?.id].join(" ");
 }
 
 /**
@@ -104,18 +110,30 @@ function basisOf({ catalogue, limits }) {
  */
 function summaryOfEye({ state, missing, wanted, findings, question, approval, request, ...fold }) {
   const level = worstLevel(findings);
-  const worst = findings.find((/** @type {Finding} */ finding) => finding.level === level);
+  const worst =
+    findings.find(isOfDecisions) ??
+    findings.find((/** @type {Finding} */ finding) => finding.level === level);
   return {
     state,
     missing,
     wanted,
-    worst: worst && level ? { level, title: worst.title } : null,
+    worst: worst && level ? { level, title: worst.title, code: worst.code } : null,
     question: question && !question.answered ? question.text : null,
     sentAt: request?.wall ?? null,
     refraction: request?.shown.inputs.refraction ?? null,
     mark: caseMark({ state, request, question, ...fold }),
     approvalAtBase: approval ? approval.received !== null : true,
+    decidedAt: lastOf([approval, fold.decline, fold.order]),
+    checked: [request?.id, approval?.id].filter(Boolean),
   };
+}
+
+/**
+ * @param {({ wall: string } | null)[]} decisions
+ * @returns {string | null}
+ */
+function lastOf(decisions) {
+  return decisions.map((one) => one?.wall ?? "").sort().at(-1) || null;
 }
 
 /**

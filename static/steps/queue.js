@@ -3,7 +3,8 @@
  *
  * @import { Place } from "../main.js"
  * @import { Identity } from "../store/identity.js"
- * @import { Queue, QueueRow } from "./queue_rows.js"
+ * @import { PersonRow } from "../store/people.js"
+ * @import { QueueRow } from "./queue_rows.js"
  */
 import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
@@ -14,20 +15,20 @@ import { allSeen } from "../store/seen.js";
 import { syncStatus } from "../sync/client.js";
 import { eyeSide, eyeWord, eyeMark } from "../ui/eyes.js";
 import { levelTag } from "../ui/findings.js";
-import { sinceInWords } from "../ui/moments.js";
-import { cylindrical } from "../ui/numbers.js";
+import { moment, sinceInWords } from "../ui/moments.js";
+import { powerView } from "../ui/power.js";
 import { identifiers, pageHead, sectionHead } from "../ui/page.js";
 import { stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
-import { caseKey, queueOf } from "./queue_rows.js";
+import { asksAgain, caseKey, queueOf } from "./queue_rows.js";
 import { count } from "../ui/words.js";
 
 const SILENT_MS = 12 * 3_600_000;
 
 /**
- * @typedef {{ identity: Identity, queue: Queue, people: number, uncounted: number }} Model
+ * @typedef {{ identity: Identity, people: PersonRow[], seen: Map<string, any>, uncounted: number }} Model
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
@@ -49,20 +50,20 @@ async function load(identity) {
   const [lists, seen] = await Promise.all([Promise.all(sites.map(peopleAt)), allSeen(identity.user.id)]);
   const people = lists.flat();
   const uncounted = people.filter(({ summary }) => !summary).length;
-  return { queue: queueOf(people, seen), people: people.length, uncounted };
+  return { people, seen, uncounted };
 }
 
 /** @param {Model} model */
-function view({ identity, queue, people, uncounted }) {
-  const { waiting, asked, decided } = queue;
-  return html`${pageHead({ title: "Queue", aside: count(waiting.length, "eye") })} ${strips()}
+function view({ identity, people, seen, uncounted }) {
+  const { waiting, asked, decided } = queueOf(people, seen, syncStatus().checks);
+  return html`${pageHead({ title: "Queue", aside: `${count(waiting.length, "eye")} to decide` })} ${strips()}
     <main>
       <p class="t-small soft gap-top">Sorted by the worst finding, then by how long the eye has waited.</p>
       ${uncounted > 0 ? html`<p class="notice soft" role="status">${count(uncounted, "person")
         .replace("persons", "people")} still being read; the list may grow.</p>` : nothing}
-      ${waiting.length === 0 ? emptyLine(emptyWords(people)) : list(waiting, identity)}
-      ${asked.length > 0 ? html`${sectionHead("You asked; the camp has not answered")}${list(asked, identity)}` : nothing}
-      ${decided.length > 0 ? html`${sectionHead("Decided")}${list(decided, identity)}` : nothing}
+      ${waiting.length === 0 ? emptyLine(emptyWords(people.length)) : list(waiting, identity)}
+      ${asked.length > 0 ? html`${sectionHead("Asked; the camp has not answered")}${list(asked, identity)}` : nothing}
+      ${decided.length > 0 ? html`${sectionHead("Decided", "the newest first")}${list(decided, identity)}` : nothing}
       ${silentDevices()}
     </main>
     ${tabs("#/queue", identity)}`;
@@ -72,7 +73,7 @@ function view({ identity, queue, people, uncounted }) {
 function emptyWords(people) {
   const { lastHeard } = syncStatus();
   if (people === 0 && !lastHeard) return "Nothing has been fetched yet. Open the outbox and fetch.";
-  return "No eye waits for you.";
+  return lastHeard ? `No eye waits for you. As of ${moment(lastHeard)}.` : "No eye waits for you.";
 }
 
 /**
@@ -89,22 +90,43 @@ const list = (rows, identity) =>
  * @param {QueueRow} row
  * @param {Identity} identity
  */
-function caseRow({ person, eye, summary, hasChanged }, identity) {
-  const { refraction, worst, sentAt, state } = summary;
-  const wait = sentAt ? sinceInWords(sentAt) : "";
+function caseRow(row, identity) {
+  const { person, eye, summary } = row;
+  const { refraction } = summary;
   return html`<li><a class="row case-row ${eyeSide(eye)}" href="#/case/${person.id}/${eye}">
     ${eyeMark(eye, { big: true })}
     <span class="stack tight">
-      <span class="spread"><span class="t-head">${person.name}</span><span class="t-small soft">${wait}</span></span>
+      <span class="spread"><span class="t-head">${person.name}</span> <span class="t-small soft">${when(row)}</span></span>
       <span class="t-small soft">${identifiers(person)} · ${siteTitle(identity, person.site)}</span>
-      <span>${eyeWord(eye)}${refraction ? html`, <span class="nowrap">${cylindrical(refraction)}<span class="unit">D</span></span>` : nothing}</span>
-      <span class="tags">
-        ${state === "queued" ? nothing : stateTag(state, { atBase: summary.approvalAtBase })}
-        ${hasChanged ? tag("stale", "changed", "Changed since you looked") : nothing}
-        ${worst ? levelTag(worst.level, worst.title) : nothing}
-      </span>
+      <span>${eyeWord(eye)}${refraction ? html`, ${powerView(refraction)}` : nothing}</span>
+      <span class="tags">${tags(row)}</span>
     </span>
   </a></li>`;
+}
+
+/**
+ * How long an eye waits, or since when it waits no more.
+ *
+ * @param {QueueRow} row
+ */
+function when({ summary: { state, sentAt, decidedAt } }) {
+  const isDecided = ["approved", "ordered", "declined", "cancelled"].includes(state);
+  if (isDecided && decidedAt) return moment(decidedAt).split(",")[0];
+  return sentAt ? sinceInWords(sentAt) : "";
+}
+
+/**
+ * What was answered for in a decision is not repeated here; what contradicts one is.
+ *
+ * @param {QueueRow} row
+ */
+function tags(row) {
+  const { state, worst, approvalAtBase } = row.summary;
+  const isOpen = ["queued", "stale", "returned"].includes(state);
+  return html`${state === "queued" ? nothing : stateTag(state, { atBase: approvalAtBase })}
+    ${row.hasChanged ? tag("stale", "changed", "Changed since you looked") : nothing}
+    ${row.differs ? levelTag("stop", "The base calculates otherwise") : nothing}
+    ${worst && (isOpen || asksAgain(row)) ? levelTag(worst.level, worst.title) : nothing}`;
 }
 
 /** Devices that may hold readings nobody here has seen. */

@@ -6,10 +6,12 @@
  * @import { EyeSummary } from "./casefile.js"
  * @import { PersonRow } from "../store/people.js"
  * @import { Eye } from "../ui/eyes.js"
- * @typedef {{ person: PersonRow, eye: Eye, summary: EyeSummary, hasChanged: boolean }} QueueRow
+ * @typedef {{ person: PersonRow, eye: Eye, summary: EyeSummary, hasChanged: boolean, differs: boolean }} QueueRow
  * @typedef {{ waiting: QueueRow[], asked: QueueRow[], decided: QueueRow[] }} Queue
+ * @typedef {{ id: string, result: string }[]} Checks the base's own calculation of each plan
  */
 import { EYES } from "../ui/eyes.js";
+import { isOfDecisions } from "./case_contradictions.js";
 
 const WAITING = new Set(["queued", "stale", "conflict"]);
 const DECIDED = new Set(["approved", "ordered", "declined", "cancelled"]);
@@ -17,20 +19,25 @@ const GRAVITY = { stop: 0, caution: 1, note: 2 };
 
 /**
  * @param {PersonRow[]} people
- * @param {Map<string, string>} seen case key -> what its surgeon last saw of it
+ * @param {Map<string, any>} seen case key -> what its surgeon last saw of it
+ * @param {Checks} [checks]
  * @returns {Queue}
  */
-export function queueOf(people, seen) {
+export function queueOf(people, seen, checks = []) {
+  const differing = new Set(checks.filter(({ result }) => result === "differs").map(({ id }) => id));
   const rows = people.flatMap((person) =>
     EYES.flatMap((eye) => {
       const summary = person.summary?.eyes[eye];
-      return summary ? [{ person, eye, summary, hasChanged: changed(seen, person.id, eye, summary) }] : [];
+      if (!summary) return [];
+      const differs = summary.checked.some((/** @type {string} */ id) => differing.has(id));
+      return [{ person, eye, summary, differs, hasChanged: changed(seen, person.id, eye, summary) }];
     }),
   );
+  const decided = rows.filter(({ summary }) => DECIDED.has(summary.state));
   return {
-    waiting: rows.filter(({ summary }) => WAITING.has(summary.state)).sort(byGravityThenWait),
+    waiting: rows.filter((row) => WAITING.has(row.summary.state) || asksAgain(row)).sort(byGravityThenWait),
     asked: rows.filter(({ summary }) => summary.state === "returned").sort(byWait),
-    decided: rows.filter(({ summary }) => DECIDED.has(summary.state)).sort(byWait),
+    decided: decided.filter((row) => !asksAgain(row)).sort(byNewest),
   };
 }
 
@@ -43,14 +50,23 @@ export function queueOf(people, seen) {
 export const caseKey = (person, eye) => `${person}.${eye}`;
 
 /**
- * @param {Map<string, string>} seen
+ * Say whether an eye that was decided needs its surgeon once more: something contradicts it.
+ *
+ * @param {QueueRow} row
+ */
+export function asksAgain({ summary: { state, worst }, differs }) {
+  return DECIDED.has(state) && (differs || isOfDecisions(worst));
+}
+
+/**
+ * @param {Map<string, any>} seen
  * @param {string} person
  * @param {Eye} eye
  * @param {EyeSummary} summary
  */
 function changed(seen, person, eye, summary) {
   const before = seen.get(caseKey(person, eye));
-  return before !== undefined && before !== summary.mark;
+  return before !== undefined && before.mark !== summary.mark;
 }
 
 /**
@@ -62,7 +78,10 @@ function byGravityThenWait(a, b) {
 }
 
 /** @param {QueueRow} row */
-const gravity = ({ summary: { worst } }) => (worst ? GRAVITY[worst.level] : 3);
+const gravity = ({ differs, summary: { worst } }) => {
+  if (differs) return GRAVITY.stop;
+  return worst ? GRAVITY[worst.level] : 3;
+};
 
 /**
  * Longest wait first; the phone's clock only sorts this list, it decides nothing.
@@ -73,4 +92,14 @@ const gravity = ({ summary: { worst } }) => (worst ? GRAVITY[worst.level] : 3);
 function byWait(a, b) {
   const [first, second] = [a, b].map(({ summary, person }) => `${summary.sentAt ?? "9"} ${person.id}`);
   return (first ?? "") < (second ?? "") ? -1 : 1;
+}
+
+/**
+ * What was decided last first: it is what a surgeon comes back to.
+ *
+ * @param {QueueRow} a
+ * @param {QueueRow} b
+ */
+function byNewest(a, b) {
+  return (b.summary.decidedAt ?? "").localeCompare(a.summary.decidedAt ?? "") || byWait(a, b);
 }

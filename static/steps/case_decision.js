@@ -1,0 +1,157 @@
+/**
+ * What was decided on an eye, by whom and when, and whether the base has it and agrees.
+ *
+ * @import { Model } from "./case.js"
+ */
+import { html, nothing } from "lit-html";
+import { findingBlock } from "../ui/findings.js";
+import { moment } from "../ui/moments.js";
+import { millimetres, ofHundred } from "../ui/numbers.js";
+import { powerText } from "../ui/power.js";
+import { stateTag } from "../ui/states.js";
+import { isOfDecisions } from "./case_contradictions.js";
+import { checkCode, isOver } from "./case_gate.js";
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ */
+export function decisionSection(model, fold) {
+  return html`${stateLine(model, fold)} ${twoDecisions(model, fold)} ${contradictions(fold)}
+    ${baseCheck(model)} ${questionLines(model, fold)} ${takenBack(model, fold)}`;
+}
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ */
+function stateLine(model, fold) {
+  const write = WRITERS[fold.state];
+  if (!write || !fold.request) return nothing;
+  const atBase = fold.approval ? fold.approval.received !== null : true;
+  return html`<div class="decided gap-top"><p>${stateTag(fold.state, { atBase })}</p>${write(fold, nameIn(model))}</div>`;
+}
+
+/** @typedef {(user: string) => string} NameOf */
+
+/**
+ * Return how people are called: oneself is "you", an unknown one a colleague.
+ *
+ * @param {Pick<Model, "names" | "identity">} model
+ * @returns {NameOf}
+ */
+export function nameIn({ names, identity }) {
+  return (user) => (user === identity.user.id ? "you" : names.get(user) ?? "a colleague");
+}
+
+/** @type {Record<string, (fold: any, name: NameOf) => unknown>} */
+const WRITERS = {
+  approved: ({ approval }, name) => html`${approvedLines(approval, name)}
+    ${approval.received === null
+      ? html`<p class="t-small strong">It is kept on this phone and goes with the next exchange. Nothing can be ordered before it has arrived at the base.</p>`
+      : html`<p class="t-small">It has arrived at the base.</p>`}`,
+  ordered: ({ approval, order }, name) => html`<p class="strong">Order number ${order.number}</p>
+    <p class="t-small">${order.supplier_reference ? `Supplier’s reference ${order.supplier_reference}. ` : ""}Placed ${moment(order.wall)}.</p>
+    ${approval ? approvedLines(approval, name) : nothing}`,
+  declined: ({ decline }, name) => html`<p class="t-small">Declined by ${name(decline.author)}, ${moment(decline.wall)}:</p>
+    <p class="quoted">“${decline.text}”</p>`,
+  cancelled: ({ order }) => html`<p class="t-small">Order ${order.number} was cancelled at the base:</p>
+    <p class="quoted">“${order.cancelled ?? "no reason was given"}”</p>
+    <p class="t-small">Its approval served once. The camp sends the eye again for a new plan.</p>`,
+  conflict: () => html`<p class="strong">Two decisions on this eye contradict each other.</p>`,
+};
+
+/**
+ * @param {any} approval
+ * @param {NameOf} name
+ */
+function approvedLines({ shown, author, wall, digest }, name) {
+  return html`<p class="t-value">${lensText(shown.lens)}</p>
+    <p class="t-small">${shown.lens.model}. Approved by ${name(author)}, ${moment(wall)}. Of 100 such eyes
+      ${ofHundred(shown.predicted.p_in_e4)} in the window; leaves <span class="nowrap">${powerText(shown.predicted)}</span>.</p>
+    <p class="t-micro soft">Check code <code>${checkCode(digest)}</code>, as on the order.</p>`;
+}
+
+/** @param {any} lens */
+export const lensText = (lens) => `${powerText(lens)}, ${millimetres(lens.length_um)} mm`;
+
+/**
+ * Decisions that contradict each other, beside each other; the page says whose must go.
+ *
+ * @param {Model} model
+ * @param {any} fold
+ */
+function twoDecisions(model, { state, approvals, decline }) {
+  if (state !== "conflict") return nothing;
+  const name = nameIn(model);
+  const standing = approvals.filter((/** @type {any} */ one) => one.live);
+  return html`<div class="scroller" tabindex="0" role="group" aria-label="Decisions side by side"><table class="grid decisions">
+    <thead><tr><th scope="col">Who, when</th><th scope="col">Decided</th></tr></thead>
+    <tbody>${standing.map((/** @type {any} */ { author, wall, shown }) => decisionRow(name(author), wall, lensText(shown.lens)))}
+      ${decline ? decisionRow(name(decline.author), decline.wall, `Declined: “${decline.text}”`) : nothing}</tbody>
+  </table></div>
+  <p class="t-small">Nothing can be ordered. Agree with each other; whoever decided in error takes it back.</p>`;
+}
+
+/**
+ * @param {string} who
+ * @param {string} wall
+ * @param {string} what
+ */
+const decisionRow = (who, wall, what) =>
+  html`<tr><th scope="row">${who}<br /><span class="soft">${moment(wall)}</span></th><td class="strong">${what}</td></tr>`;
+
+/** @param {any} fold */
+function contradictions({ state, findings }) {
+  if (state === "conflict") return nothing;
+  return findings.filter(isOfDecisions).map((/** @type {any} */ finding) => findingBlock(finding));
+}
+
+/**
+ * The base computes each plan again; a difference stops the eye, whatever its cause.
+ *
+ * @param {Model} model
+ */
+function baseCheck({ checks }) {
+  const known = [checks.approval, checks.request].filter((check) => check !== null);
+  const differing = known.find(({ result }) => result === "differs");
+  if (!differing) {
+    return known.length === 0 ? nothing : html`<p class="t-small soft gap-top">The base calculated this plan again and agrees.</p>`;
+  }
+  return html`<div id="base-check" tabindex="-1" class="gap-top">${findingBlock({
+    ...{ level: "stop", title: "The base calculates otherwise", text: differing.text },
+    do: "Don’t decide on this plan. Tell the base; load the app again, and have the camp send the eye again.",
+  })}</div>`;
+}
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ */
+function questionLines(model, { question, request }) {
+  if (!question || question.request !== request?.id) return nothing;
+  const name = nameIn(model);
+  return html`<div class="notice stack tight"><p><span class="strong">${asked(name(question.author))}</span>
+      <span class="t-small soft">${moment(question.wall)}</span></p><p class="quoted">“${question.text}”</p>
+    ${question.answers.length === 0 ? html`<p class="t-small">No answer yet.</p>` : nothing}
+    ${question.answers.map((/** @type {any} */ { text, author, wall }) => html`<p><span class="strong">${capital(name(author))} answered</span>
+      <span class="t-small soft">${moment(wall)}</span></p><p class="quoted">“${text}”</p>`)}</div>`;
+}
+
+/** @param {string} who */
+const asked = (who) => `${capital(who)} asked`;
+
+/** @param {string} text */
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ */
+function takenBack(model, { approvals, state }) {
+  const gone = approvals.filter((/** @type {any} */ one) => isOver(one) && state !== "cancelled");
+  const name = nameIn(model);
+  return gone.map((/** @type {any} */ { author, wall, shown, stale }) => html`<p class="t-small soft gap-top">
+    Approval by ${name(author)}, ${moment(wall)}, ${lensText(shown.lens)}:
+    ${stale.some((/** @type {any} */ { code }) => code === "withdrawn") ? "taken back." : "its order was cancelled."}</p>`);
+}

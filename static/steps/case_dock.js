@@ -1,0 +1,48 @@
+/**
+ * The foot of the surgeon's page: what can be decided now, or the reason why not yet.
+ *
+ * @import { Acts, Model } from "./case.js"
+ * @import { Hindrance } from "./case_gate.js"
+ */
+import { html, nothing } from "lit-html";
+import { eyeMark, eyeWord } from "../ui/eyes.js";
+import { approvalHindrance, ownApproval, READ_ON } from "./case_gate.js";
+import { openSheet } from "./case_open.js";
+
+const CAN_ANSWER = new Set(["queued", "stale", "conflict"]);
+/** So much of the screen that the last lines read are still there after the move. */
+const PAGE_SHARE = 0.6;
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ * @param {Acts} acts
+ */
+export function dock(model, fold, acts) {
+  const open = (/** @type {Model["sheet"]} */ sheet) => () => openSheet(model, sheet, acts);
+  const hindrance = approvalHindrance(model);
+  return html`<div class="dock">
+    ${CAN_ANSWER.has(fold.state) ? html`<button type="button" class="btn" @click=${open("decline")}>Decline</button>
+        <button type="button" class="btn" @click=${open("ask")}>Ask</button>` : nothing}
+    ${ownApproval(fold, model.identity.user.id)
+      ? html`<button type="button" class="btn" @click=${open("withdraw")}>Take back</button>` : nothing}
+    <button type="button" class="btn main wide" aria-disabled=${hindrance !== null}
+      @click=${hindrance === null ? open("approve") : () => goTo(hindrance)}>
+      ${eyeMark(model.eye)}<span>${hindrance?.words ?? `Approve ${eyeWord(model.eye).toLowerCase()}`}</span></button>
+  </div>`;
+}
+
+/**
+ * Bring what is in the way before the eyes; nothing is done in the surgeon's place.
+ *
+ * @param {Hindrance} hindrance
+ */
+function goTo({ place }) {
+  if (place === null) return;
+  if (place === READ_ON) return scrollBy({ top: innerHeight * PAGE_SHARE });
+  const element = document.getElementById(place);
+  const fold = element?.closest("details");
+  if (fold) fold.open = true;
+  element?.focus();
+  element?.scrollIntoView({ block: "center" });
+}
