@@ -2,7 +2,7 @@
  * Noticing that somebody being registered may be here already; a warning, never a merge.
  *
  * @import { PersonRow } from "./people.js"
- * @typedef {{ name: string, village: string, phone: string | null, birth_date: string | null, birth_year: number | null }} Asked
+ * @typedef {Pick<PersonRow, "name" | "village" | "camp_code" | "phone" | "birth_date" | "birth_year">} Asked
  */
 import { peopleAt } from "./people.js";
 
@@ -29,12 +29,15 @@ export async function possibleDuplicates(asked, site) {
 function likeness(asked, person) {
   const names = [plain(asked.name), plain(person.name)];
   if (names[0] !== "" && names[0] === names[1]) return "the same name";
-  if (asked.phone && digits(asked.phone) === digits(person.phone)) return "the same phone number";
+  const phone = digits(asked.phone);
+  if (phone !== "" && phone === digits(person.phone)) return "the same phone number";
   const areAlike = oneSlipApart(names[0] ?? "", names[1] ?? "");
   if (areAlike && haveSameBirth(asked, person)) return "a like name and the same birth";
   if (areAlike && plain(asked.village) === plain(person.village)) {
     return "a like name in the same village";
   }
+  // Two people with one code cannot be told apart by it on an order sheet.
+  if (bare(asked.camp_code) === bare(person.camp_code)) return "the same camp code";
   return null;
 }
 
@@ -53,14 +56,20 @@ function yearOf({ birth_date, birth_year }) {
   return birth_date ? Number(birth_date.slice(0, 4)) : birth_year;
 }
 
+/** Accents of Latin letters and the vowel points of Arabic; signs of other scripts are letters. */
+const POINTS = /[\u0300-\u036f\u064b-\u065f\u0670]/g;
+
+/** @param {string} code */
+const bare = (code) => code.replace(/[^\p{L}\p{N}]/gu, "").toLowerCase();
+
 /**
  * Return a name without case, accents, points, or the order of its words.
  *
  * @param {string} text
  */
 function plain(text) {
-  const letters = text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
-  const words = letters.replace(/[^\p{L}\p{N}]+/gu, " ");
+  const letters = text.normalize("NFKD").replace(POINTS, "").toLowerCase();
+  const words = letters.replace(/[^\p{L}\p{M}\p{N}]+/gu, " ");
   return words.trim().split(" ").sort().join(" ");
 }
 

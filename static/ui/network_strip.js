@@ -18,7 +18,7 @@ import { count } from "./words.js";
 /** After half a day of silence the age of what is shown becomes a caution. */
 const SILENT_MS = 12 * 3_600_000;
 /** A clock that is off by more than this confuses people who compare times. */
-const SKEW_MS = 5 * 60_000;
+const SKEW_MS = 2 * 60_000;
 
 /**
  * @param {NetworkStatus} status

@@ -86,7 +86,8 @@ def type_person(page: Page, name: str) -> None:
     page.get_by_label("Female").check()
     page.get_by_label("Only the year").check()
     page.get_by_label("Birth year").fill("1996")
-    page.get_by_label("Camp code").fill("SP-901")
+    # Two people of one camp never share a code.
+    page.get_by_label("Camp code").fill(f"SP-{name[:3].upper()}")
     for question in page.get_by_role("group").filter(has_text="May we").all():
         question.get_by_label("Yes").check()
 

@@ -14,7 +14,10 @@ beforeEach(async () => {
 });
 
 /** @param {Partial<ReturnType<typeof registration>["body"]>} part */
-const asked = (part) => ({ ...registration("Nobody Alike").body, village: "Elsewhere", ...part });
+const asked = (part) => ({
+  ...{ ...registration("Nobody Alike").body, village: "Elsewhere", camp_code: "SP-999" },
+  ...part,
+});
 
 /** @param {Partial<ReturnType<typeof registration>["body"]>} part */
 async function alike(part) {
@@ -82,4 +85,17 @@ test("one slip in a name is noticed with the same birth or the same village", as
 test("different people of one village are not called alike", async () => {
   await keepRecord(registration("Ilse Hartnoll"));
   assert.deepEqual(await alike({ name: "Oda Brandreth", village: "Saltpan Row" }), []);
+});
+
+test("a camp code that somebody has already is noticed, however it is spaced", async () => {
+  await keepRecord(registration("Ilse Hartnoll"));
+  assert.deepEqual(await alike({ camp_code: "sp 101" }), [["Ilse Hartnoll", "the same camp code"]]);
+});
+
+test("a vowel sign is a letter of the name, a vowel point is not", async () => {
+  await keepRecord(registration("\u0938\u0940\u0924\u093e"));
+  await keepRecord(registration("\u0646\u064f\u0648\u0631\u0627"));
+  assert.deepEqual(await alike({ name: "\u0938\u0941\u0924\u0940" }), []);
+  const pointless = "\u0646\u0648\u0631\u0627";
+  assert.equal((await alike({ name: pointless })).length, 1);
 });
