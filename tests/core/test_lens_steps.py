@@ -101,6 +101,15 @@ class TestBestLenses:
         assert [lens[:3] for lens in answer["value"]] == [list(lens[:3]) for lens in here]
 
 
+@pytest.mark.parametrize(
+    ("exact_deg", "nearest"), [(179.6, 180), (0.3, 180), (0.7, 1), (179.2, 179)]
+)
+def test_nearest_axis_is_counted_across_180(core: Core, exact_deg: float, nearest: int) -> None:
+    """Axis 0.3 is 0.3 degrees from 180, not 179.7."""
+    lenses = [[-900, -100, axis_deg] for axis_deg in (179, 180, 1)]
+    assert core("lens_steps", "nearest_axis", exact_deg, lenses) == {"value": nearest}
+
+
 class TestSphericalAlternative:
     """When a spherical lens is offered beside a toric one."""
 
