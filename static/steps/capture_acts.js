@@ -3,7 +3,7 @@
  *
  * @import { Model } from "./capture_model.js"
  */
-import { keepDraft } from "../store/drafts.js";
+import { dropDraft, keepDraft } from "../store/drafts.js";
 import {
   needsSignFirst,
   notYet,
@@ -20,6 +20,10 @@ import { lowerFirst, withUnit } from "../ui/words.js";
 import { keepReading, keepUnread, withdraw } from "./capture_keep.js";
 import { asked, draftKey, entryFor, noDraft } from "./capture_model.js";
 import { go } from "./frame.js";
+
+const NO_ROOM = "That digit was not taken: all places are full. Erase first to change the value.";
+const QUARTERS = "Only .00, .25, .50 or .75 can follow here.";
+const ZERO_IS_180 = "Axis 0 and axis 180 are one direction; it is kept as 180.";
 
 /** Long enough not to speak at every key, short enough to be an answer. */
 const SPEAK_MS = 600;
@@ -56,7 +60,7 @@ export function captureActs(model, redraw) {
       const field = fieldOf(model.kind, part.field);
       const before = entryFor(model, part.field);
       const entry = press(field, before, key);
-      model.hint = hintOf(field, before, key);
+      model.hint = hintOf(field, before, key, entry);
       model.kept = null;
       model.draft.at = part.field;
       model.draft.entries[part.field] = entry;
@@ -110,7 +114,12 @@ export function captureActs(model, redraw) {
       }
       go(`#/person/${model.id}`);
     },
+    /** Look at what stands; a correction that was begun is given up, a new reading is not. */
     showReadings() {
+      if (model.draft.replaces) {
+        model.draft = noDraft();
+        void dropDraft(draftKey(model.id, model.eye, model.kind));
+      }
       model.mode = "readings";
       redraw();
     },
@@ -168,7 +177,7 @@ function step(model, by) {
  * @param {() => void} changed
  */
 function again(model, changed) {
-  model.draft = noDraft();
+  if (model.draft.replaces) model.draft = noDraft();
   model.mode = "entry";
   model.kept = null;
   model.hint = null;
@@ -227,10 +236,13 @@ export function unusualNow(model) {
  * @param {any} field
  * @param {import("../ui/entry.js").Entry} before
  * @param {string} key
+ * @param {import("../ui/entry.js").Entry} after
  */
-function hintOf(field, before, key) {
+function hintOf(field, before, key, after) {
   if (key === ".") return pointWords(field, before);
   if (needsSignFirst(field, before) && /[0-9.]/.test(key)) return "Choose minus or plus first.";
+  if (/^[0-9]$/.test(key) && after === before) return before.quarter === "." ? QUARTERS : NO_ROOM;
+  if (field.zero_means && Number(after.digits || "1") === 0) return ZERO_IS_180;
   return null;
 }
 

@@ -4,9 +4,11 @@
  * @import { Acts } from "./capture_acts.js"
  * @import { Model } from "./capture_model.js"
  * @import { Entry } from "../store/journal.js"
+ * @import { Finding } from "../ui/findings.js"
  */
 import { html, nothing } from "lit-html";
 import { eyeWord } from "../ui/eyes.js";
+import { findingList } from "../ui/findings.js";
 import { keptLine, notKeptLine } from "../ui/kept_line.js";
 import { moment } from "../ui/moments.js";
 import { QUANTITIES, quantityLabel, slugOf } from "../ui/quantities.js";
@@ -23,7 +25,7 @@ export function readingsView(model, acts) {
   const { readings, kept, trouble } = model;
   return html`<div class="gap-top">
       ${kept ? keptLine(kept.instant, kept.sentence) : nothing}
-      ${trouble ? notKeptLine(trouble) : nothing}
+      ${trouble ? notKeptLine(trouble) : nothing} ${findingsHere(model)}
       <div class="section-head">
         <h2>${quantityLabel(model.kind)}</h2>
         <span class="t-micro soft">${slits(readings.length, isWanted(model) ? 1 : 0)}
@@ -34,6 +36,22 @@ export function readingsView(model, acts) {
       ${unreadWords(model)}
     </div>
     <div class="dock column">${nextButtons(model, acts)}</div>`;
+}
+
+/**
+ * Return what the calculation says against these readings, while the person is still here.
+ *
+ * @param {Model} model
+ */
+function findingsHere({ eyeFold, readings }) {
+  const ids = new Set(readings.map(({ id }) => id));
+  /** @type {Finding[]} */
+  const all = eyeFold?.findings ?? [];
+  const isOfThese = (/** @type {string} */ id) => ids.has(id);
+  const here = all.filter(({ level, records }) =>
+    level === "stop" ? records.some(isOfThese) : level === "caution" && records.length > 1 && records.every(isOfThese),
+  );
+  return here.length === 0 ? nothing : html`<div class="gap-top">${findingList(here)}</div>`;
 }
 
 /**

@@ -88,7 +88,7 @@ function partWords(model, part) {
   if (part.type === "device") return choice ?? "";
   if (part.type === "date") return choice ? day(choice) : "";
   if (part.type === "choice")
-    return choice ? `${choiceWords(model.kind, part.field, choice).toLowerCase()}` : "";
+    return choice ? lowerFirst(choiceWords(model.kind, part.field, choice)) : "";
   const field = fieldOf(model.kind, part.field);
   const entry = entryFor(model, part.field);
   const value = recorded(field, entry);

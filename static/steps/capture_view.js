@@ -57,7 +57,7 @@ function entryView(model, acts) {
   const { parts, index, part } = asked(model);
   const warning = unusualNow(model);
   return html`<div class="entry">
-      <h2 class="ask"><span>${quantityLabel(model.kind)}</span>${countWords(model, part)}</h2>
+      <h2 class="ask"><span>${quantityLabel(model.kind)}</span>${countWords(model, part, acts)}</h2>
       ${parts.length > 1 ? partBar(parts, index, acts) : nothing}
       ${part.type === "number" ? hero(model, part) : nothing} ${readBack(model, part)}
     </div>
@@ -173,15 +173,27 @@ function partBar(parts, index, acts) {
 /**
  * @param {Model} model
  * @param {Part} part
+ * @param {Acts} acts
  */
-function countWords({ readings, draft }, part) {
+function countWords({ readings, draft }, part, acts) {
   const hidden = readings.length === 1 ? "first one hidden" : "others hidden";
   const words = draft.replaces ? "a correction" : `reading ${readings.length + 1}`;
   const isRepeat = readings.length > 0 && !draft.replaces;
   return html`<span class="t-micro soft">${slits(readings.length, draft.replaces ? 0 : 1)}
-    ${words}${isRepeat ? `, ${hidden}` : ""}
+    ${words}${isRepeat ? `, ${hidden}` : ""} ${readings.length > 0 ? lookButton(draft, acts) : nothing}
     ${part.type === "number" ? nothing : html`<span
       class="visually-hidden">${part.label}</span>`}</span>`;
+}
+
+/**
+ * A first reading that was a slip must be reachable at once, not only after a second one.
+ *
+ * @param {Model["draft"]} draft
+ * @param {Acts} acts
+ */
+function lookButton({ replaces }, acts) {
+  return html`<button type="button" class="link look" @click=${() => acts.showReadings()}>${
+    replaces ? "Give up the correction" : "Show what is kept"}</button>`;
 }
 
 /**
