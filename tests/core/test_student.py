@@ -77,3 +77,15 @@ def test_normal_between(low: float, width: float) -> None:
     expected = stats.norm.cdf(low + width) - stats.norm.cdf(low)
     assert found == pytest.approx(expected, abs=1e-13)
     assert found >= 0.0
+
+
+class TestWithin:
+    """The finite sum for even degrees of freedom."""
+
+    @pytest.mark.parametrize("dof", [2, 4, 8, 20, 40])
+    def test_is_scipys_distribution(self, core: Core, dof: int) -> None:
+        """Every interval to 1e-14."""
+        for low, high in ((-1.04, 1.04), (-3.0, 0.2), (0.0, 0.0), (2.5, 9.0), (-40.0, -7.0)):
+            answer = core("student", "t_within", low, high, dof)
+            expected = stats.t.cdf(high, dof) - stats.t.cdf(low, dof)
+            assert answer == {"value": pytest.approx(expected, abs=1e-14)}

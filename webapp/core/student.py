@@ -120,6 +120,30 @@ def t_between(low: float, high: float, dof: float) -> float:
     return 1.0 - t_below(low, dof) - t_above(high, dof)
 
 
+def t_within(low: float, high: float, even_dof: int) -> float:
+    """Return the probability of the interval by a finite sum, far quicker than ``t_between``.
+
+    Args:
+        low: its lower end.
+        high: its upper end.
+        even_dof: degrees of freedom, an even number of 2 or more.
+
+    Source: Abramowitz & Stegun 26.7.4 (from memory). Absolute error 1e-15; the tails are not exact
+    in their own size, as those of ``t_between`` are.
+    """
+    return 0.5 * (signed_within(high, even_dof) - signed_within(low, even_dof))
+
+
+def signed_within(t: float, even_dof: int) -> float:
+    """Return the probability of -t to t, with the sign of t. Args and Source: as ``t_within``."""
+    square = 1.0 / (1.0 + t * t / even_dof)
+    term, total = 1.0, 1.0
+    for step in range(2, even_dof, 2):
+        term *= square * (step - 1) / step
+        total += term
+    return total * t / math.sqrt(even_dof + t * t)
+
+
 def t_density(t: float, dof: float) -> float:
     """Return the density of Student's t at ``t``. Args: as ``t_above``."""
     log_density = -log_beta(dof / 2.0, 0.5) - 0.5 * math.log(dof)
