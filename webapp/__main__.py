@@ -6,7 +6,6 @@ set-up has made them; ``calc`` runs with any Python at once, except ``calc label
 
 from __future__ import annotations
 
-import errno
 import importlib.util
 import sys
 
@@ -21,6 +20,8 @@ USAGE = """usage: python3 -m webapp COMMAND [options]
   users   the people who may sign in
   adopt   put a lens catalogue or limits in force
   build   build the browser's files again
+
+COMMAND --help says what each one takes.
 """
 
 
@@ -33,14 +34,22 @@ def main() -> int:
     try:
         bootstrap.require_python("webapp", sys.argv[1:])
         if name == "calc":
-            set_up_for_label(sys.argv[2:])
+            set_up_for_label(arguments)
         else:
+            check_options(name, arguments)
             set_up(always_build=name == "build")
         return COMMANDS[name](arguments)
     except bootstrap.SetUpFailed as failure:
         return stop(str(failure))
     except KeyboardInterrupt:
         return 130
+
+
+def check_options(name: str, arguments: list[str]) -> None:
+    """Answer ``--help`` and a wrong option at once, before anything is installed or built."""
+    from webapp import options
+
+    options.OF_COMMAND[name]().parse_args(arguments)
 
 
 def set_up(always_build: bool) -> None:
@@ -62,24 +71,11 @@ def set_up_for_label(arguments: list[str]) -> None:
 
 def demo(arguments: list[str]) -> int:
     """Serve the invented hospital of the Tern Islands on this machine."""
-    import argparse
-    from pathlib import Path
+    from webapp import options
+    from webapp.demo import run
 
-    from webapp.demo import NoFreePort, run
-
-    parser = argparse.ArgumentParser(prog="python3 -m webapp demo")
-    parser.add_argument("--port", type=int, help="port to listen on; default: a free one near 8000")
-    parser.add_argument("--data", type=Path, help="folder for the demo's data; default: .demo")
-    parser.add_argument("--no-browser", action="store_true", help="only print the address")
-    chosen = parser.parse_args(arguments)
-    try:
-        return run(chosen.data, chosen.port, not chosen.no_browser)
-    except NoFreePort as taken:
-        return stop(str(taken))
-    except OSError as error:
-        if error.errno != errno.EADDRINUSE:
-            raise
-        return stop(f"Port {chosen.port} is taken; choose another one with --port.")
+    chosen = options.demo().parse_args(arguments)
+    return run(chosen.data, chosen.port, not chosen.no_browser)
 
 
 def calc(arguments: list[str]) -> int:

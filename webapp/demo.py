@@ -11,7 +11,7 @@ from webapp.app import create_app
 from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
 from webapp.flow.people import NewUser
 from webapp.initialise import prepare
-from webapp.serve import serve
+from webapp.serve import CannotListen, serve
 from webapp.settings import Settings
 from webapp.store import database, migrations
 
@@ -29,11 +29,19 @@ def run(data_dir: Path | None, port: int | None, open_browser: bool) -> int:
     settings = Settings.for_demo((data_dir or Path(".demo")).resolve())
     try:
         make_ready(settings)
-        listen = port or free_port()
-    except (migrations.WrongShape, NoFreePort) as error:
+        announce_and_serve(settings, port or free_port(), open_browser)
+    except migrations.WrongShape as error:
         print(f"Not started. {error}", file=sys.stderr)
         print(f"To begin the demo anew, delete {settings.data_dir}.", file=sys.stderr)
         return 1
+    except (NoFreePort, CannotListen) as error:
+        print(f"Not started. {error}", file=sys.stderr)
+        return 1
+    return 0
+
+
+def announce_and_serve(settings: Settings, listen: int, open_browser: bool) -> None:
+    """Print the demo's address, open it if asked, and answer requests until stopped."""
     app = create_app(settings)
     address = f"http://localhost:{listen}/"
     print(f"\nLampside demo: {address}", flush=True)
@@ -42,7 +50,6 @@ def run(data_dir: Path | None, port: int | None, open_browser: bool) -> int:
     if open_browser:
         webbrowser.open(address)
     serve(app, f"127.0.0.1:{listen}")
-    return 0
 
 
 def make_ready(settings: Settings) -> None:

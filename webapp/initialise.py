@@ -1,9 +1,9 @@
 """The command ``init``: make the tables, the sites, the desk's key and the first administrator."""
 
-import argparse
 import getpass
 import sys
 
+from webapp import options
 from webapp.flow import clock, desk_key, people
 from webapp.flow.actor import RoleAt
 from webapp.flow.people import NewUser
@@ -12,14 +12,10 @@ from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, installation, migrations
 from webapp.store.database import BadAddress
 
-DESCRIPTION = """Prepare a new installation. Reads DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and
-the secret key from the environment, as `serve` does. The first administrator's passphrase is asked
-for, or read from standard input when that is not a terminal."""
-
 
 def main(argv: list[str]) -> int:
     """Prepare a new installation and return the exit code."""
-    chosen = _parser().parse_args(argv)
+    chosen = options.init().parse_args(argv)
     try:
         settings = Settings.from_environment()
         sites = [_site(text) for text in chosen.site]
@@ -36,7 +32,8 @@ def main(argv: list[str]) -> int:
     except Refused as refusal:
         print(refusal.message, file=sys.stderr)
         return 1
-    print(f"Ready: {len(sites)} sites and the administrator {chosen.administrator}.")
+    names = ", ".join(site for site, _ in sites)
+    print(f"Ready: the administrator {chosen.administrator}, and these sites: {names}.")
     return 0
 
 
@@ -76,14 +73,3 @@ def _site(text: str) -> tuple[str, str]:
     if site == "all":
         raise ValueError("The site name 'all' is taken: it stands for catalogue and limits.")
     return site, title
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="python3 -m webapp init", description=DESCRIPTION)
-    parser.add_argument(
-        "--site", action="append", required=True, metavar="ID=TITLE",
-        help="a site, the base hospital first; once for each",
-    )  # fmt: skip
-    parser.add_argument("--administrator", required=True, metavar="SIGN-IN-NAME")
-    parser.add_argument("--name", required=True, help="the administrator's name as shown")
-    return parser

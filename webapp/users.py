@@ -3,6 +3,7 @@
 import argparse
 import sys
 
+from webapp import options
 from webapp.flow import people
 from webapp.flow.actor import RoleAt
 from webapp.flow.people import NewUser
@@ -15,7 +16,7 @@ from webapp.store.database import BadAddress
 
 def main(argv: list[str]) -> int:
     """Run one of list, add and passphrase; return the exit code."""
-    chosen = _parser().parse_args(argv)
+    chosen = options.users().parse_args(argv)
     try:
         database.bind(Settings.from_environment().database_url)
         with database.connection():
@@ -59,19 +60,3 @@ def _role(text: str) -> RoleAt:
     if not site:
         raise ValueError(f"{text!r} is not a role at a site; write it as surgeon@saltpan.")
     return RoleAt(role, site)
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="python3 -m webapp users", description=__doc__)
-    commands = parser.add_subparsers(dest="command", required=True)
-    commands.add_parser("list", help="every account")
-    add = commands.add_parser("add", help="make an account; the passphrase is asked for")
-    add.add_argument("sign_in_name")
-    add.add_argument("--name", required=True, help="the name as shown")
-    add.add_argument(
-        "--role", action="append", default=[], metavar="ROLE@SITE",
-        help="a role at a site, such as surgeon@saltpan; once for each",
-    )  # fmt: skip
-    change = commands.add_parser("passphrase", help="set somebody's passphrase")
-    change.add_argument("sign_in_name")
-    return parser

@@ -1,0 +1,134 @@
+"""What each command takes on its line, checked before any set-up: help needs nothing installed."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+from webapp import starting_point
+
+INIT = """Prepare a new installation. Reads DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and the
+secret key from the environment, as `serve` does. The first administrator's passphrase is asked
+for, or read from standard input when that is not a terminal."""
+ADOPT = """Put a catalogue or limits in force from now on. FILE holds the body as JSON; --example
+prints one to begin from. Approvals made under another one can no longer be ordered from. Reads the
+environment as `serve` does; the administrator's passphrase is asked for."""
+SERVE = """Needs DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and LAMPSIDE_SECRET_KEY or
+LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1)."""
+USERS = "List accounts, add one, or set a passphrase, at the server itself."
+
+
+def demo() -> argparse.ArgumentParser:
+    """Return what ``demo`` takes."""
+    parser = _parser("demo", "Serve the invented hospital of the Tern Islands on this machine.")
+    parser.add_argument(
+        "--port", type=port_of, metavar="N", help="port to listen on; default: a free one near 8000"
+    )
+    parser.add_argument(
+        "--data", type=Path, metavar="DIR", help="folder for the demo's data; default: .demo"
+    )
+    parser.add_argument("--no-browser", action="store_true", help="only print the address")
+    return parser
+
+
+def serve() -> argparse.ArgumentParser:
+    """Return what ``serve`` takes."""
+    parser = _parser("serve", SERVE)
+    parser.add_argument(
+        "--listen", type=address_of, default="127.0.0.1:8080", metavar="HOST:PORT",
+        help="where the proxy finds it; default: 127.0.0.1:8080",
+    )  # fmt: skip
+    return parser
+
+
+def init() -> argparse.ArgumentParser:
+    """Return what ``init`` takes."""
+    parser = _parser("init", INIT)
+    parser.add_argument(
+        "--site", action="append", required=True, metavar="ID=TITLE",
+        help="a site, the base hospital first; once for each",
+    )  # fmt: skip
+    parser.add_argument("--administrator", required=True, metavar="SIGN-IN-NAME")
+    parser.add_argument("--name", required=True, help="the administrator's name as shown")
+    return parser
+
+
+def users() -> argparse.ArgumentParser:
+    """Return what ``users`` takes."""
+    parser = _parser("users", USERS)
+    commands = parser.add_subparsers(dest="command", required=True)
+    commands.add_parser("list", help="every account")
+    add = commands.add_parser("add", help="make an account; the passphrase is asked for")
+    add.add_argument("sign_in_name")
+    add.add_argument("--name", required=True, help="the name as shown")
+    add.add_argument(
+        "--role", action="append", default=[], metavar="ROLE@SITE",
+        help="optometrist, surgeon, desk or administrator at a site, such as surgeon@saltpan; "
+        "once for each",
+    )  # fmt: skip
+    change = commands.add_parser("passphrase", help="set somebody's passphrase")
+    change.add_argument("sign_in_name")
+    return parser
+
+
+def adopt() -> argparse.ArgumentParser:
+    """Return what ``adopt`` takes."""
+    parser = _parser("adopt", ADOPT)
+    kinds = sorted(starting_point.BODIES)
+    parser.add_argument("what", choices=kinds)
+    parser.add_argument("file", type=Path, metavar="FILE")
+    parser.add_argument("--administrator", required=True, metavar="SIGN-IN-NAME")
+    parser.add_argument(
+        "--example", action=_PrintExample, choices=kinds, help="print a file to begin from, and end"
+    )
+    return parser
+
+
+def build() -> argparse.ArgumentParser:
+    """Return what ``build`` takes: nothing."""
+    return _parser("build", "Build the browser's files again.")
+
+
+def port_of(text: str) -> int:
+    """Return a port number. Raises: ArgumentTypeError unless it is 1 to 65535."""
+    if not (text.isascii() and text.isdigit() and 1 <= int(text) <= 65535):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a port; write a number from 1 to 65535")
+    return int(text)
+
+
+def address_of(text: str) -> str:
+    """Return an address to listen on, as typed. Raises: ArgumentTypeError unless HOST:PORT."""
+    host, _, port = text.rpartition(":")
+    if not host:
+        raise argparse.ArgumentTypeError(f"{text!r} is not HOST:PORT, such as 127.0.0.1:8080")
+    port_of(port)
+    return text
+
+
+class _PrintExample(argparse.Action):
+    """Print a body and end, whatever else is missing on the line, as ``--help`` does."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: object,
+        option_string: str | None = None,
+    ) -> None:
+        print(json.dumps(starting_point.BODIES[str(values)](), indent=2))
+        parser.exit()
+
+
+def _parser(command: str, description: str) -> argparse.ArgumentParser:
+    return argparse.ArgumentParser(prog=f"python3 -m webapp {command}", description=description)
+
+
+OF_COMMAND = {
+    "demo": demo,
+    "serve": serve,
+    "init": init,
+    "users": users,
+    "adopt": adopt,
+    "build": build,
+}
