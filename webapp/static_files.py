@@ -3,6 +3,7 @@
 Beside each text file lies its Brotli form; a browser that takes it gets that one.
 """
 
+import os.path
 from pathlib import Path
 
 from flask import Blueprint, Response, abort, current_app, request, send_file
@@ -62,7 +63,8 @@ def _file(name: str, cache: str, folder: str = "") -> Response:
     content_type = TYPES.get(Path(name).suffix)
     # Joined to its own folder, so that no name leads to another one.
     found = safe_join(str(Path(current_app.config["BUILT_DIR"]) / folder), name)
-    if content_type is None or found is None or not Path(found).is_file():
+    # os.path takes a name that no file system could hold for what it is: no file.
+    if content_type is None or found is None or not os.path.isfile(found):
         abort(404)
     compressed = Path(f"{found}.br")
     takes_brotli = request.accept_encodings["br"] > 0 and compressed.is_file()

@@ -77,6 +77,7 @@ class TestFiles:
             "/assets/../../settings.py", "/assets/%2e%2e/manifest.json", "/assets//etc/passwd",
             "/assets/notes.txt", "/core/../manifest.json", "/core/none.json", "/assets/",
             "/manifest.json", "/.git/config", "/assets/app-1a2b.css.br",
+            f"/assets/{300 * 'a'}.js", f"/core/{300 * 'a'}.json", "/assets/%00.js",
         ],
     )  # fmt: skip
     def test_nothing_else_is_served(self, client: Client, address: str) -> None:

@@ -74,6 +74,26 @@ class TestForm:
             )  # fmt: skip
             assert (answer.status_code, answer.json["code"]) == (400, "request.bad")
 
+    @pytest.mark.parametrize(
+        ("address", "body"),
+        [
+            ("/sync/push", b'{"records": ["\xff"]}'),
+            ("/auth/sign-in", b'{"name": "\\ud800", "passphrase": "x"}'),
+            ("/auth/sign-in", b'{"name": "ambler", "passphrase": "\\udfff and so on"}'),
+            ("/auth/enrol", b'{"spki": "AA", "label": "\\ud800"}'),
+        ],
+    )
+    def test_text_that_is_none_is_a_clear_400(
+        self, hospital: Hospital, address: str, body: bytes
+    ) -> None:
+        """Bytes that are no UTF-8, and halves of characters, are refused like broken JSON."""
+        client = hospital.client("ambler")
+        answer = client.flask.post(
+            address, data=body, content_type="application/json",
+            headers={"X-CSRFToken": client.csrf},
+        )  # fmt: skip
+        assert (answer.status_code, answer.json["code"]) == (400, "request.bad")
+
     def test_too_large(self, hospital: Hospital) -> None:
         """A sign-in of two megabytes is turned away unread."""
         client = hospital.client()

@@ -1,5 +1,6 @@
 """The checks before each request: where it comes from, its form, its token, and who is asking."""
 
+import re
 from collections.abc import Callable
 from functools import wraps
 from typing import ParamSpec
@@ -24,6 +25,9 @@ LARGEST_PUSH = 18 * 1024 * 1024
 WITHOUT_DATABASE = frozenset({"static_files", "landing"})
 """Blueprints that serve files and no data: no connection is opened for them."""
 OWN = ("same-origin", "none")
+
+HALF_A_CHARACTER = re.compile("[\ud800-\udfff]")
+"""A lone surrogate: JSON can say it, but it is no text, so nothing can hash or keep it."""
 
 csrf = CSRFProtect()
 
@@ -142,9 +146,9 @@ def text_of(fields: dict[str, object], name: str, longest: int) -> str:
     """Return a text field of a JSON object.
 
     Raises:
-        Refused: it is missing, not text, or too long.
+        Refused: it is missing, not text, too long, or holds half a character.
     """
     value = fields.get(name)
-    if not isinstance(value, str) or len(value) > longest:
+    if not isinstance(value, str) or len(value) > longest or HALF_A_CHARACTER.search(value):
         raise Refused("request.bad", f"{name} must be text of at most {longest} characters.")
     return value

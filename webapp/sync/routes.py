@@ -39,7 +39,7 @@ def push() -> ResponseReturnValue:
     """Take a batch of records; the answer holds one receipt for each, in order."""
     try:
         sent = _read_push(request.get_data())
-    except (msgspec.DecodeError, RecursionError) as error:
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         raise Refused("request.bad", "Send an object with a list of records.") from error
     receipts = receive.push(gate.current_actor(), sent.records)
     return _json({**_header(), "receipts": [_receipt(receipt) for receipt in receipts]})
