@@ -12,6 +12,7 @@ from webapp.flow.receive import Receipt
 from webapp.flow.refusal import Refused
 from webapp.records import canonical
 from webapp.records.envelope import from_base64url, to_base64url
+from webapp.records.kinds import HEADER
 from webapp.store import journal
 from webapp.store.chains import ChainHead
 from webapp.store.quarantine import RefusedRecord
@@ -185,6 +186,21 @@ class TestChain:
         refused, stored = phone.push(envelope, later)
         assert code(refused) == "record.bad"
         assert stored.result == "stored"
+
+    @pytest.mark.parametrize("field", HEADER)
+    def test_a_record_that_lacks_a_field_stops_nothing(self, phone: Phone, field: str) -> None:
+        """Whatever is missing, the record is refused alone, and others in the batch are kept."""
+        person = phone.register()
+        payload = phone.payload(WIDTH, person, "R", width_body())
+        del payload[field]
+        data = canonical.encode(payload)
+        lacking = {
+            "p": to_base64url(data), "kid": phone.kid, "sig": to_base64url(phone.key.sign(data))
+        }  # fmt: skip
+        colleague = Phone(phone.actor, "optometrist", "saltpan")
+        other = colleague.record(WIDTH, person, "R", width_body())
+        refused, stored = phone.push(lacking, other)
+        assert (code(refused), stored.result) == ("record.bad", "stored")
 
 
 def signed_unchecked(

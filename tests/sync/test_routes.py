@@ -143,6 +143,13 @@ class TestEnrol:
             devices.enrol(hospital.actor("quill"), spki, "c")
         assert refused.value.code == "device.taken"
 
+    @pytest.mark.parametrize("label", ["", "  ", "a\nb", "\N{RIGHT-TO-LEFT OVERRIDE}abc", "\0x"])
+    def test_its_label_can_be_read(self, hospital: Hospital, label: str) -> None:
+        """It is printed on orders, so nothing in it may be hidden or turn text round."""
+        spki = self._spki(ec.generate_private_key(ec.SECP256R1()))
+        answer = hospital.client("ambler").post("/auth/enrol", {"spki": spki, "label": label})
+        assert (answer.status_code, answer.json["code"]) == (409, "device.label")
+
     def test_an_administrator_enrols_none(self, hospital: Hospital) -> None:
         """Who writes no clinical record has no key."""
         spki = self._spki(ec.generate_private_key(ec.SECP256R1()))

@@ -37,10 +37,14 @@ def enrol(actor: Actor, spki: str, label: str) -> str:
     """Keep a phone's public key (base64url SPKI) for this person and return its key id.
 
     Raises:
-        Refused: not a P-256 key, somebody else's, or the person has no clinical role.
+        Refused: not a P-256 key, somebody else's, the label cannot be read, or the person has no
+            clinical role.
     """
     if not actor.sites(*CLINICAL):
         raise Refused("role.missing", "Only people who write records enrol a device.")
+    # It is printed on orders: nothing in it may be hidden or turn the text around it.
+    if not label.strip() or not label.isprintable():
+        raise Refused("device.label", "The device needs a name that can be read.", "label")
     try:
         data = from_base64url(spki, "spki")
         load_public_key(data)

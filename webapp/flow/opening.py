@@ -63,7 +63,8 @@ def _has_place(payload: dict[str, Any], kid: object) -> bool:
         isinstance(kid, str)
         and payload.get("key") == kid
         and type(payload.get("seq")) is int
-        and isinstance(payload.get("prev"), str | None)
+        and "prev" in payload
+        and isinstance(payload["prev"], str | None)
     )
 
 
