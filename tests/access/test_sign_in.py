@@ -146,6 +146,15 @@ class TestWrong:
         later.by(minutes=15)
         throttle.check("ambler", "here")
 
+    def test_failures_of_another_day_are_forgotten(self, later: Later) -> None:
+        """Slips of weeks must not add up until one more shuts a whole hospital's address out."""
+        throttle = Throttle()
+        for number in range(60):
+            throttle.failed(f"name {number}", "here")
+        later.by(hours=1)
+        throttle.failed("ambler", "here")
+        throttle.check("fenn", "here")
+
     def test_a_stranger_elsewhere_locks_nobody_out(self, later: Later) -> None:
         """Failures count for the address they come from."""
         throttle = Throttle()

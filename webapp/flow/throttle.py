@@ -45,7 +45,10 @@ class Throttle:
         with self._lock:
             self._forget_old(now_s)
             for key in ((name, address), (address,)):
-                count, _ = self._failures.get(key, (0, 0))
+                count, last_s = self._failures.get(key, (0, now_s))
+                if now_s - last_s >= FORGET_AFTER_S:
+                    # Or slips of weeks would add up, and one more shut a hospital's address out.
+                    count = 0
                 self._failures[key] = (count + 1, now_s)
 
     def succeeded(self, name: str, address: str) -> None:
