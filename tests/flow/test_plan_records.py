@@ -1,11 +1,13 @@
 """Requests, approvals, questions and withdrawals: who may say what about which eye."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
 from tests.flow.test_receive import signed_unchecked
 from tests.hospital import Hospital, Phone
+from webapp.flow import clock
 from webapp.flow.receive import Receipt
 from webapp.records.envelope import digest_of
 from webapp.store import journal
@@ -121,6 +123,14 @@ class TestApproval:
         """What was never adopted here binds nobody."""
         body = changed_shown(case.approval(), **{part: "0" * 64})
         assert code(case.say(case.surgeon, "plan.approval", body)) == "reference.unknown"
+
+    def test_computed_for_a_day_to_come(self, case: Case) -> None:
+        """A phone's clock may be a day ahead of the server's by its place on earth, not more."""
+        today = clock.utc_now()
+        for days, why in ((1, ""), (2, "plan.future")):
+            as_of = (today + timedelta(days=days)).strftime("%Y-%m-%d")
+            body = changed_shown(case.approval(), as_of=as_of)
+            assert code(case.say(case.surgeon, "plan.approval", body)) == why
 
     def test_whose_digest_is_of_something_else(self, case: Case) -> None:
         """The digest is computed again from what the record shows (I4)."""

@@ -5,8 +5,10 @@ the approval still holds is the fold's answer, asked again when the lens is orde
 """
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
+from webapp.flow import clock
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
 from webapp.store.journal import Fact
@@ -23,6 +25,7 @@ def check(payload: Payload, ledger: Ledger) -> None:
 
 
 def _request(payload: Payload, ledger: Ledger) -> None:
+    _day(payload)
     _evidence(payload, ledger)
 
 
@@ -33,12 +36,28 @@ def _approval(payload: Payload, ledger: Ledger) -> None:
             "approval.own_request",
             "Whoever asks for a plan cannot approve it. Another surgeon must decide.",
         )
+    _day(payload)
     evidence = _evidence(payload, ledger)
     readings = [fact for fact in evidence if fact.kind.startswith("reading.")]
     if any(fact.author == payload["author"] for fact in readings):
         raise Refused(
             "approval.own_reading",
             "Whoever measured an eye cannot approve its lens. Another surgeon must decide.",
+        )
+
+
+def _day(payload: Payload) -> None:
+    """Refuse a plan of a day to come: age and waiting times were then counted too far.
+
+    A place on earth may be a day ahead of UTC. A plan of the past is judged by today's findings.
+    """
+    tomorrow = (clock.utc_now() + timedelta(days=1)).strftime("%Y-%m-%d")
+    as_of = payload["body"]["shown"]["as_of"]
+    if as_of > tomorrow:
+        raise Refused(
+            "plan.future",
+            f"The plan was computed for {as_of}, a day to come: the device's clock is wrong. Set "
+            "it, open the eye again and repeat.",
         )
 
 
