@@ -1,5 +1,6 @@
 """Naming the database, and refusing one that does not fit."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -28,6 +29,18 @@ class TestAddress:
         with database.connection():
             migrations.make_tables(1)
         assert (tmp_path / "a b" / "x.sqlite3").is_file()
+
+    def test_a_new_file_is_its_owners_alone(self, tmp_path: Path) -> None:
+        """It holds patients; SQLite gives the files beside it the same mode."""
+        before = os.umask(0o022)
+        try:
+            database.bind(f"sqlite:///{tmp_path}/x.sqlite3")
+            with database.connection():
+                migrations.make_tables(1)
+                modes = {path.name: path.stat().st_mode & 0o777 for path in tmp_path.iterdir()}
+        finally:
+            os.umask(before)
+        assert modes == dict.fromkeys(("x.sqlite3", "x.sqlite3-wal", "x.sqlite3-shm"), 0o600)
 
 
 class TestShape:

@@ -7,7 +7,8 @@ of failing half-way. PostgreSQL has its room here: another branch in ``_database
 
 import logging
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from pathlib import Path
 from threading import RLock
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -107,6 +108,15 @@ def disconnect() -> None:
         database.close()
 
 
+def _make_for_owner_only() -> None:
+    """Make a file that is not there yet with a mode for its owner: it will hold patients.
+
+    SQLite would leave that to the process's mask; the files it puts beside follow this one's mode.
+    """
+    with suppress(OSError):  # It is there, or cannot be: opening it says so.
+        Path(str(database.database)).touch(mode=0o600, exist_ok=False)
+
+
 @contextmanager
 def writing() -> Iterator[None]:
     """Run the block as one transaction that holds the write lock from its first statement."""
@@ -117,6 +127,7 @@ def writing() -> Iterator[None]:
 @contextmanager
 def connection() -> Iterator[None]:
     """Hold a connection for the block: for commands, which have no request to open one."""
+    _make_for_owner_only()
     connect()
     try:
         yield
