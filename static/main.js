@@ -5,6 +5,7 @@ import * as answers from "./steps/answers.js";
 import * as capture from "./steps/capture.js";
 import * as caseOf from "./steps/case.js";
 import { keepSummariesFresh } from "./steps/casefile.js";
+import * as correctPerson from "./steps/correct_person.js";
 import * as health from "./steps/health.js";
 import * as me from "./steps/me.js";
 import * as newPerson from "./steps/new_person.js";
@@ -36,6 +37,7 @@ const ROUTES = [
   [/^#\/person\/([^/]+)$/, person],
   [/^#\/person\/([^/]+)\/answers$/, answers],
   [/^#\/person\/([^/]+)\/health$/, health],
+  [/^#\/person\/([^/]+)\/registration$/, correctPerson],
   [/^#\/capture\/([^/]+)\/([RL])\/([a-z_]+)$/, capture],
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
   [/^#\/working\/([^/]+)\/([RL])(?:\/([^/]+))?$/, working],

@@ -48,9 +48,11 @@ function findingsHere({ eyeFold, readings }) {
   /** @type {Finding[]} */
   const all = eyeFold?.findings ?? [];
   const isOfThese = (/** @type {string} */ id) => ids.has(id);
-  const here = all.filter(({ level, records }) =>
-    level === "stop" ? records.some(isOfThese) : level === "caution" && records.length > 1 && records.every(isOfThese),
-  );
+  const here = all.filter(({ level, records }) => {
+    // A caution that rests on other things as well stands on the person's page.
+    if (level === "stop") return records.some(isOfThese);
+    return level === "caution" && records.length > 1 && records.every(isOfThese);
+  });
   return here.length === 0 ? nothing : html`<div class="gap-top">${findingList(here)}</div>`;
 }
 

@@ -4,28 +4,24 @@
  * @import { Place } from "../main.js"
  * @import { Identity } from "../store/identity.js"
  * @import { PersonRow } from "../store/people.js"
+ * @import { Problem } from "./registration.js"
  */
 import { html, nothing } from "lit-html";
-import { checkField, kindNamed } from "../records/kinds.js";
 import { newUuid7 } from "../records/uuid7.js";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { possibleDuplicates } from "../store/duplicates.js";
 import { keepRecord, NotKept } from "../store/journal.js";
-import { choiceField, errorList, focusField, textField } from "../ui/form.js";
+import { errorList, focusField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { identifiers, pageHead } from "../ui/page.js";
-import { choicesOf, fieldOf } from "../ui/quantities.js";
 import { go, openPage, siteTitle, strips } from "./frame.js";
+import { bodyOf, problemsOf, REGISTERED } from "./registration.js";
+import { noteTyped, registrationFields } from "./registration_fields.js";
 
-const KIND = "person.registered";
 const DRAFT = "new-person";
-const NOT_ALLOWED =
-  "Without consent to keep the record nothing can be kept on this phone. Leave this page; " +
-  "nothing was saved.";
 
 /**
- * @typedef {{ field: string, label: string, message: string }} Problem
  * @typedef {object} Model
  * @property {Identity} identity
  * @property {Record<string, string>} typed
@@ -45,7 +41,7 @@ export async function start({ root, identity }) {
   /** @type {Acts} */
   const acts = {
     type(field, text) {
-      model.typed[field] = text;
+      noteTyped(model, field, text);
       model.alike = [];
       void keepDraft(DRAFT, model.typed);
       page.redraw();
@@ -72,9 +68,7 @@ function view(model, acts) {
       <p class="t-title gap-top">Add a person</p>
       <form class="form gap-top" @submit=${submit} novalidate>
         ${errorList(model.problems)} ${model.trouble ? notKeptLine(model.trouble) : nothing}
-        ${text(model, acts, "name")} ${text(model, acts, "village")} ${choice(model, acts, "sex")}
-        ${birth(model, acts)} ${text(model, acts, "camp_code")} ${text(model, acts, "phone")}
-        ${choice(model, acts, "consent_store")} ${choice(model, acts, "consent_send")}
+        ${registrationFields(model, acts)}
         ${model.alike.length > 0 ? alikeView(model, acts) : nothing}
         <div class="dock">
           <button type="submit" class="btn main wide"
@@ -86,69 +80,6 @@ function view(model, acts) {
       <button type="button" class="btn quiet" @click=${() => acts.leave()}>Leave, throw away what is
         typed</button>
     </main>`;
-}
-
-/**
- * @param {Model} model
- * @param {Acts} acts
- * @param {string} name
- * @param {{ label?: string, type?: string, hint?: string, inputmode?: "numeric" }} [how]
- */
-function text({ typed, problems }, acts, name, how = {}) {
-  const field = kindNamed(KIND).fields[name];
-  const label = `${how.label ?? field.label}${name === "phone" ? " (if there is one)" : ""}`;
-  return textField({
-    id: name,
-    label,
-    value: typed[name] ?? "",
-    hint: how.hint ?? (name === "camp_code" ? "As written on the person’s card" : undefined),
-    error: problemOf(problems, name),
-    maxChars: field.max_chars,
-    type: how.type,
-    inputmode: how.inputmode ?? (name === "phone" ? "tel" : undefined),
-    onInput: (value) => acts.type(name, value),
-  });
-}
-
-/**
- * @param {Model} model
- * @param {Acts} acts
- * @param {string} name
- */
-function choice({ typed, problems }, acts, name) {
-  return choiceField({
-    id: name,
-    label: fieldOf(KIND, name).label,
-    choices: choicesOf(KIND, name),
-    value: typed[name] ?? null,
-    error: problemOf(problems, name),
-    onChoose: (value) => acts.type(name, value),
-  });
-}
-
-/**
- * @param {Model} model
- * @param {Acts} acts
- */
-function birth(model, acts) {
-  const known = model.typed["birth_known"] ?? null;
-  return html`${choiceField({
-    id: "birth_known",
-    label: "What is known of the birth?",
-    choices: [
-      ["date", "The full date"],
-      ["year", "Only the year"],
-    ],
-    value: known,
-    error: problemOf(model.problems, "birth_known"),
-    onChoose: (value) => acts.type("birth_known", value),
-  })}
-    ${known === "date" ? text(model, acts, "birth_date", { type: "date" }) : nothing}
-    ${
-      known === "year"
-        ? text(model, acts, "birth_year", { inputmode: "numeric", hint: "Four digits" })
-        : nothing
-    }`;
 }
 
 /**
@@ -171,14 +102,6 @@ function alikeView({ alike }, acts) {
 }
 
 /**
- * @param {Problem[]} problems
- * @param {string} name
- */
-function problemOf(problems, name) {
-  return problems.find(({ field }) => field === name)?.message ?? null;
-}
-
-/**
  * @param {Model} model
  * @param {() => void} redraw
  * @param {boolean} isOther the optometrist said that nobody alike is this person
@@ -186,7 +109,7 @@ function problemOf(problems, name) {
 async function save(model, redraw, isOther) {
   if (model.busy) return;
   const body = bodyOf(model.typed);
-  model.problems = problemsOf(body, model.typed);
+  model.problems = problemsOf(body, model.typed, true);
   model.trouble = null;
   if (model.problems.length > 0) return showProblems(model, redraw);
   if (!isOther)
@@ -196,7 +119,7 @@ async function save(model, redraw, isOther) {
   redraw();
   try {
     const person = newUuid7();
-    await keepRecord({ kind: KIND, person, eye: null, body });
+    await keepRecord({ kind: REGISTERED, person, eye: null, body });
     await dropDraft(DRAFT);
     go(`#/person/${person}`);
   } catch (error) {
@@ -216,68 +139,4 @@ async function save(model, redraw, isOther) {
 function showProblems(model, redraw, id = "errors") {
   redraw();
   if (model.problems.length > 0 || id === "alike") focusField(id);
-}
-
-/**
- * Return the record's body as typed; what is left empty is null.
- *
- * @param {Record<string, string>} typed
- * @returns {Record<string, any>}
- */
-function bodyOf(typed) {
-  const names = Object.keys(kindNamed(KIND).fields);
-  const body = Object.fromEntries(names.map((name) => [name, tidy(typed[name])]));
-  const year = typed["birth_known"] === "year" ? tidy(typed["birth_year"]) : null;
-  const date = typed["birth_known"] === "date" ? body["birth_date"] : null;
-  return {
-    ...body,
-    birth_date: date,
-    birth_year: year && /^[0-9]{4}$/.test(year) ? Number(year) : year,
-  };
-}
-
-/** @param {string | undefined} text */
-const tidy = (text) => text?.normalize("NFC").trim().replace(/\s+/g, " ") || null;
-
-/**
- * @param {Record<string, any>} body
- * @param {Record<string, string>} typed
- * @returns {Problem[]}
- */
-function problemsOf(body, typed) {
-  const fields = Object.entries(kindNamed(KIND).fields);
-  const problems = fields.flatMap(([field, { label }]) => {
-    const message = fieldProblem(field, body[field]);
-    return message ? [{ field, label, message }] : [];
-  });
-  return [...birthProblem(body, typed), ...problems];
-}
-
-/**
- * @param {string} field
- * @param {unknown} value
- * @returns {string | null}
- */
-function fieldProblem(field, value) {
-  if (field === "consent_store" && value === "no") return NOT_ALLOWED;
-  try {
-    checkField(KIND, field, value);
-    return null;
-  } catch (error) {
-    return /** @type {Error} */ (error).message;
-  }
-}
-
-/**
- * @param {Record<string, any>} body
- * @param {Record<string, string>} typed
- * @returns {Problem[]}
- */
-function birthProblem({ birth_date, birth_year }, typed) {
-  if (birth_date || birth_year) return [];
-  const known = typed["birth_known"];
-  const label = "Birth";
-  if (!known) return [{ field: "birth_known", label, message: "Say what is known, then type it." }];
-  const field = known === "date" ? "birth_date" : "birth_year";
-  return [{ field, label, message: `Type the ${known === "date" ? "date" : "year"}.` }];
 }

@@ -77,6 +77,8 @@ function view({ identity, row, casefile, trouble }) {
       ${casefile ? readings(row.id, eyes) : nothing}
       ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
       ${casefile ? healthSection(row.id, casefile.fold.health) : nothing}
+      <p class="t-small gap-top"><a class="link" href="#/person/${row.id}/registration">Correct the
+        registration</a></p>
       ${casefile ? html`<div
         class="dock eyes">${EYES.map((eye) => sendButton(row.id, eye, eyes[eye]))}</div>` : nothing}
     </main>`;

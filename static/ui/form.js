@@ -100,11 +100,20 @@ export function errorList(errors) {
       ${errors.map(
         ({ field, label, message }) => html`<li>
           <button type="button" class="link"
-            @click=${() => focusField(field)}>${message.includes(label) ? message : `${label}: ${message}`}</button>
+            @click=${() => focusField(field)}>${lineOf(label, message)}</button>
         </li>`,
       )}
     </ul>
   </div>`;
+}
+
+/**
+ * @param {string} label
+ * @param {string} message
+ */
+function lineOf(label, message) {
+  if (message.includes(label)) return message;
+  return `${label}${label.endsWith("?") ? "" : ":"} ${message}`;
 }
 
 /**
