@@ -54,6 +54,23 @@ class TestBeforeTheSetUp:
             command_line.main()
         assert why in capsys.readouterr().err
 
+    @pytest.mark.parametrize(
+        ("line", "why"), [([], "Which command?"), (["sing"], "There is no command 'sing'.")]
+    )
+    def test_no_such_command(
+        self,
+        typed: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+        line: list[str],
+        why: str,
+    ) -> None:
+        """The commands there are, then what was wrong."""
+        typed.setattr(sys, "argv", ["webapp", *line])
+        assert command_line.main() == 2
+        said = capsys.readouterr().err
+        assert "serve" in said
+        assert said.endswith(f"\n{why}\n")
+
     def test_every_command_but_calc_is_listed(self) -> None:
         """``calc`` reads its own line."""
         assert options.OF_COMMAND.keys() == command_line.COMMANDS.keys() - {"calc"}

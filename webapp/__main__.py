@@ -28,9 +28,13 @@ COMMAND --help says what each one takes.
 def main() -> int:
     """Run the command that was typed; return its exit code."""
     name, arguments = (sys.argv[1], sys.argv[2:]) if sys.argv[1:] else ("", [])
+    if name in ("--help", "-h"):
+        print(USAGE, end="")
+        return 0
     if name not in COMMANDS:
-        print(USAGE, end="", file=sys.stdout if name in ("--help", "-h") else sys.stderr)
-        return 0 if name in ("--help", "-h") else 2
+        what = f"There is no command {name!r}." if name else "Which command?"
+        print(f"{USAGE}\n{what}", file=sys.stderr)
+        return 2
     try:
         bootstrap.require_python("webapp", sys.argv[1:])
         if name == "calc":

@@ -68,7 +68,7 @@ def serve(app: Flask, listen: str) -> None:
             channel_timeout=120, max_request_body_size=20 * 1024 * 1024,
         )  # fmt: skip
     except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else error
+        why = error.strerror if isinstance(error, OSError) else str(error).rstrip(".")
         raise CannotListen(f"Nothing can listen on {listen}: {why}. Choose another.") from error
     # One connection stays open: when the last one closes, SQLite empties its log into the file,
     # and each request would pay for that.

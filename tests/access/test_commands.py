@@ -1,5 +1,6 @@
 """The commands: what is missing is said in one sentence, and what is made works over HTTP."""
 
+import errno
 import json
 import os
 import re
@@ -116,6 +117,33 @@ class TestServe:
         with pytest.raises(SettingsMissing, match="webapp build"):
             serve.ready_app(settings._replace(built_dir=tmp_path / "nothing"))
 
+    def test_refuses_a_database_that_cannot_be_opened(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """A folder that is not there, and a file that is no database: one sentence each."""
+        (tmp_path / "text").write_text("only words, enough of them to fill a page\n" * 40)
+        for path in (tmp_path / "nowhere" / "x.sqlite3", tmp_path / "text"):
+            url = f"sqlite:///{path}"
+            monkeypatch.setattr(os, "environ", environment(tmp_path, DATABASE_URL=url))
+            assert users.main(["list"]) == 1
+            assert "DATABASE_URL cannot be opened: " in capsys.readouterr().err
+
+    def test_a_taken_port_is_said(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """One sentence, and no hint to delete the demo's data, which are not at fault."""
+
+        def taken(*_app: object, **_how: object) -> None:
+            raise OSError(errno.EADDRINUSE, "Address already in use")
+
+        monkeypatch.setattr(serve, "create_server", taken)
+        monkeypatch.setattr(demo, "FIXTURES", "no_such_module")
+        assert demo.run(tmp_path, 8000, open_browser=False) == 1
+        assert capsys.readouterr().err == (
+            "Not started. Nothing can listen on 127.0.0.1:8000: Address already in use. "
+            "Choose another.\n"
+        )
+
 
 class TestInitAndUsers:
     """Preparing an installation, then its accounts, as typed at a shell."""
@@ -188,7 +216,15 @@ class TestAdopt:
         assert run(["catalogue", str(bad), "--administrator", "rook"]) == 1
         assert "title" in capsys.readouterr().err
         assert run(["catalogue", str(broken), "--administrator", "rook"]) == 1
+        assert "is not JSON" in capsys.readouterr().err
+        broken.write_bytes('{"title": "é"}'.encode("latin-1"))
+        assert run(["catalogue", str(broken), "--administrator", "rook"]) == 1
+        assert "is not JSON in UTF-8" in capsys.readouterr().err
+        broken.write_text("[]")
+        assert run(["catalogue", str(broken), "--administrator", "rook"]) == 1
+        assert "one JSON object" in capsys.readouterr().err
         assert run(["catalogue", str(tmp_path / "none"), "--administrator", "rook"]) == 1
+        assert "none cannot be read: No such file or directory." in capsys.readouterr().err
         assert run(["catalogue", str(good), "--administrator", "fenn"]) == 1
         monkeypatch.setattr(adopt, "ask_passphrase", lambda: "wrong wrong wrong")
         assert run(["catalogue", str(good), "--administrator", "rook"]) == 1
@@ -197,6 +233,53 @@ class TestAdopt:
         assert "adopted by A. Rook" in capsys.readouterr().out
         with database.connection():
             assert reference.in_force()["catalogue"]["body"] == CATALOGUE
+
+    def test_a_limit_that_no_rule_reads(
+        self,
+        hospital: Hospital,
+        tmp_path: Path,
+        monkeypatch: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+    ) -> None:
+        """A slip in a limit's name would leave the default in force: nothing is adopted."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        monkeypatch.setattr(adopt, "ask_passphrase", lambda: PASSPHRASE)
+        with database.connection():
+            before = reference.in_force()["limits"]
+        file = tmp_path / "limits.json"
+        file.write_text(
+            '{"title": "Ours", "values": {"age_stop": 16, "depth_stop_below_um": 2800}}'
+        )
+        assert adopt.main(["limits", str(file), "--administrator", "rook"]) == 1
+        assert "no whole numbers: age_stop. Nothing was adopted" in capsys.readouterr().err
+        with database.connection():
+            assert reference.in_force()["limits"] == before
+
+    @pytest.mark.parametrize("what", ["catalogue", "limits"])
+    def test_the_example_can_be_adopted_as_printed(
+        self,
+        hospital: Hospital,
+        tmp_path: Path,
+        monkeypatch: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+        what: str,
+    ) -> None:
+        """What --example prints is a whole body, and a catalogue says that it is invented."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        monkeypatch.setattr(adopt, "ask_passphrase", lambda: PASSPHRASE)
+        with pytest.raises(SystemExit, match="0"):
+            adopt.main(["--example", what])
+        file = tmp_path / "example.json"
+        file.write_text(capsys.readouterr().out)
+        assert adopt.main([what, str(file), "--administrator", "rook"]) == 0
+        with database.connection():
+            body = reference.in_force()[what]["body"]
+        assert body == json.loads(file.read_text())
+        assert body.get("demo") == (1 if what == "catalogue" else None)
 
 
 _REAL = Settings.from_environment.__func__  # type: ignore[attr-defined]

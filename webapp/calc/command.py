@@ -1,4 +1,4 @@
-"""``python -m webapp calc NAME``: one JSON object on standard input, one on standard output."""
+"""``python3 -m webapp calc NAME``: one JSON object on standard input, one on standard output."""
 
 import io
 import json
@@ -12,10 +12,10 @@ from webapp.core.errors import BadInput
 from webapp.core.fields import Calculation
 
 USAGE = """\
-python -m webapp calc --list            the calculations, one a line
-python -m webapp calc NAME --help       the fields of one, with units and ranges
-python -m webapp calc NAME              one JSON object from standard input
-python -m webapp calc NAME --lines      one JSON object a line, one answer a line, in order
+python3 -m webapp calc --list            the calculations, one a line
+python3 -m webapp calc NAME --help       the fields of one, with units and ranges
+python3 -m webapp calc NAME              one JSON object from standard input
+python3 -m webapp calc NAME --lines      one JSON object a line, one answer a line, in order
 """
 
 REFUSED = 2

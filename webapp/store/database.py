@@ -13,7 +13,7 @@ from threading import RLock
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
-from peewee import Database, DatabaseProxy, Model, SqliteDatabase
+from peewee import Database, DatabaseError, DatabaseProxy, Model, SqliteDatabase
 
 database = DatabaseProxy()
 
@@ -98,8 +98,15 @@ def rows_among(columns: str, table: str, key: str, values: Iterable[str]) -> lis
 
 
 def connect() -> None:
-    """Open this thread's connection unless it is open."""
-    database.connect(reuse_if_open=True)
+    """Open this thread's connection unless it is open.
+
+    Raises:
+        BadAddress: there is no such folder, no permission, or the file is no database.
+    """
+    try:
+        database.connect(reuse_if_open=True)
+    except DatabaseError as error:
+        raise BadAddress(f"DATABASE_URL cannot be opened: {error}.") from error
 
 
 def disconnect() -> None:
