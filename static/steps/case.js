@@ -55,7 +55,7 @@ const CLOSED = new Set(["ordered", "declined", "cancelled"]);
  * @property {string} typed text or passphrase in the sheet
  * @property {Map<string, string>} said words of a question or refusal that was not kept yet, by sheet
  * @property {Seen | null} before what was seen of the eye when the page was opened
- * @property {{ request: Check | null, approval: Check | null }} checks the base's own calculation
+ * @property {{ request: Check | null, approval: Check | null, hasApproval: boolean }} checks the base's own calculation
  * @property {Draft | null} other the lens being put together by hand
  * @property {string | null} trouble
  * @property {string | null} notice something changed while the page was open
@@ -106,7 +106,7 @@ function newModel(identity, id, eye) {
   return {
     ...{ identity, id, eye, person: null, names: new Map(), casefile: null, plan: null, digest: "" },
     ...{ choice: null, acknowledged: new Map(), reasons: new Map(), isRead: false, sheet: null },
-    ...{ said: new Map(), before: null, checks: { request: null, approval: null } },
+    ...{ said: new Map(), before: null, checks: { request: null, approval: null, hasApproval: false } },
     ...{ typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false },
   };
 }
@@ -150,7 +150,7 @@ function showDecidedLens(model) {
 function lookAtChecks(model) {
   const fold = foldOf(model);
   const of = (/** @type {{ id: string } | null} */ record) => (record ? checkOf(record.id) : null);
-  if (fold) model.checks = { request: of(fold.request), approval: of(fold.approval) };
+  if (fold) model.checks = { request: of(fold.request), approval: of(fold.approval), hasApproval: fold.approval !== null };
 }
 
 /** @param {Model} model */

@@ -7,7 +7,7 @@ import { html, nothing } from "lit-html";
 import { checkPassphrase } from "../store/identity.js";
 import { eyeBand, eyeMark, eyeWord } from "../ui/eyes.js";
 import { clock } from "../ui/moments.js";
-import { ofHundred } from "../ui/numbers.js";
+import { micrometres, ofHundred } from "../ui/numbers.js";
 import { identifiers } from "../ui/page.js";
 import { powerText } from "../ui/power.js";
 import { checkCode, distinct, reasonOf } from "./case_gate.js";
@@ -50,8 +50,8 @@ export function approveBody(model, fold, acts) {
 function promise(plan) {
   const { predicted } = plan.shown;
   return html`Expected: <span class="strong nowrap">${powerText(predicted)}</span> ${planeWords(plan)}; vault
-    <span class="strong">${predicted.mean_um} µm</span>, 95 in 100 between ${predicted.low95_um} and ${predicted.high95_um}.
-    Of 100 such eyes ${ofHundred(predicted.p_in_e4)} in the window, ${ofHundred(predicted.p_low_e4)} too low,
+    <span class="strong nowrap">${micrometres(predicted.mean_um)} µm</span>, 95 in 100 between
+    ${micrometres(predicted.low95_um)} and ${micrometres(predicted.high95_um)} µm. Of 100 such eyes ${ofHundred(predicted.p_in_e4)} in the window, ${ofHundred(predicted.p_low_e4)} too low,
     ${ofHundred(predicted.p_high_e4)} too high.`;
 }
 

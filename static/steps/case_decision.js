@@ -87,8 +87,8 @@ function twoDecisions(model, { state, approvals, decline }) {
   const standing = approvals.filter((/** @type {any} */ one) => one.live);
   return html`<div class="scroller" tabindex="0" role="group" aria-label="Decisions side by side"><table class="grid decisions">
     <thead><tr><th scope="col">Who, when</th><th scope="col">Decided</th></tr></thead>
-    <tbody>${standing.map((/** @type {any} */ { author, wall, shown }) => decisionRow(name(author), wall, lensText(shown.lens)))}
-      ${decline ? decisionRow(name(decline.author), decline.wall, `Declined: “${decline.text}”`) : nothing}</tbody>
+    <tbody>${standing.map((/** @type {any} */ { author, wall, shown }) => decisionRow(capital(name(author)), wall, lensText(shown.lens)))}
+      ${decline ? decisionRow(capital(name(decline.author)), decline.wall, `Declined: “${decline.text}”`) : nothing}</tbody>
   </table></div>
   <p class="t-small">Nothing can be ordered. Agree with each other; whoever decided in error takes it back.</p>`;
 }
@@ -113,15 +113,24 @@ function contradictions({ state, findings }) {
  * @param {Model} model
  */
 function baseCheck({ checks }) {
-  const known = [checks.approval, checks.request].filter((check) => check !== null);
-  const differing = known.find(({ result }) => result === "differs");
-  if (!differing) {
-    return known.length === 0 ? nothing : html`<p class="t-small soft gap-top">The base calculated this plan again and agrees.</p>`;
-  }
+  const differing = [checks.approval, checks.request].find((check) => check?.result === "differs");
+  if (!differing) return nothing;
   return html`<div id="base-check" tabindex="-1" class="gap-top">${findingBlock({
     ...{ level: "stop", title: "The base calculates otherwise", text: differing.text },
     do: "Don’t decide on this plan. Tell the base; load the app again, and have the camp send the eye again.",
   })}</div>`;
+}
+
+/**
+ * The quiet line at the end where the base agrees. What was approved counts before what was sent:
+ * the surgeon may have taken another lens.
+ *
+ * @param {Model} model
+ */
+export function agreementLine({ checks: { approval, request, hasApproval } }) {
+  const [check, what] = hasApproval ? [approval, "what was approved"] : [request, "what the camp sent"];
+  if (check?.result === "differs") return nothing;
+  return check ? html`<p class="t-small soft gap-top">The base calculated ${what} again: the same result.</p>` : nothing;
 }
 
 /**

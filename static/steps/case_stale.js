@@ -5,7 +5,7 @@
  */
 import { html, nothing } from "lit-html";
 import { icon } from "../ui/icons.js";
-import { millimetres, ofHundred } from "../ui/numbers.js";
+import { micrometres, millimetres, ofHundred } from "../ui/numbers.js";
 import { moment } from "../ui/moments.js";
 import { powerText } from "../ui/power.js";
 import { isOver } from "./case_gate.js";
@@ -20,12 +20,13 @@ export function staleNotice(model, fold) {
   if (!approval || approval.live || isOver(approval) || fold.state === "returned") return nothing;
   const isOwn = approval.author === model.identity.user.id;
   const title = isOwn ? "Your approval no longer stands" : "An approval no longer stands";
-  return html`<section class="finding caution gap-top" aria-label=${title}>
-    ${icon("stale")}
-    <h2 class="title">${title}</h2>
-    <ul>${approval.stale.map((/** @type {any} */ { text }) => html`<li>${text}</li>`)}</ul>
-    <p class="strong">${order?.live ? `The order ${order.number} stands at the supplier.` : "Nothing has been ordered from it."}</p>
-    <div class="scroller" tabindex="0" role="group" aria-label="Signed and now">${compared(approval, model)}</div>
+  return html`<section class="gap-top stale" aria-label=${title}>
+    <div class="stale-head">${icon("stale")}
+      <div><h2 class="t-title">${title}</h2>
+        <ul class="t-small">${approval.stale.map((/** @type {any} */ { text }) => html`<li>${text}</li>`)}</ul>
+        <p class="t-small strong">${order?.live ? `The order ${order.number} stands at the supplier.` : "Nothing has been ordered from it."}</p>
+      </div></div>
+    ${compared(approval, model)}
   </section>`;
 }
 
@@ -33,21 +34,30 @@ export function staleNotice(model, fold) {
  * @param {any} approval
  * @param {Model} model
  */
-function compared({ shown: signed, wall }, model) {
+function compared({ shown: signed, wall, author }, model) {
   const { plan } = model;
+  const isOwn = author === model.identity.user.id;
   const now = { inputs: plan.inputs, lens: lensInView(model), predicted: plan.shown?.predicted };
-  return html`<table class="grid"><thead><tr><td></td><th scope="col">Signed<br /><span class="soft">${moment(wall)}</span></th><th scope="col">Now</th></tr></thead>
-    <tbody>${ROWS.map(([label, write]) => row(label, write(signed), write(now)))}</tbody></table>`;
+  const rows = ROWS.map(([label, write]) => ({ label, was: write(signed), is: write(now) }));
+  return html`<table class="grid compared"><thead><tr><td></td>
+      <th scope="col">${isOwn ? "You signed" : "Signed"}<br /><span class="soft">${moment(wall)}</span></th>
+      <th scope="col">Now</th></tr></thead>
+    <tbody>${changedFirst(rows).map(row)}</tbody></table>`;
 }
 
 /**
- * @param {string} label
- * @param {string} signed
- * @param {string} now
+ * @template {{ was: string, is: string }} Row
+ * @param {Row[]} rows
+ * @returns {Row[]}
  */
-function row(label, signed, now) {
-  const same = signed === now;
-  return html`<tr><th scope="row">${label}</th><td>${signed}</td><td>${same ? html`<span class="soft">same</span>` : html`<b>${now}</b>`}</td></tr>`;
+export function changedFirst(rows) {
+  return [...rows.filter(({ was, is }) => was !== is), ...rows.filter(({ was, is }) => was === is)];
+}
+
+/** @param {{ label: string, was: string, is: string }} both */
+function row({ label, was, is }) {
+  return html`<tr><th scope="row">${label}</th><td>${was}</td>
+    <td>${was === is ? html`<span class="soft">same</span>` : html`<b>${is}</b>`}</td></tr>`;
 }
 
 /** @param {number | null | undefined} um */
@@ -64,7 +74,7 @@ const ROWS = [
   ["Lens", ({ lens }) => (lens ? powerText(lens) : "none")],
   ["Length", ({ lens }) => mm(lens?.length_um)],
   ["Leaves", ({ predicted }) => (predicted ? powerText(predicted) : "none")],
-  ["Vault", ({ predicted }) => (predicted ? `${predicted.mean_um}\u00a0µm` : "none")],
+  ["Vault", ({ predicted }) => (predicted ? `${micrometres(predicted.mean_um)}\u00a0µm` : "none")],
   ["In the window", ({ predicted }) => (predicted ? `${ofHundred(predicted.p_in_e4)} in 100` : "none")],
 ];
 

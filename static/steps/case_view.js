@@ -12,7 +12,7 @@ import { moment } from "../ui/moments.js";
 import { boundFooter, pageHead, personLine, sectionHead } from "../ui/page.js";
 import { stateTag } from "../ui/states.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
-import { decisionSection } from "./case_decision.js";
+import { agreementLine, decisionSection } from "./case_decision.js";
 import { dock } from "./case_dock.js";
 import { checkedFindings } from "./case_findings.js";
 import { isDecidable } from "./case_gate.js";
@@ -69,7 +69,7 @@ function page(model, fold, acts) {
     ${checkedFindings(model, fold, acts)}
     ${readingsSection(model, fold)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
     ${movesLine(plan)} ${surerWith(plan)}
-    ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
+    ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${agreementLine(model)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
 }
 
 /**

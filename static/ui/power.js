@@ -25,9 +25,9 @@ export function powerText(power) {
  * @returns {TemplateResult}
  */
 export function powerView(power) {
-  const unit = html`<span class="unit">D</span>`;
+  const unit = html`<span class="unit spaced">D</span>`;
   if (!power.cylinder_cD) {
-    return html`<span class="nowrap">${dioptres(power.sphere_cD)} ${unit}</span> sphere`;
+    return html`<span class="nowrap">${dioptres(power.sphere_cD)}\u00a0${unit}</span> sphere`;
   }
-  return html`${cylindrical(power)} ${unit}`;
+  return html`${cylindrical(power)}\u00a0${unit}`;
 }

@@ -27,8 +27,10 @@ let before = null;
 /** @param {Element | undefined} element */
 function open(element) {
   if (!element) {
-    if (before?.isConnected) before.focus();
+    const back = before;
     before = null;
+    // Nothing outside can take the focus until the sheet has left the document.
+    queueMicrotask(() => back?.isConnected && back.focus());
     return;
   }
   const dialog = /** @type {HTMLDialogElement} */ (element);
