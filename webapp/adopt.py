@@ -55,7 +55,7 @@ def body_in(path: Path) -> dict[str, Any]:
 
 
 def require_known_limits(body: dict[str, Any]) -> None:
-    """Refuse a limit that no rule reads: its default would stay in force without a word here."""
+    """Refuse a limit that no rule reads: every plan of every phone would stop at it."""
     values = body.get("values")
     unknown = limits.unusable(values) if isinstance(values, dict) else []
     if unknown:

@@ -241,7 +241,7 @@ class TestAdopt:
         monkeypatch: pytest.MonkeyPatch,
         capsys: pytest.CaptureFixture[str],
     ) -> None:
-        """A slip in a limit's name would leave the default in force: nothing is adopted."""
+        """A slip in a limit's name would stop every plan: it is named and nothing is adopted."""
         monkeypatch.setattr(
             Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
         )
