@@ -156,6 +156,23 @@ class TestNotPlaced:
         plan_checks.keep(case.approval, recheck.DIFFERS, "Test.", core_sha256())
         assert case.why_not() == "order.plan_differs"
 
+    def test_when_a_caution_was_signed_as_a_note(self, case: Case) -> None:
+        """Whoever makes less of a finding than it is has answered for nothing (I25)."""
+        case.camp.keep(WIDTH, case.person, "L", width_body(13300))
+        body = case.surgeon.approval_body(case.person, "R", case.request)
+        cautions = [found["code"] for found in body["shown"]["findings"]
+                    if (found["code"][:3], found["level"]) == ("D15", "caution")]  # fmt: skip
+        assert cautions
+        findings = [{**found, "level": "note"} if found["code"] in cautions else found
+                    for found in body["shown"]["findings"]]  # fmt: skip
+        seen = [one for one in body["acknowledged"] if one["code"] not in cautions]
+        shown = {**body["shown"], "findings": findings}
+        less = {**body, "shown": shown, "digest": digest_of(shown), "acknowledged": seen}
+        approval = case.surgeon.keep("plan.approval", case.person, "R", less)
+        assert case.why_not(approval=approval) == "order.not_live"
+        whole = case.surgeon.keep("plan.approval", case.person, "R", body)
+        assert case.place(approval=whole)
+
     def test_after_a_new_catalogue(self, case: Case) -> None:
         """An approval is bound to the catalogue it was made with (I12)."""
         newer = {**CATALOGUE, "title": "Newer"}

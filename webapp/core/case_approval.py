@@ -8,7 +8,7 @@ from webapp.core.case_changes import changes
 from webapp.core.case_decisions import Decisions, open_questions
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
-from webapp.core.finding import Finding, to_answer_for
+from webapp.core.finding import LEVELS, Finding, to_answer_for
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.live import evidence
 from webapp.core.plan_lenses import is_available
@@ -96,10 +96,14 @@ def never_overridden(findings: list[Finding]) -> list[dict[str, str]]:
 
 
 def new_findings(shown: dict[str, object], findings: list[Finding]) -> list[dict[str, str]]:
-    """Return stops and cautions that stand now and were not part of what was signed."""
+    """Return stops and cautions that stand now and were not signed, or only as something less."""
     listed = shown["findings"] if isinstance(shown["findings"], list) else []
-    known = [one["code"] for one in listed]
-    fresh = {one.code: one for one in to_answer_for(findings) if one.code not in known}
+    signed = {one["code"]: LEVELS.index(one["level"]) for one in listed}
+    fresh = {
+        one.code: one
+        for one in to_answer_for(findings)
+        if LEVELS.index(one.level) < signed.get(one.code, len(LEVELS))
+    }
     return [
         reason("findings", "A new " + fresh[code].level + " stands: " + fresh[code].title + ".")
         for code in sorted(fresh)
