@@ -34,6 +34,8 @@ CAMP_PAGES = (
     f"#/capture/{NEW}/L/keratometry",
     f"#/plan/{BEGUN}/R",
     f"#/plan/{BEGUN}/L",
+    f"#/working/{BEGUN}/R",
+    f"#/working/{BEGUN}/L",
     "#/outbox",
     "#/me",
 )
@@ -52,6 +54,7 @@ DESK_PAGES = (
     f"/desk/case/{BEGUN}/R",
     f"/desk/case/{STALE}/R",
     f"/desk/case/{QUEUED}/L",
+    f"/desk/case/{BEGUN}/R/working",
     "/desk/devices",
 )
 
