@@ -125,10 +125,10 @@ function datedBeforeTaken(body) {
 function isWithKmax(body) {
   const given = body.values === "kmax_is";
   if (given && body.is_cD === null) {
-    return ["is_cD", "The I\u2212S difference is still missing. Give it, or say Kmax alone."];
+    return ["is_cD", "The I\u2212S difference is still missing. Give it, or say it is not given."];
   }
   if (!given && body.is_cD !== null) {
-    return ["is_cD", "The device gives Kmax alone: clear the I\u2212S difference."];
+    return ["is_cD", "The device gives no I\u2212S difference: clear it."];
   }
   return null;
 }

@@ -180,10 +180,10 @@ const sourceWords = ({ source }) =>
  * @param {Body} body
  * @param {typeof shown} write
  */
-function mapWords({ is_cD, grade, device_flag }, write) {
+function mapWords({ is_cD, map_grade, device_flag }, write) {
   const field = fieldOf("reading.tomography", "is_cD");
   const difference = is_cD === null ? "" : `I−S ${write(is_cD, field)}`;
-  const graded = grade === "not_given" ? "" : `grade ${grade}`;
+  const graded = map_grade === "not_given" ? "" : `grade ${map_grade}`;
   const warned = device_flag === "warning" ? "device warns" : "";
   return [difference, graded, warned].filter(Boolean).join(", ");
 }

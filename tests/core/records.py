@@ -64,7 +64,7 @@ OPTIONAL: dict[str, dict[str, object]] = {
         "axis_deg": 15, "plane": "spectacle", "vertex_um": 12000,
     },
     "reading.tomography": {
-        "values": "kmax_is", "kmax_cD": 4600, "is_cD": -30, "grade": "0", "device_flag": "none",
+        "values": "kmax_is", "kmax_cD": 4600, "is_cD": -30, "map_grade": "0", "device_flag": "none",
         "device": "scanner 2",
     },
     "reading.endothelial_mosaic": {

@@ -87,7 +87,7 @@ class TestReadings:
     def test_a_kind_without_a_line_of_its_own_is_worded_by_the_list(self) -> None:
         """Label, value, unit and choice come from the closed list; the instrument stands apart."""
         body = {
-            "values": "kmax_is", "kmax_cD": 4680, "is_cD": 120, "grade": "not_given",
+            "values": "kmax_is", "kmax_cD": 4680, "is_cD": 120, "map_grade": "not_given",
             "device_flag": "none", "device": "Tomograph 1", "taken": "", "typed": {},
         }  # fmt: skip
         words = readings.value_of("reading.tomography", body).text

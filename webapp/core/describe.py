@@ -89,8 +89,8 @@ def tomography_value(entry: Entry) -> str:
     pieces = ["Kmax " + size_in_dioptres(body["kmax_cD"])]
     if body["is_cD"] is not None:
         pieces.append("I\u2212S " + dioptres(body["is_cD"]))
-    if body["grade"] != "not_given":
-        pieces.append("grade " + body["grade"])
+    if body["map_grade"] != "not_given":
+        pieces.append("grade " + body["map_grade"])
     if body["device_flag"] == "warning":
         pieces.append("the device warns")
     return ", ".join(pieces)

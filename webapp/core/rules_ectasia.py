@@ -74,8 +74,8 @@ def signs_of(exam: Exam, entry: Entry) -> list[str]:
     if body["is_cD"] is not None and body["is_cD"] > limits["inferior_superior_stop_cD"]:
         most = dioptres(limits["inferior_superior_stop_cD"])
         found.append("I\u2212S " + dioptres(body["is_cD"]) + " (above " + most + ")")
-    if body["grade"].isdigit() and int(body["grade"]) >= limits["tomography_grade_stop"]:
-        found.append("grade " + body["grade"])
+    if body["map_grade"].isdigit() and int(body["map_grade"]) >= limits["tomography_grade_stop"]:
+        found.append("grade " + body["map_grade"])
     if body["device_flag"] == "warning":
         found.append("a warning of the device")
     return found

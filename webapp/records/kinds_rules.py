@@ -122,9 +122,9 @@ def is_with_kmax(body: Values, _payload: Values) -> Problem:
     """The I−S difference is there exactly where the device gives it."""
     given = body["values"] == "kmax_is"
     if given and body["is_cD"] is None:
-        return "is_cD", "The I\u2212S difference is still missing. Give it, or say Kmax alone."
+        return "is_cD", "The I\u2212S difference is still missing. Give it, or say it is not given."
     if not given and body["is_cD"] is not None:
-        return "is_cD", "The device gives Kmax alone: clear the I\u2212S difference."
+        return "is_cD", "The device gives no I\u2212S difference: clear it."
     return None
 
 

@@ -119,8 +119,14 @@ describe("slits", () => {
 
 describe("a further reading", () => {
   const EARLIER = { ...REFRACTION, source: "prescription", dated: "2025-03-01" };
-  const MAP = { values: "kmax_is", kmax_cD: 4610, is_cD: -35, grade: "0", device_flag: "warning" };
-  const PLAIN_MAP = { ...MAP, values: "kmax", is_cD: null, grade: "not_given", device_flag: "none" };
+  const MAP = {
+    ...{ values: "kmax_is", kmax_cD: 4610, is_cD: -35, map_grade: "0" },
+    device_flag: "warning",
+  };
+  const PLAIN_MAP = {
+    ...{ ...MAP, values: "kmax", is_cD: null },
+    ...{ map_grade: "not_given", device_flag: "none" },
+  };
 
   it("from paper says where it was read and when it was made", () => {
     assert.equal(
