@@ -7,23 +7,23 @@
  * @import { Identity } from "../store/identity.js"
  * @import { OutboxRow } from "../store/outbox.js"
  * @import { SyncStatus } from "../sync/status.js"
+ * @import { Acts, Withdrawing } from "./outbox_refused.js"
  */
 import { html, nothing } from "lit-html";
 import { kindNamed } from "../records/kinds.js";
 import { clinicalSites } from "../store/identity.js";
 import { onChange, recordOf } from "../store/journal.js";
 import { arrivedSince } from "../store/arrived.js";
-import { refused, tryAgain, waiting } from "../store/outbox.js";
+import { refused, waiting, withdrawn, withdrawRefused } from "../store/outbox.js";
 import { personHere } from "../store/people.js";
 import { syncNow, syncStatus } from "../sync/client.js";
 import { eyeFrom, eyeMark, eyeWord } from "../ui/eyes.js";
-import { icon } from "../ui/icons.js";
 import { moment, startOfToday } from "../ui/moments.js";
 import { pageHead, sectionHead } from "../ui/page.js";
-import { QUANTITIES, slugOf } from "../ui/quantities.js";
 import { tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
+import { recordWords, refusedView, withdrawSheet } from "./outbox_refused.js";
 import { count } from "../ui/words.js";
 
 /**
@@ -34,6 +34,8 @@ import { count } from "../ui/words.js";
  * @property {Identity} identity
  * @property {(Row & { site: string })[]} waiting
  * @property {Refusal[]} refused
+ * @property {(Row & Pick<OutboxRow, "withdrawn">)[]} withdrawn
+ * @property {Withdrawing | null} asking why a refused record is withdrawn
  * @property {Row[]} arrived today, the newest first
  * @property {string | null} report
  *
@@ -42,14 +44,15 @@ import { count } from "../ui/words.js";
  */
 export async function start({ root, identity }) {
   /** @type {Model} */
-  const model = { identity, ...(await rows(identity)), report: null };
+  const model = { identity, ...(await rows(identity)), asking: null, report: null };
   const send = async () => {
     const { ended, sent, received, message } = await syncNow();
     const done = `${count(sent, "record")} sent, ${received} fetched.`;
     model.report = ended === "done" ? done : (message ?? "An exchange is already going on.");
     page.redraw();
   };
-  const page = openPage(root, () => view(model, send));
+  const page = openPage(root, () => view(model, send, acts));
+  const acts = withdrawing(model, () => page.redraw());
   const stopStore = onChange(async () => {
     Object.assign(model, await rows(identity));
     page.redraw();
@@ -59,13 +62,16 @@ export async function start({ root, identity }) {
 
 /** @param {Identity} identity */
 async function rows({ kid }) {
-  const lists = [waiting(), refused(), arrivedSince(kid, startOfToday())];
-  const [waits, refusals, arrived] = /** @type {[OutboxRow[], OutboxRow[], Listed[]]} */ (
-    await Promise.all(lists)
-  );
+  const [waits, refusals, gone, arrived] = await Promise.all([
+    waiting(),
+    refused(),
+    withdrawn(),
+    arrivedSince(kid, startOfToday()),
+  ]);
   return {
     waiting: await named(waits),
     refused: await named(refusals),
+    withdrawn: await named(gone),
     arrived: await named(arrived),
   };
 }
@@ -97,18 +103,52 @@ async function nameIn({ id, kind }) {
 
 /**
  * @param {Model} model
- * @param {() => Promise<void>} send
+ * @param {() => void} redraw
+ * @returns {Acts}
  */
-function view(model, send) {
+function withdrawing(model, redraw) {
+  const close = () => {
+    model.asking = null;
+    redraw();
+  };
+  return {
+    close,
+    ask(row) {
+      model.asking = { id: row.id, words: recordWords(row), reason: "", error: null };
+      redraw();
+    },
+    reason(reason) {
+      if (model.asking) model.asking = { ...model.asking, reason, error: null };
+      redraw();
+    },
+    withdraw() {
+      if (!model.asking) return;
+      const { id, reason } = model.asking;
+      if (reason.trim() === "") {
+        model.asking.error = "Say why in a few words; it stands beside the record for good.";
+        return redraw();
+      }
+      void withdrawRefused(id, model.identity.user.name, reason.trim()).then(close);
+    },
+  };
+}
+
+/**
+ * @param {Model} model
+ * @param {() => Promise<void>} send
+ * @param {Acts} acts
+ */
+function view(model, send, acts) {
   const status = syncStatus();
   return html`${pageHead({ title: "Outbox" })} ${strips()}
     <main>
       ${model.refused.length > 0 ? html`<div
-        class="stack gap-top">${model.refused.map(refusedView)}</div>` : nothing}
+        class="stack gap-top">${model.refused.map((row) => refusedView(row, acts))}</div>` : nothing}
       ${model.report ? html`<p class="notice" role="status">${model.report}</p>` : nothing}
       ${status.message && status.message !== model.report ? html`<p class="notice" role="status">${status.message}</p>` : nothing}
       ${model.waiting.length === 0 ? emptyLine(arrivedWords(status, model.refused.length)) : html`${notYours(model)}${waitingView(model.waiting)}`}
-      ${arrivedView(model.arrived)}
+      ${arrivedView(model.arrived)} ${withdrawnView(model.withdrawn)}
+      ${model.asking ? withdrawSheet(model.asking, acts) : nothing}
       <div class="dock">
         ${
           status.needsSignIn
@@ -161,6 +201,14 @@ function arrivedView(list) {
   return html`${sectionHead(`Arrived today, ${list.length}`)} ${byPerson(list, mark)}`;
 }
 
+/** @param {Model["withdrawn"]} list */
+function withdrawnView(list) {
+  if (list.length === 0) return nothing;
+  return html`${sectionHead(`Withdrawn, ${list.length}`, "refused by the base")}
+    <ul class="rows">${list.map((row) => html`<li class="row t-small">${recordWords(row)}. Withdrawn
+      ${moment(row.withdrawn?.wall ?? "")} by ${row.withdrawn?.by}: ${row.withdrawn?.reason}</li>`)}</ul>`;
+}
+
 /**
  * Return the rows under their people; two people of one name stay two.
  *
@@ -196,34 +244,4 @@ function eyeAndTitle({ eye, kind }) {
   const found = eyeFrom(eye ?? undefined);
   const title = kindNamed(kind).title.toLowerCase();
   return found ? html`${eyeMark(found)} ${eyeWord(found)}, ${title}` : title;
-}
-
-/** @param {Refusal} row */
-function refusedView(row) {
-  const eye = eyeFrom(row.eye ?? undefined);
-  return html`<div>
-    <div class="finding stop">
-      ${icon("stop")}
-      <div class="title"><span class="level">Refused.</span> Needs you</div>
-      <p><span class="strong">${row.name}${eye ? `, ${eyeWord(eye).toLowerCase()}` : ""},
-        ${kindNamed(row.kind).title.toLowerCase()}, ${moment(row.wall)}.</span>
-        ${row.message} Kept on this phone, not used in any plan.</p>
-    </div>
-    <div class="btn-row gap-top">
-      ${placeOf(row)}
-      <button type="button" class="btn"
-        @click=${() => void tryAgain(row.id).then(() => syncNow())}>Send it again</button>
-    </div>
-  </div>`;
-}
-
-/** @param {Row} row */
-function placeOf({ person, isHere, eye, kind }) {
-  if (!isHere) return nothing;
-  const href =
-    eye && QUANTITIES.includes(kind)
-      ? `#/capture/${person}/${eye}/${slugOf(kind)}`
-      : `#/person/${person}`;
-  return html`<a class="btn"
-    href=${href}>${href.startsWith("#/capture") ? "Take it again" : "Open the person"}</a>`;
 }

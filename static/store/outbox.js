@@ -2,7 +2,8 @@
  * The outbox: records that the base hospital has not acknowledged yet.
  *
  * A record leaves it by receipt alone. A refused record stays, visibly and with the reason, until
- * a person has it sent again; nothing is ever deleted from the records themselves.
+ * a person has it sent again or withdraws it; nothing is ever deleted from the records themselves,
+ * and what was withdrawn stays listed with who said so and why.
  *
  * @import { StoredRecord } from "./new_record.js"
  *
@@ -17,9 +18,10 @@
  * @property {string} kid
  * @property {number} seq
  * @property {number} tries
- * @property {"waiting" | "refused"} state
+ * @property {"waiting" | "refused" | "withdrawn"} state
  * @property {string | null} code
  * @property {string | null} message
+ * @property {{ by: string, wall: string, reason: string }} [withdrawn]
  *
  * @typedef {object} Receipt
  * @property {string} id
@@ -53,28 +55,27 @@ export async function refused() {
 }
 
 /**
+ * Return what was refused and then withdrawn by somebody here.
+ *
+ * @returns {Promise<OutboxRow[]>}
+ */
+export async function withdrawn() {
+  return (await rows()).filter(({ state }) => state === "withdrawn");
+}
+
+/**
  * Return how many records wait and how many were refused.
  *
  * @returns {Promise<{ waiting: number, refused: number }>}
  */
 export async function counts() {
-  const all = await rows();
-  const refusedCount = all.filter(({ state }) => state === "refused").length;
-  return { waiting: all.length - refusedCount, refused: refusedCount };
+  const states = (await rows()).map(({ state }) => state);
+  const size = (/** @type {string} */ sought) => states.filter((state) => state === sought).length;
+  return { waiting: size("waiting"), refused: size("refused") };
 }
 
 /**
- * Return how many records of a person the base has not acknowledged.
- *
- * @param {string} person
- * @returns {Promise<number>}
- */
-export function waitingOfPerson(person) {
-  return withDatabase((database) => database.countFromIndex("outbox", "person", person));
-}
-
-/**
- * Return row's signed envelopes as they travel, in the order given.
+ * Return the signed envelopes of these rows as they travel, in the order given.
  *
  * @param {OutboxRow[]} batch
  * @returns {Promise<{ p: string, kid: string, sig: string }[]>}
@@ -153,6 +154,27 @@ export async function tryAgain(id) {
     if (record) await records.put({ ...record, state: "ok" });
   });
   announce({ why: "receipt", persons: [] });
+}
+
+/**
+ * Withdraw a refused record: it is sent no more and used in nothing, and stays here with the reason.
+ *
+ * The base never took it, so no record of the withdrawal could point at anything there.
+ *
+ * @param {string} id
+ * @param {string} by the name of who withdraws it
+ * @param {string} reason
+ */
+export async function withdrawRefused(id, by, reason) {
+  const wall = new Date().toISOString();
+  const person = await writeStrictly(["outbox"], async (transaction) => {
+    const outbox = transaction.objectStore("outbox");
+    const row = await outbox.get(id);
+    if (row?.state !== "refused") return null;
+    await outbox.put({ ...row, state: "withdrawn", withdrawn: { by, wall, reason } });
+    return row.person;
+  });
+  announce({ why: "receipt", persons: person ? [person] : [] });
 }
 
 /**

@@ -62,13 +62,14 @@ export function personHere(person) {
 /**
  * @param {StoredRecord[]} records
  * @param {Map<string, any>} summaries
- * @param {{ person: string | null }[]} outbox
+ * @param {{ person: string | null, state: string }[]} outbox
  * @returns {PersonRow[]}
  */
 function rowsOf(records, summaries, outbox) {
   /** @type {Map<string | null, number>} */
   const waiting = new Map();
-  for (const { person } of outbox) waiting.set(person, (waiting.get(person) ?? 0) + 1);
+  const held = outbox.filter(({ state }) => state !== "withdrawn");
+  for (const { person } of held) waiting.set(person, (waiting.get(person) ?? 0) + 1);
   return newestOfEach(records)
     .map((record) => personRow(record, summaries, waiting))
     .sort((a, b) => byName.compare(a.name, b.name) || (a.id < b.id ? -1 : 1));

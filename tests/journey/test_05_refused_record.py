@@ -70,6 +70,23 @@ def test_it_stays_with_its_reason_and_goes_when_the_reason_is_gone(
     expect(row).not_to_contain_text("waiting")
 
 
+def test_it_can_be_withdrawn_with_a_reason_and_stays_listed(camp: Page, accounts: Desk) -> None:
+    """Withdrawn, it asks for nobody any more, is sent no more, and stays with who and why."""
+    give(accounts, DESK)
+    take_away(accounts, OPTOMETRIST)
+    keep_person(camp, NAME)
+    camp.get_by_role("link", name="1 refused, needs you").click()
+    camp.get_by_role("button", name="Withdraw it").click()
+    camp.get_by_role("button", name="Withdraw this record").click()
+    expect(camp.get_by_role("dialog")).to_contain_text("Say why in a few words")
+    camp.get_by_label("Reason").fill("registered at the wrong desk")
+    camp.get_by_role("button", name="Withdraw this record").click()
+    expect(camp.get_by_text("Refused.")).to_have_count(0)
+    expect(camp.get_by_role("link", name="needs you")).to_have_count(0)
+    gone = camp.get_by_role("listitem").filter(has_text="by R. Ambler: registered at the wrong desk")
+    expect(gone).to_contain_text(NAME)
+
+
 def test_what_a_stranger_to_the_camp_kept_waits_and_says_why(camp: Page, accounts: Desk) -> None:
     """Without any role at the camp nothing is offered; it goes once the role is back."""
     take_away(accounts, OPTOMETRIST)

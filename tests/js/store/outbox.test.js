@@ -3,7 +3,15 @@ import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
-import { counts, keepReceipt, refused, tryAgain, waiting } from "../../../static/store/outbox.js";
+import {
+  counts,
+  keepReceipt,
+  refused,
+  tryAgain,
+  waiting,
+  withdrawn,
+  withdrawRefused,
+} from "../../../static/store/outbox.js";
 
 const REASON = { code: "role.not_held", message: "Its author does not hold the role." };
 
@@ -57,4 +65,19 @@ test("each key's records wait in chain order", async () => {
     await keepRecord(whiteToWhite(person.payload.person, sizeUm));
   }
   assert.deepEqual((await waiting()).map(({ seq }) => seq), [1, 2, 3, 4]);
+});
+
+test("a refused record that is withdrawn stays with who and why, and is sent no more", async () => {
+  await keepReceipt({ id: person.id, result: "refused", n: null, reason: REASON });
+  await withdrawRefused(person.id, "R. Ambler", "typed for the wrong person");
+  assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
+  const [row] = await withdrawn();
+  assert.deepEqual([row?.withdrawn?.by, row?.withdrawn?.reason], ["R. Ambler", "typed for the wrong person"]);
+  assert.equal((await entriesOfPerson(person.payload.person)).length, 0);
+  assert.equal((await allOf("records")).length, 1);
+});
+
+test("a record that only waits cannot be withdrawn from the outbox", async () => {
+  await withdrawRefused(person.id, "R. Ambler", "no need");
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
 });
