@@ -7,7 +7,6 @@
  * @import { StoredRecord } from "./new_record.js"
  * @typedef {{ n: number, p: string, kid: string, sig: string, received_at: string }} PageRecord
  * @typedef {{ epoch: string, site: string, from: number, to: number, head: number, records: PageRecord[] }} Page
- * @typedef {{ site: string, epoch: string, n: number }} Cursor
  */
 import { fromBase64url, openEnvelope, verifyRecord } from "../records/envelope.js";
 import { announce } from "./changes.js";

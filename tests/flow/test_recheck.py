@@ -8,6 +8,10 @@ import pytest
 from tests.hospital import CATALOGUE, WALL, Hospital, Phone, plan_of
 from webapp.flow import casefile, clock, recheck, reference, status
 from webapp.records.envelope import digest_of
+from webapp.records.kinds_table import SHAPES
+
+JUDGED_APART = {"predicted", "findings"}
+"""What a plan's figures and findings are compared by is not plain equality."""
 
 
 @pytest.fixture
@@ -140,6 +144,21 @@ class TestDifferences:
         here = {"predicted": {}, "findings": []}
         there = {"predicted": {}, "findings": [{"code": "D15.pupil", "level": "caution"}]}
         assert recheck.differences(there, here) == []
+
+    @pytest.mark.parametrize("name", sorted(SHAPES["shown"].fields.keys() - JUDGED_APART))
+    def test_any_other_part_must_be_equal(self, name: str) -> None:
+        """The lens, the evidence, the limits and the rest: no rounding is forgiven there."""
+        same: dict[str, Any] = {"predicted": {}, "findings": []}
+        assert recheck.differences({**same, name: 1}, {**same, name: 2}) == [name]
+        assert recheck.differences({**same, name: 1}, same) == [name]
+
+    def test_a_milder_finding_is_a_difference(self) -> None:
+        """The same rule at another level is not the same finding."""
+        here = {"predicted": {}, "findings": [{"code": "D03.depth", "level": "stop"}]}
+        there = {"predicted": {}, "findings": [{"code": "D03.depth", "level": "caution"}]}
+        assert recheck.differences(there, here) == [
+            "finding D03.depth (caution)", "finding D03.depth (stop)",
+        ]  # fmt: skip
 
     def test_a_missing_figure_is_a_difference(self) -> None:
         """No axis and an axis are not the same within rounding."""

@@ -8,7 +8,8 @@ from typing import TypedDict
 from webapp.asset_build.node import run_node
 
 COMPRESS = Path(__file__).parent / "compress.mjs"
-PICTURES = (".png", ".ttf")
+# Brotli would only add to these.
+SMALL_ALREADY = (".png",)
 # Where the server finds a file whose address is not its path.
 PATHS = {"/app/": "app.html"}
 
@@ -44,9 +45,9 @@ def precache_of(out: Path, addresses: dict[str, str]) -> Precache:
 def sizes_sent(out: Path) -> dict[str, int]:
     """Write a brotli copy beside each file worth it; return path -> bytes sent to a phone."""
     files = sorted(path for path in out.rglob("*") if path.is_file() and path.suffix != ".br")
-    worth_it = [str(path) for path in files if path.suffix not in PICTURES]
+    worth_it = [str(path) for path in files if path.suffix not in SMALL_ALREADY]
     compressed: dict[str, int] = json.loads(run_node([str(COMPRESS), *worth_it]))
-    as_is = {str(path): path.stat().st_size for path in files if path.suffix in PICTURES}
+    as_is = {str(path): path.stat().st_size for path in files if path.suffix in SMALL_ALREADY}
     return {Path(path).relative_to(out).as_posix(): n for path, n in (as_is | compressed).items()}
 
 
