@@ -146,7 +146,7 @@ describe("taking an approval back", () => {
   it("is offered for one that fell, and not for one that is over", () => {
     const fell = eye({ state: "stale", approvals: [approval("a1", "u-verrill", ["evidence.added"])] });
     assert.equal(ownApproval(fell, "u-verrill").id, "a1");
-    const over = eye({ state: "queued", approvals: [approval("a1", "u-verrill", ["withdrawn"])] });
+    const over = eye({ state: "stale", approvals: [approval("a1", "u-verrill", ["withdrawn"])] });
     assert.equal(ownApproval(over, "u-verrill"), null);
     assert.equal(isOver(approval("a1", "u", ["ordered"])), true);
   });

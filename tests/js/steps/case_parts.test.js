@@ -26,7 +26,7 @@ describe("news of an eye", () => {
   });
 });
 
-/** @param {string} text @param {string} taken @param {object} [more] @returns {any} */
+/** @param {string} text @param {string} taken @param {any} [more] @returns {any} */
 const entry = (text, taken, { device = "calliper 2", author = "u-ambler", reason = null } = {}) => ({
   ...{ text, author, reason },
   body: { device, taken },
