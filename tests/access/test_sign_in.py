@@ -47,6 +47,14 @@ class TestSession:
         assert "SameSite=Strict" in cookie
         assert "Domain" not in cookie
 
+    @pytest.mark.parametrize("address", ["/", "/nothing/here", "/desk/", "/app/", "/auth/me"])
+    def test_outlives_a_link_from_another_site(self, hospital: Hospital, address: str) -> None:
+        """Such a request comes without the cookie; a new one in the answer would end the session.
+
+        Only the page to sign in on and the app's token begin one.
+        """
+        assert "Set-Cookie" not in hospital.client().get(address).headers
+
     def test_begins_anew_at_sign_in(self, hospital: Hospital) -> None:
         """A cookie planted before signing in is worth nothing afterwards."""
         client = hospital.client()

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Flask, g
+from flask import Flask
 from jinja2 import StrictUndefined
 
 from webapp.access import gate
@@ -69,9 +69,12 @@ def install(app: Flask) -> None:
 
 def around() -> dict[str, Any]:
     """Return what every page shows around its content: who, theme, the small forms."""
-    signed_in = g.get("signed_in")
+    if not gate.is_signed_in():
+        # A form begins a session. Who follows a link from another site comes without the cookie
+        # of their own, which a new one would replace.
+        return {"actor": None, "theme": entry.theme_now()}
     return {
-        "actor": gate.current_actor() if signed_in else None,
+        "actor": gate.current_actor(),
         "theme": entry.theme_now(),
         "theme_form": ThemeForm(formdata=None),
         "sign_out_form": NoFieldsForm(formdata=None),
