@@ -43,8 +43,23 @@ import { openCasefile } from "./casefile.js";
  * @property {boolean} busy
  */
 
+/** A value left behind may belong to the other eye, or to another moment. */
+const LEFT_BEHIND = "Typed earlier and not kept. Check it against the device, or erase it.";
+
 /** @returns {Draft} */
 export const noDraft = () => ({ entries: {}, choices: {}, at: null, replaces: null });
+
+/**
+ * Say whether a draft of a reading holds anything that was typed or chosen.
+ *
+ * @param {any} draft as it was kept, or null
+ * @returns {boolean}
+ */
+export function isBegun(draft) {
+  const entries = /** @type {Entry[]} */ (Object.values(draft?.entries ?? {}));
+  const isTyped = entries.some(({ sign, digits, quarter }) => Boolean(sign || digits || quarter));
+  return isTyped || Object.values(draft?.choices ?? {}).some(Boolean);
+}
 
 /**
  * @param {string} id
@@ -70,7 +85,8 @@ export async function openModel(id, eye, kind, identity) {
   await lookAgain(model);
   const isWanted = eyeSummary?.wanted.some((/** @type {any} */ need) => need.kind === kind);
   const opensList = model.readings.length > 1 || (model.readings.length === 1 && !isWanted);
-  return { ...model, mode: opensList && !draft ? "readings" : "entry" };
+  const hint = isBegun(draft) ? LEFT_BEHIND : null;
+  return { ...model, hint, mode: opensList && !draft ? "readings" : "entry" };
 }
 
 /**

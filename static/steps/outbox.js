@@ -51,8 +51,8 @@ export async function start({ root, identity }) {
     model.report = ended === "done" ? done : (message ?? "An exchange is already going on.");
     page.redraw();
   };
-  const page = openPage(root, () => view(model, send, acts));
   const acts = withdrawing(model, () => page.redraw());
+  const page = openPage(root, () => view(model, send, acts));
   const stopStore = onChange(async () => {
     Object.assign(model, await rows(identity));
     page.redraw();

@@ -11,6 +11,7 @@
  */
 import { html, nothing } from "lit-html";
 import { coreStatus } from "../core/runtime.js";
+import { openDrafts } from "../store/drafts.js";
 import { onChange } from "../store/journal.js";
 import { personHere } from "../store/people.js";
 import { eyeTitle, eyeWord, EYES } from "../ui/eyes.js";
@@ -19,6 +20,7 @@ import { pageHead, personLine } from "../ui/page.js";
 import { isFurther, QUANTITIES } from "../ui/quantities.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { answersSection } from "./answers_sentence.js";
+import { isBegun } from "./capture_model.js";
 import { healthSection } from "./health_sentence.js";
 import { openCasefile } from "./casefile.js";
 import { openPage, siteTitle, strips, together } from "./frame.js";
@@ -29,6 +31,7 @@ import { sendButton } from "./send_button.js";
  * @typedef {object} Model
  * @property {Identity} identity
  * @property {PersonRow | null} row
+ * @property {Set<string>} begun keys of what is typed and not kept
  * @property {Casefile | null} casefile
  * @property {string | null} trouble
  *
@@ -36,8 +39,9 @@ import { sendButton } from "./send_button.js";
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = ""], identity }) {
+  const [row, begun] = await Promise.all([personHere(id), begunHere()]);
   /** @type {Model} */
-  const model = { identity, row: await personHere(id), casefile: null, trouble: null };
+  const model = { identity, row, begun, casefile: null, trouble: null };
   const page = openPage(root, () => view(model));
   const refresh = async () => {
     model.row = await personHere(id);
@@ -56,8 +60,13 @@ export async function start({ root, params: [id = ""], identity }) {
   return together([page.stop, stopStore]);
 }
 
+/** Return the keys of everything typed and not kept. */
+async function begunHere() {
+  return new Set((await openDrafts()).filter(({ value }) => isBegun(value)).map(({ key }) => key));
+}
+
 /** @param {Model} model */
-function view({ identity, row, casefile, trouble }) {
+function view({ identity, row, begun, casefile, trouble }) {
   const back = {
     href: "#/people",
     label: identity.site ? siteTitle(identity, identity.site) : "People",
@@ -74,7 +83,7 @@ function view({ identity, row, casefile, trouble }) {
       ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
       ${casefile ? html`<div
         class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
-      ${casefile ? readings(row.id, eyes) : nothing}
+      ${casefile ? readings(row.id, eyes, begun) : nothing}
       ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
       ${casefile ? healthSection(row.id, casefile.fold.health) : nothing}
       <p class="t-small gap-top"><a class="link" href="#/person/${row.id}/registration">Correct the
@@ -91,17 +100,18 @@ const waiting = (trouble) =>
 /**
  * @param {string} id
  * @param {Record<Eye, any>} eyes
+ * @param {Set<string>} begun
  */
-function readings(id, eyes) {
+function readings(id, eyes, begun) {
   const further = QUANTITIES.filter(isFurther);
   const taken = EYES.flatMap((eye) => eyes[eye].readings).filter(({ kind }) => isFurther(kind));
   return html`<div class="pair" role="group" aria-label="Readings, right eye on the left">
-      ${QUANTITIES.filter((kind) => !isFurther(kind)).map((kind) => quantityPair(id, kind, eyes))}
+      ${QUANTITIES.filter((kind) => !isFurther(kind)).map((kind) => quantityPair(id, kind, eyes, begun))}
     </div>
     <details class="more-findings"><summary>More readings, if you can${
       taken.length > 0 ? ` (${taken.length} taken)` : ""}</summary>
       <div class="pair" role="group" aria-label="More readings, right eye on the left">
-        ${further.map((kind) => quantityPair(id, kind, eyes))}
+        ${further.map((kind) => quantityPair(id, kind, eyes, begun))}
       </div>
     </details>`;
 }

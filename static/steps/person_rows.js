@@ -10,17 +10,21 @@ import { isFurther, isOptional, quantityLabel, slugOf } from "../ui/quantities.j
 import { readingShown, valueWithUnit } from "../ui/readings.js";
 import { slits } from "../ui/slits.js";
 import { tag } from "../ui/states.js";
+import { draftKey } from "./capture_model.js";
+
+const BEGUN = html`<span class="meta">${tag("caution", "caution", "Typed, not kept")}</span>`;
 
 /**
  * @param {string} id the person
  * @param {string} kind
  * @param {Record<Eye, any>} eyes
+ * @param {Set<string>} begun drafts that are typed and not kept
  */
-export function quantityPair(id, kind, eyes) {
+export function quantityPair(id, kind, eyes, begun) {
   // The further ones stand together under a heading that says it once.
   const ifYouCan = isOptional(kind) && !isFurther(kind) ? ", if you can" : "";
   return html`<div class="caption">${quantityLabel(kind)}${ifYouCan}</div>
-    ${EYES.map((eye) => cell(id, kind, eye, eyes[eye]))}`;
+    ${EYES.map((eye) => cell(id, kind, eye, eyes[eye], begun))}`;
 }
 
 /**
@@ -28,12 +32,14 @@ export function quantityPair(id, kind, eyes) {
  * @param {string} kind
  * @param {Eye} eye
  * @param {any} fold
+ * @param {Set<string>} begun
  */
-function cell(id, kind, eye, fold) {
+function cell(id, kind, eye, fold, begun) {
   const group = fold.readings.find((/** @type {any} */ reading) => reading.kind === kind);
   return html`<a class="cell ${eyeSide(eye)}" href="#/capture/${id}/${eye}/${slugOf(kind)}">
     <span class="visually-hidden">${eyeName(eye)}, ${quantityLabel(kind).toLowerCase()}: </span>
     ${group ? taken(kind, group, fold) : slot(kind, fold)}
+    ${begun.has(draftKey(id, eye, kind)) ? BEGUN : nothing}
   </a>`;
 }
 

@@ -5,6 +5,7 @@
  * @import { Finding } from "../ui/findings.js"
  */
 import { html, nothing } from "lit-html";
+import { beamFigure } from "../ui/beam_figure.js";
 import { eyeWord } from "../ui/eyes.js";
 import { icon } from "../ui/icons.js";
 import { cylindrical, micrometres, millimetres, ofHundred } from "../ui/numbers.js";
@@ -126,6 +127,7 @@ export function likelyLens(plan) {
       ${micrometres(predicted.low95_um)} and ${micrometres(predicted.high95_um)}; of 100 such eyes
         ${ofHundred(predicted.p_in_e4)}
       in the window ${plan.window_um[0]} to ${plan.window_um[1]} µm. ${plan.length_text}</p>
+    ${beamFigure({ lengths: plan.lengths, windowUm: plan.window_um, chosenUm: lens.length_um })}
     <p class="t-small soft">${plan.model.text}. The surgeon decides; this supports and replaces no
       one.</p>`;
 }

@@ -83,7 +83,8 @@ def test_it_can_be_withdrawn_with_a_reason_and_stays_listed(camp: Page, accounts
     camp.get_by_role("button", name="Withdraw this record").click()
     expect(camp.get_by_text("Refused.")).to_have_count(0)
     expect(camp.get_by_role("link", name="needs you")).to_have_count(0)
-    gone = camp.get_by_role("listitem").filter(has_text="by R. Ambler: registered at the wrong desk")
+    said = "by R. Ambler: registered at the wrong desk"
+    gone = camp.get_by_role("listitem").filter(has_text=said)
     expect(gone).to_contain_text(NAME)
 
 
