@@ -13,13 +13,14 @@ from webapp import bootstrap
 
 USAGE = """usage: python3 -m webapp COMMAND [options]
 
-  demo    set everything up and serve the demo: --port N, --data DIR, --no-browser
-  calc    one calculation on the command line: calc NAME, JSON in, JSON out
-  serve   the real server, behind a TLS proxy
-  init    prepare a new installation
-  users   the people who may sign in
-  adopt   put a lens catalogue or limits in force
-  build   build the browser's files again
+  demo      set everything up and serve the demo: --port N, --data DIR, --no-browser
+  calc      one calculation on the command line: calc NAME, JSON in, JSON out
+  serve     the real server, behind a TLS proxy
+  init      prepare a new installation
+  users     the people who may sign in
+  adopt     put a lens catalogue or limits in force
+  restored  after an older copy of the database was put back
+  build     build the browser's files again
 
 COMMAND --help says what each one takes.
 """
@@ -117,6 +118,13 @@ def adopt(arguments: list[str]) -> int:
     return adopt_file(arguments)
 
 
+def restored(arguments: list[str]) -> int:
+    """Have the phones offer everything again."""
+    from webapp.restored import main as begin_again
+
+    return begin_again(arguments)
+
+
 def build(arguments: list[str]) -> int:
     """Nothing is left to do: the set-up before this command built the browser's files."""
     return 0
@@ -135,6 +143,7 @@ COMMANDS = {
     "init": init,
     "users": users,
     "adopt": adopt,
+    "restored": restored,
     "build": build,
 }
 

@@ -16,6 +16,9 @@ prints one to begin from. Approvals made under another one can no longer be orde
 environment as `serve` does; the administrator's passphrase is asked for."""
 SERVE = """Needs DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and LAMPSIDE_SECRET_KEY or
 LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1)."""
+RESTORED = """Run it once after a copy of the database was put back in place of a newer one. What
+phones sent since the copy was made is not in it; they hold it still and send it again. Reads the
+environment as `serve` does."""
 USERS = "List accounts, add one, or set a passphrase, at the server itself."
 
 
@@ -85,6 +88,11 @@ def adopt() -> argparse.ArgumentParser:
     return parser
 
 
+def restored() -> argparse.ArgumentParser:
+    """Return what ``restored`` takes: nothing."""
+    return _parser("restored", RESTORED)
+
+
 def build() -> argparse.ArgumentParser:
     """Return what ``build`` takes: nothing."""
     return _parser("build", "Build the browser's files again.")
@@ -130,5 +138,6 @@ OF_COMMAND = {
     "init": init,
     "users": users,
     "adopt": adopt,
+    "restored": restored,
     "build": build,
 }

@@ -17,12 +17,12 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from tests.hospital import CATALOGUE, Hospital
-from webapp import adopt, demo, initialise, serve, users
+from webapp import adopt, demo, initialise, restored, serve, users
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import reference
 from webapp.records.envelope import to_base64url
 from webapp.settings import Settings, SettingsMissing
-from webapp.store import database, devices, migrations
+from webapp.store import database, devices, installation, migrations
 
 ROOT = Path(__file__).parents[2]
 SECRET = "s" * 32
@@ -280,6 +280,30 @@ class TestAdopt:
             body = reference.in_force()[what]["body"]
         assert body == json.loads(file.read_text())
         assert body.get("demo") == (1 if what == "catalogue" else None)
+
+
+class TestRestored:
+    """After an older copy of the database was put back."""
+
+    def test_begins_another_life(self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The epoch is raised, by which phones know that they must offer everything again."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        with database.connection():
+            before = installation.epoch()
+        assert restored.main([]) == 0
+        assert restored.main([]) == 0
+        with database.connection():
+            assert installation.epoch() >= before + 2
+
+    def test_a_database_that_was_never_made(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """The wrong file was put back: it is said, and nothing is made in it."""
+        monkeypatch.setattr(os, "environ", environment(tmp_path))
+        assert restored.main([]) == 1
+        assert "The database is empty." in capsys.readouterr().err
 
 
 _REAL = Settings.from_environment.__func__  # type: ignore[attr-defined]

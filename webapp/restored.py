@@ -1,0 +1,24 @@
+"""The command ``restored``: an older copy of the database is in use, so phones offer all again."""
+
+import sys
+
+from webapp import options
+from webapp.flow import clock
+from webapp.settings import Settings, SettingsMissing
+from webapp.store import database, installation, migrations
+from webapp.store.database import BadAddress
+
+
+def main(argv: list[str]) -> int:
+    """Begin another life of this database and return the exit code."""
+    options.restored().parse_args(argv)
+    try:
+        database.bind(Settings.from_environment().database_url)
+        with database.connection():
+            migrations.check_shape()
+            installation.raise_epoch(clock.seconds())
+    except (SettingsMissing, BadAddress, migrations.WrongShape) as error:
+        print(error, file=sys.stderr)
+        return 1
+    print("From now on every phone reads all records again and offers again all that it holds.")
+    return 0
