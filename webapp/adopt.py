@@ -1,5 +1,6 @@
 """The command ``adopt``: put a lens catalogue or limits in force, in an administrator's name."""
 
+import argparse
 import getpass
 import json
 import sys
@@ -8,12 +9,23 @@ from typing import Any
 
 from webapp import options
 from webapp.core import limits
+from webapp.exchange_formats import catalogue_csv
+from webapp.exchange_formats.catalogue_csv import Problem
 from webapp.flow import accounts, desk_key, reference
 from webapp.flow.refusal import Refused
 from webapp.records.errors import BadRecord
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, migrations
 from webapp.store.database import BadAddress
+
+
+class WrongTable(Exception):
+    """A table in which something is to be corrected first."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        super().__init__(f"{len(problems)} errors")
+        self.problems = problems
+
 
 KINDS = {"catalogue": "catalogue.adopted", "limits": "limits.adopted"}
 
@@ -23,7 +35,8 @@ def main(argv: list[str]) -> int:
     chosen = options.adopt().parse_args(argv)
     try:
         settings = Settings.from_environment()
-        body = body_in(chosen.file)
+        is_table = chosen.what == "catalogue" and chosen.file.suffix.lower() == ".csv"
+        body = table_in(chosen) if is_table else body_in(chosen.file)
         if chosen.what == "limits":
             require_known_limits(body)
         database.bind(settings.database_url)
@@ -32,6 +45,9 @@ def main(argv: list[str]) -> int:
             desk_key.use(settings.data_dir / "desk_key.pem")
             desk_key.enrol()
             print(_adopted(chosen.what, body, chosen.administrator))
+    except WrongTable as wrong:
+        print(*wrong.problems, "Nothing was adopted.", sep="\n", file=sys.stderr)
+        return 1
     except Refused as refusal:
         print(f"{refusal.field}: {refusal.message}".removeprefix(": "), file=sys.stderr)
         return 1
@@ -52,6 +68,18 @@ def body_in(path: Path) -> dict[str, Any]:
     if not isinstance(body, dict):
         raise Refused("file.bad", f"{path} must hold one JSON object.")
     return body
+
+
+def table_in(chosen: argparse.Namespace) -> dict[str, Any]:
+    """Return the catalogue in a CSV file. Raises: Refused, or WrongTable with every error."""
+    try:
+        table = catalogue_csv.read(chosen.file.read_bytes())
+    except OSError as error:
+        raise Refused("file.bad", f"{chosen.file} cannot be read: {error.strerror}.") from error
+    if table.problems:
+        raise WrongTable(table.problems)
+    title = chosen.title or chosen.file.stem
+    return {"title": title, "demo": int(chosen.invented), "models": table.models}
 
 
 def require_known_limits(body: dict[str, Any]) -> None:

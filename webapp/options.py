@@ -12,8 +12,10 @@ INIT = """Prepare a new installation. Reads DATABASE_URL, LAMPSIDE_DATA, LAMPSID
 secret key from the environment, as `serve` does. The first administrator's passphrase is asked
 for, or read from standard input when that is not a terminal."""
 ADOPT = """Put a catalogue or limits in force from now on. FILE holds the body as JSON; --example
-prints one to begin from. Approvals made under another one can no longer be ordered from. Reads the
-environment as `serve` does; the administrator's passphrase is asked for."""
+prints one to begin from. A catalogue may also be a table, NAME.csv, whose columns
+webapp/exchange_formats/catalogue_columns.py lists; one error in it adopts nothing. Approvals made
+under another one can no longer be ordered from. Reads the environment as `serve` does; the
+administrator's passphrase is asked for."""
 SERVE = """Needs DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and LAMPSIDE_SECRET_KEY or
 LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1)."""
 RESTORED = """Run it once after a copy of the database was put back in place of a newer one. What
@@ -82,6 +84,10 @@ def adopt() -> argparse.ArgumentParser:
     parser.add_argument("what", choices=kinds)
     parser.add_argument("file", type=Path, metavar="FILE")
     parser.add_argument("--administrator", required=True, metavar="SIGN-IN-NAME")
+    parser.add_argument("--title", help="title of a catalogue from a table; default: its file name")
+    parser.add_argument(
+        "--invented", action="store_true", help="the models of the table are not for patients"
+    )
     parser.add_argument(
         "--example", action=_PrintExample, choices=kinds, help="print a file to begin from, and end"
     )

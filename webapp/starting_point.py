@@ -18,6 +18,7 @@ SPHERICAL: dict[str, Any] = {
     "lengths_um": [12250, 12500, 12750, 13000],
     "optic_um": 5700,
     "offset_um": 0,
+    "index_e4": 14500,
     "labelled_power": "Invented convention: the labelled power is the power of the thin lens in "
     "aqueous at the plane of the lens, sphere and minus cylinder.",
 }

@@ -19,6 +19,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from tests.hospital import CATALOGUE, Hospital
 from webapp import adopt, demo, initialise, restored, serve, users
 from webapp.demo_people import PASSPHRASE
+from webapp.exchange_formats import catalogue_csv_writing
 from webapp.flow import reference
 from webapp.records.envelope import to_base64url
 from webapp.settings import Settings, SettingsMissing
@@ -233,6 +234,38 @@ class TestAdopt:
         assert "adopted by A. Rook" in capsys.readouterr().out
         with database.connection():
             assert reference.in_force()["catalogue"]["body"] == CATALOGUE
+
+    def test_a_catalogue_from_a_table(
+        self,
+        hospital: Hospital,
+        tmp_path: Path,
+        monkeypatch: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+    ) -> None:
+        """Every error is printed by row and nothing adopted; a right table is in force."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        monkeypatch.setattr(adopt, "ask_passphrase", lambda: PASSPHRASE)
+        models = [{**model, "index_e4": None} for model in CATALOGUE["models"]]
+        file = tmp_path / "autumn.csv"
+        text = catalogue_csv_writing.write(models)
+        file.write_text(text.replace("0.50", "0,50").replace("no,", "perhaps,"))
+        line = ["catalogue", str(file), "--administrator", "rook"]
+        with database.connection():
+            before = reference.in_force()["catalogue"]
+        assert adopt.main(line) == 1
+        said = capsys.readouterr().err
+        assert "row 2: It has 15 cells" in said and said.endswith("Nothing was adopted.\n")
+        with database.connection():
+            assert reference.in_force()["catalogue"] == before
+        file.write_text(text)
+        assert adopt.main([*line, "--invented"]) == 0
+        assert adopt.main([*line, "--title", "Winter"]) == 0
+        with database.connection():
+            newest, older = (one.body for one in reference.versions("catalogue.adopted")[:2])
+        assert older == {"title": "autumn", "demo": 1, "models": models}
+        assert newest == {"title": "Winter", "demo": 0, "models": models}
 
     def test_a_limit_that_no_rule_reads(
         self,

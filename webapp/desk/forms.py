@@ -3,7 +3,16 @@
 import unicodedata
 
 from flask_wtf import FlaskForm
-from wtforms import Field, HiddenField, PasswordField, SelectField, StringField, TextAreaField
+from flask_wtf.file import FileField, FileRequired
+from wtforms import (
+    BooleanField,
+    Field,
+    HiddenField,
+    PasswordField,
+    SelectField,
+    StringField,
+    TextAreaField,
+)
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
 REFERENCE_MAX_CHARS = 60
@@ -137,3 +146,25 @@ class RoleForm(DeskForm):
 
     role = SelectField("Role", [InputRequired("Choose a role.")])
     site = SelectField("Site", [InputRequired("Choose a site.")])
+
+
+class CatalogueFileForm(DeskForm):
+    """A table of lens models to be looked at; sending it adopts nothing."""
+
+    file = FileField("Catalogue as a CSV table", [FileRequired("Choose the CSV file.")])
+
+
+class AdoptCatalogueForm(DeskForm):
+    """The table that was looked at, its title, and the person who answers for it."""
+
+    table = HiddenField(validators=[InputRequired("The table is missing. Choose the file again.")])
+    title = StringField(
+        "Title",
+        [DataRequired("Give the catalogue a title."), Length(max=120), printable],
+        [trimmed],
+    )
+    invented = BooleanField("Invented models, not for patients")
+    passphrase = PasswordField(
+        "Your passphrase, for this catalogue",
+        [InputRequired("Type your passphrase: a catalogue is signed for. Nothing was adopted.")],
+    )

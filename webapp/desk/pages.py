@@ -9,6 +9,7 @@ from webapp.access import gate
 from webapp.desk import (
     accounts,
     case,
+    catalogue,
     devices,
     entry,
     eyes,
@@ -24,7 +25,16 @@ from webapp.desk import (
 )
 from webapp.desk.forms import NoFieldsForm, ThemeForm
 
-BLUEPRINTS = (entry.bp, worklist.bp, case.bp, working.bp, order.bp, devices.bp, accounts.bp)
+BLUEPRINTS = (
+    entry.bp,
+    worklist.bp,
+    case.bp,
+    working.bp,
+    order.bp,
+    devices.bp,
+    accounts.bp,
+    catalogue.bp,
+)
 
 FILTERS = {
     "day": moments.day,

@@ -138,6 +138,12 @@ def newest_of_kinds(site: str, kinds: Iterable[str]) -> list[Entry]:
     return found
 
 
+def entries_of_kind(site: str, kind: str) -> list[Entry]:
+    """Return every record of a kind at a site, newest first."""
+    query = Journal.select(*COLUMNS).where(Journal.site == site, Journal.kind == kind)
+    return [_entry(row) for row in rows_of(query.order_by(Journal.n.desc()))]
+
+
 def entries_by_id(ids: Iterable[str]) -> dict[str, Entry]:
     """Return the stored records among these ids."""
     columns = ", ".join(Entry._fields)
