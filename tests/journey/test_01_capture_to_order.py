@@ -91,7 +91,7 @@ def approve_offline(case: Page) -> Approved:
     deciding.read_to_end(case)
     approved = deciding.open_approval(case, EYE)
     deciding.confirm(case, EYE)
-    expect(case.get_by_text("Approved, not yet at the base")).to_be_visible()
+    expect(case.get_by_text("Approved, not yet at the base").first).to_be_visible()
     return approved
 
 

@@ -31,6 +31,7 @@ def test_an_approval_falls_and_is_given_again(base: Base, launch: Launch, desk: 
     camp = launch("camp")
     page = camp.sign_in("ambler", "North Quay camp")
     camp.wait_until_offline_ready(page)
+    expect(page.get_by_role("link", name=NAME)).to_be_visible()
     case = launch("surgeon").sign_in("verrill")
     expect(case.get_by_role("listitem").filter(has_text=NAME).filter(has_text=EYE)).to_contain_text(
         "Approved"

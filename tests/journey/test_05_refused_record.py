@@ -1,5 +1,8 @@
 """The base refuses a record: it stays on the phone with the reason until somebody acts."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -47,13 +50,27 @@ def camp(launch: Launch) -> Page:
     return page
 
 
+@contextmanager
+def out_of_reach(camp: Page) -> Iterator[None]:
+    """Let the phone hear nothing meanwhile: it must not learn of the change before it writes."""
+    camp.context.set_offline(True)
+    keep_person(camp, NAME)
+    yield
+    camp.context.set_offline(False)
+
+
+def at_the_desk_only(accounts: Desk) -> None:
+    """By mistake, let R. Ambler work at Saltpan's desk and no longer measure."""
+    give(accounts, DESK)
+    take_away(accounts, OPTOMETRIST)
+
+
 def test_it_stays_with_its_reason_and_goes_when_the_reason_is_gone(
     camp: Page, accounts: Desk
 ) -> None:
     """By mistake R. Ambler is at the desk only: refused, said on every page, sent again later."""
-    give(accounts, DESK)
-    take_away(accounts, OPTOMETRIST)
-    keep_person(camp, NAME)
+    with out_of_reach(camp):
+        at_the_desk_only(accounts)
     refused = camp.get_by_role("link", name="1 refused, needs you")
     expect(refused).to_be_visible()
     refused.click()
@@ -72,9 +89,8 @@ def test_it_stays_with_its_reason_and_goes_when_the_reason_is_gone(
 
 def test_it_can_be_withdrawn_with_a_reason_and_stays_listed(camp: Page, accounts: Desk) -> None:
     """Withdrawn, it asks for nobody any more, is sent no more, and stays with who and why."""
-    give(accounts, DESK)
-    take_away(accounts, OPTOMETRIST)
-    keep_person(camp, NAME)
+    with out_of_reach(camp):
+        at_the_desk_only(accounts)
     camp.get_by_role("link", name="1 refused, needs you").click()
     camp.get_by_role("button", name="Withdraw it").click()
     camp.get_by_role("button", name="Withdraw this record").click()
@@ -90,8 +106,8 @@ def test_it_can_be_withdrawn_with_a_reason_and_stays_listed(camp: Page, accounts
 
 def test_what_a_stranger_to_the_camp_kept_waits_and_says_why(camp: Page, accounts: Desk) -> None:
     """Without any role at the camp nothing is offered; it goes once the role is back."""
-    take_away(accounts, OPTOMETRIST)
-    keep_person(camp, NAME)
+    with out_of_reach(camp):
+        take_away(accounts, OPTOMETRIST)
     camp.get_by_role("link", name="Back to").first.click()
     camp.get_by_role("link", name="Outbox").click()
     expect(camp.get_by_text("The base does not list you as working at")).to_be_visible()
