@@ -104,3 +104,29 @@ test("the core is given a person's records and nobody else's", async () => {
   assert.deepEqual(entries.map(({ id }) => id).sort(), [one.id, reading.id].sort());
   assert.deepEqual(entries[0]?.received, null);
 });
+
+test("a record that the disk gives back otherwise, or not at all, is not called saved", async () => {
+  const { add } = IDBObjectStore.prototype;
+  /** @type {((row: any) => any)[]} */
+  const faults = [
+    (row) => ({ ...row, sig: "A".repeat(86) }),
+    (row) => ({ ...row, p: "e30" }),
+    (row) => ({ ...row, id: "0".repeat(64) }),
+  ];
+  for (const fault of faults) {
+    await emptyDevice();
+    await enrolHere();
+    IDBObjectStore.prototype.add = function (row, ...more) {
+      return add.call(this, this.name === "records" ? fault(row) : row, ...more);
+    };
+    try {
+      await assert.rejects(keepRecord(registration()), (error) => {
+        assert.ok(error instanceof NotKept);
+        assert.match(error.message, /could not read it back/);
+        return true;
+      });
+    } finally {
+      IDBObjectStore.prototype.add = add;
+    }
+  }
+});
