@@ -107,6 +107,13 @@ export function captureActs(model, redraw) {
       this.main();
     },
     again: () => again(model, changed),
+    /** Forget what was left behind, also answers that no key erases. */
+    throwAway() {
+      model.draft = noDraft();
+      model.hint = null;
+      void dropDraft(draftKey(model.id, model.eye, model.kind));
+      redraw();
+    },
     back() {
       if (model.asking) {
         model.asking = null;

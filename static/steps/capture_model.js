@@ -44,7 +44,7 @@ import { openCasefile } from "./casefile.js";
  */
 
 /** A value left behind may belong to the other eye, or to another moment. */
-const LEFT_BEHIND = "Typed earlier and not kept. Check it against the device, or erase it.";
+export const LEFT_BEHIND = "Typed earlier and not kept. Check it against the device, or erase it.";
 
 /** @returns {Draft} */
 export const noDraft = () => ({ entries: {}, choices: {}, at: null, replaces: null });

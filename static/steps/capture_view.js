@@ -21,7 +21,7 @@ import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
 import { lowerFirst } from "../ui/words.js";
 import { unusualNow, whyNot } from "./capture_acts.js";
-import { asked, entryFor } from "./capture_model.js";
+import { asked, entryFor, LEFT_BEHIND } from "./capture_model.js";
 import { hero, readBack } from "./capture_value.js";
 import { readingsView } from "./capture_readings.js";
 import { reasonSheet } from "./capture_sheet.js";
@@ -62,10 +62,21 @@ function entryView(model, acts) {
       ${part.type === "number" ? hero(model, part) : nothing} ${readBack(model, part)}
     </div>
     ${model.trouble ? notKeptLine(model.trouble) : nothing}
-    ${model.hint ? findingBlock({ level: "note", title: model.hint, text: "", do: "" }) : nothing}
+    ${model.hint ? hintBlock(model, acts) : nothing}
     ${warning ? findingBlock({ level: "caution", title: "Unusual.", text: warning, do: "Read it again." }) : nothing}
     ${questionView(model, part, acts)}
     <div class="dock">${mainButton(model, acts, warning !== null)}</div>`;
+}
+
+/**
+ * @param {Model} model
+ * @param {Acts} acts
+ */
+function hintBlock({ hint }, acts) {
+  const throwAway = html`<button type="button" class="link"
+    @click=${() => acts.throwAway()}>Throw it away</button>`;
+  const note = { level: /** @type {const} */ ("note"), title: hint ?? "", text: "", do: "" };
+  return findingBlock(note, hint === LEFT_BEHIND ? throwAway : nothing);
 }
 
 /**
