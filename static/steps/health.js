@@ -47,6 +47,7 @@ export async function start({ root, params: [id = ""] }) {
   /** @type {Type} */
   const type = (field, text) => {
     model.typed[field] = text;
+    model.problems = model.problems.filter((problem) => problem.field !== field);
     void keepDraft(`health/${id}`, model.typed);
     page.redraw();
   };
