@@ -4,7 +4,7 @@ import { keyId } from "../records/signing.js";
 import { withDatabase, writeStrictly } from "./idb.js";
 
 /**
- * @typedef {{ kid: string, spki: string, user: string, name: string, label: string, revoked: string | null }} DeviceKey
+ * @typedef {{ kid: string, spki: string, user: string, name: string, label: string, revoked: number }} DeviceKey (revoked: 1, else 0)
  */
 
 /**

@@ -136,6 +136,13 @@ class TestWrong:
         assert len(seen) == 2
         assert seen[0] == passphrases.dummy_hash()
 
+    def test_an_accent_may_be_typed_either_way(self) -> None:
+        """One character or two for the same accent: keyboards differ, the phone takes both."""
+        for kept, typed in (("caf\u00e9", "cafe\u0301"), ("cafe\u0301", "caf\u00e9")):
+            kept_hash = passphrases.hash_new(f"six otters row {kept}")
+            assert passphrases.matches(kept_hash, f"six otters row {typed}")
+            assert not passphrases.matches(kept_hash, "six otters row cafe")
+
     def test_waits_double_from_the_fifth_failure(self, later: Later) -> None:
         """5 failures cost 1 second, 6 cost 2, 7 cost 4; the longest wait is 15 minutes."""
         throttle = Throttle()

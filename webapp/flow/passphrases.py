@@ -1,6 +1,7 @@
 """Hashing passphrases with Argon2id, slowly for a thief and never more than two at once."""
 
 import threading
+import unicodedata
 from functools import cache
 
 from argon2 import PasswordHasher
@@ -32,17 +33,25 @@ def hash_new(passphrase: str, field: str = "passphrase") -> str:
     if len(passphrase) > LONGEST:
         raise Refused("passphrase.long", f"At most {LONGEST} characters.", field)
     with _two_at_once:
-        return _hasher.hash(passphrase)
+        return _hasher.hash(composed(passphrase))
 
 
 def matches(kept_hash: str | None, passphrase: str) -> bool:
     """Say whether the passphrase belongs to the hash; as slow when there is no account."""
     with _two_at_once:
         try:
-            _hasher.verify(kept_hash or dummy_hash(), passphrase[: LONGEST + 1])
+            _hasher.verify(kept_hash or dummy_hash(), composed(passphrase[: LONGEST + 1]))
         except (VerificationError, InvalidHashError):
             return False
     return kept_hash is not None
+
+
+def composed(passphrase: str) -> str:
+    """Return a passphrase in Unicode's composed form (NFC), as a phone checks it offline.
+
+    Keyboards differ in how they write an accent, and people change keyboards.
+    """
+    return unicodedata.normalize("NFC", passphrase)
 
 
 def needs_new_hash(kept_hash: str) -> bool:

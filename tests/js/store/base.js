@@ -25,7 +25,7 @@ export async function otherDevice(user = "u-quill") {
     return { id, payload, envelope };
   }
 
-  const key = { kid, spki: toBase64url(spki), user, name: "T. Quill", label: "x", revoked: null };
+  const key = { kid, spki: toBase64url(spki), user, name: "T. Quill", label: "x", revoked: 0 };
   return { key, make };
 }
 

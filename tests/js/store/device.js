@@ -42,7 +42,7 @@ export async function enrolHere(user = AMBLER) {
   await keepEnrolment({ userId: user.id, user, sites: SITES, ...key, ...rest });
   await makeCurrent(user.id);
   const { kid, spki } = key;
-  await keepKeys([{ kid, spki, user: user.id, name: user.name, label: "test", revoked: null }]);
+  await keepKeys([{ kid, spki, user: user.id, name: user.name, label: "test", revoked: 0 }]);
   return { kid, spki };
 }
 

@@ -54,6 +54,12 @@ test("a late page of the server's earlier life is not stored", async () => {
   assert.equal(await cursorOf("saltpan"), 0);
 });
 
+test("a record of another site keeps the whole page out", async () => {
+  const page = pageOf(await twoRecords(), { site: "north-quay" });
+  await assert.rejects(storePage(page), /another site/);
+  assert.deepEqual([(await allOf("records")).length, await cursorOf("north-quay")], [0, 0]);
+});
+
 test("a page with a gap in its numbers is refused", async () => {
   const page = pageOf(await twoRecords());
   const gapped = page.records.map((record, index) => ({ ...record, n: index * 2 + 1 }));
