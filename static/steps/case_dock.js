@@ -28,7 +28,7 @@ export function dock(model, fold, acts) {
       ? html`<button type="button" class="btn" @click=${open("withdraw")}>Take back</button>` : nothing}
     <button type="button" class="btn main wide" aria-disabled=${hindrance !== null}
       @click=${hindrance === null ? open("approve") : () => goTo(hindrance)}>
-      ${eyeMark(model.eye)}<span>${hindrance?.words ?? `Approve ${eyeWord(model.eye).toLowerCase()}`}</span></button>
+      ${hindrance ? nothing : eyeMark(model.eye)}<span>${hindrance?.words ?? `Approve ${eyeWord(model.eye).toLowerCase()}`}</span></button>
   </div>`;
 }
 

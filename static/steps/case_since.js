@@ -3,12 +3,19 @@
  *
  * @import { Model } from "./case.js"
  * @typedef {{ mark: string, state: string, records: string[], at: string }} Seen
- * @typedef {{ id: string, text: string, author: string, wall: string }} Line
+ * @typedef {{ id: string, kind: string, text: string, author: string, wall: string }} Line
  */
 import { html, nothing } from "lit-html";
 import { moment } from "../ui/moments.js";
 import { stateWords } from "../ui/states.js";
 import { nameIn } from "./case_decision.js";
+
+/** What stands in full words right below is only named here. */
+const BELOW = new Map([
+  ["plan.question", "A question"],
+  ["plan.answer", "An answer"],
+  ["plan.decline", "Declined"],
+]);
 
 /**
  * Return what to remember of an eye as it stands before its surgeon now.
@@ -49,7 +56,7 @@ export function sinceSection(model, fold) {
   return html`<section class="since gap-top" aria-label="Changed since you looked">
     <h2 class="t-head">Changed since you looked, ${moment(before.at)}</h2>
     ${isMoved ? html`<p class="t-small">It was: ${stateWords(before.state)}. Now: ${stateWords(fold.state)}.</p>` : nothing}
-    <ul class="t-small">${news.map(({ text, author, wall }) => html`<li>${text}
-      <span class="soft">${name(author)}, ${moment(wall)}</span></li>`)}</ul>
+    <ul class="t-small">${news.map(({ kind, text, author, wall }) => html`<li>${BELOW.get(kind) ?? text}
+      <span class="soft">(${name(author)}, ${moment(wall)})</span></li>`)}</ul>
   </section>`;
 }

@@ -8,9 +8,9 @@ import { changedFirst } from "../../../static/steps/case_stale.js";
 import { powerText } from "../../../static/ui/power.js";
 
 const LINES = [
-  { id: "1", author: "u-ambler", text: "White-to-white 11.90 mm", wall: "" },
-  { id: "2", author: "u-verrill", text: "Approved", wall: "" },
-  { id: "3", author: "u-ambler", text: "White-to-white 11.72 mm", wall: "" },
+  { id: "1", kind: "reading.white_to_white", author: "u-ambler", text: "White-to-white 11.90 mm", wall: "" },
+  { id: "2", kind: "plan.approval", author: "u-verrill", text: "Approved", wall: "" },
+  { id: "3", kind: "reading.white_to_white", author: "u-ambler", text: "White-to-white 11.72 mm", wall: "" },
 ];
 
 describe("news of an eye", () => {
