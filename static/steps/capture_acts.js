@@ -211,11 +211,22 @@ function ask(model, what, target, redraw) {
 export function whyNot(model) {
   const { part } = asked(model);
   if (part.type === "number") {
-    return notYet(fieldOf(model.kind, part.field), entryFor(model, part.field));
+    return inOtherUnit(model, notYet(fieldOf(model.kind, part.field), entryFor(model, part.field)));
   }
   if (part.type === "date") return dateWhyNot(model.draft.choices[part.field] ?? "");
   if (model.draft.choices[part.field]?.trim()) return null;
   return part.type === "device" ? "Name the device first" : "Choose one first";
+}
+
+/**
+ * A value far out of range, where the device has a choice of units, may be right in the other one.
+ *
+ * @param {Model} model
+ * @param {string | null} why
+ */
+function inOtherUnit({ draft: { choices } }, why) {
+  const other = { D: "mm", mm: "D" }[choices["unit"] ?? ""];
+  return why && other && why.includes(" goes from ") ? `${why}. In ${other}? Tap Unit above.` : why;
 }
 
 /** @param {string} date */

@@ -43,17 +43,28 @@ export function readingsView(model, acts) {
  *
  * @param {Model} model
  */
-function findingsHere({ eyeFold, readings }) {
+function findingsHere(model) {
+  const here = ofThese(model);
+  return here.length === 0 ? nothing : html`<div class="gap-top">${findingList(here)}</div>`;
+}
+
+/** @param {Model} model */
+const stopsHere = (model) => ofThese(model).some(({ level }) => level === "stop");
+
+/**
+ * @param {Model} model
+ * @returns {Finding[]}
+ */
+function ofThese({ eyeFold, readings }) {
   const ids = new Set(readings.map(({ id }) => id));
   /** @type {Finding[]} */
   const all = eyeFold?.findings ?? [];
   const isOfThese = (/** @type {string} */ id) => ids.has(id);
-  const here = all.filter(({ level, records }) => {
+  return all.filter(({ level, records }) => {
     // A caution that rests on other things as well stands on the person's page.
     if (level === "stop") return records.some(isOfThese);
     return level === "caution" && records.length > 1 && records.every(isOfThese);
   });
-  return here.length === 0 ? nothing : html`<div class="gap-top">${findingList(here)}</div>`;
 }
 
 /**
@@ -124,7 +135,9 @@ function nextButtons(model, acts) {
   if (isWanted(model) || (model.readings.length === 0 && !model.kept))
     return html`${again("main")}${back("")}`;
   if (!next) return html`${back("main")}${again("")}`;
-  return html`<a class="btn main" href="#/capture/${model.id}/${model.eye}/${slugOf(next)}">
+  // A stop is to be settled here first; going on stays possible, but is not what is offered first.
+  const looks = stopsHere(model) ? "" : "main";
+  return html`<a class="btn ${looks}" href="#/capture/${model.id}/${model.eye}/${slugOf(next)}">
       Next: ${quantityLabel(next).toLowerCase()}, ${eyeWord(model.eye).toLowerCase()}</a>
     ${again("")}${back("")}`;
 }
