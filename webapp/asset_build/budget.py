@@ -13,6 +13,8 @@ class Weight(NamedTuple):
 
     The aim is what a first visit over a poor mobile link should cost; past the limit the build
     fails. Both are ours (no published figure): a limit is never raised without saying why here.
+    Raised once, by 15 kB for the pages and 70 kB with the core, for further readings, the working
+    and what to measure next: each is worth more at a camp than the second it costs to fetch, once.
     """
 
     name: str
@@ -45,8 +47,8 @@ def weigh(sent: dict[str, int]) -> list[Weight]:
     engine = sum(sent[name] for name in ENGINE)
     shell = everything - engine - sent["core"]
     return [
-        Weight("pages and own code", shell, aim_kb=40, limit_kb=75),
-        Weight("with engine and core", everything, aim_kb=240, limit_kb=350),
+        Weight("pages and own code", shell, aim_kb=40, limit_kb=90),
+        Weight("with engine and core", everything, aim_kb=240, limit_kb=420),
         Weight("everything kept on the phone", everything, aim_kb=600, limit_kb=600),
     ]
 
