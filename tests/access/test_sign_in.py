@@ -177,6 +177,17 @@ class TestWrong:
             throttle.failed("ambler", "far away")
         throttle.check("ambler", "here")
 
+    def test_confirming_is_slowed_like_signing_in(self, hospital: Hospital, later: Later) -> None:
+        """An open session is no place to guess the passphrase that places an order."""
+        fenn = hospital.actor("fenn")
+        for _ in range(5):
+            with pytest.raises(Refused, match="is not right"):
+                accounts.confirm(fenn, "wrong wrong wrong")
+        with pytest.raises(Refused, match="Too many wrong passphrases"):
+            accounts.confirm(fenn, PASSPHRASE)
+        later.by(seconds=1)
+        accounts.confirm(fenn, PASSPHRASE)
+
     def test_success_forgets_and_a_seventh_try_is_told_to_wait(
         self, hospital: Hospital, later: Later
     ) -> None:

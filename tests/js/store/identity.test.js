@@ -50,6 +50,7 @@ test("five wrong passphrases close the offline door, even to the right one", asy
 test("the right passphrase gives the tries back", async () => {
   await checkPassphrase("wrong");
   assert.deepEqual(await checkPassphrase("tern islands demo"), { ok: true, triesLeft: 5, why: null });
+  assert.equal((await checkPassphrase("wrong")).triesLeft, 4);
 });
 
 test("a second person's enrolment leaves the first one's key in place", async () => {
