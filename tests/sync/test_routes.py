@@ -143,6 +143,15 @@ class TestEnrol:
             devices.enrol(hospital.actor("quill"), spki, "c")
         assert refused.value.code == "device.taken"
 
+    def test_a_revoked_key_does_not_come_back(self, hospital: Hospital) -> None:
+        """Its owner is told, so that the phone makes a new key instead of signing in vain."""
+        spki = self._spki(ec.generate_private_key(ec.SECP256R1()))
+        kid = devices.enrol(hospital.actor("ambler"), spki, "a")
+        devices.revoke(hospital.actor("rook"), kid)
+        with pytest.raises(Refused) as refused:
+            devices.enrol(hospital.actor("ambler"), spki, "b")
+        assert refused.value.code == "device.taken"
+
     @pytest.mark.parametrize("label", ["", "  ", "a\nb", "\N{RIGHT-TO-LEFT OVERRIDE}abc", "\0x"])
     def test_its_label_can_be_read(self, hospital: Hospital, label: str) -> None:
         """It is printed on orders, so nothing in it may be hidden or turn text round."""

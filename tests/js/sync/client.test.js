@@ -144,6 +144,20 @@ test("records of a site where this person may not work wait for somebody who may
   assert.deepEqual([base.log.length, (await counts()).waiting], [0, 2]);
 });
 
+test("a receipt for a record that was not sent takes nothing out of the outbox", async () => {
+  const sent = await keepRecord(registration());
+  const unsent = await keepRecord({ ...registration("Oda Brandreth"), site: "north-quay" });
+  const roles = [{ role: "optometrist", site: "saltpan" }];
+  const user = { id: "u-ambler", name: "R. Ambler", roles };
+  const receipts = [sent, unsent].map(({ id }, n) => ({ id, result: "stored", n, reason: null }));
+  base.fault = (path) => {
+    if (path === "/auth/me") return Response.json({ user, sites: [] });
+    return isPush(path) ? Response.json({ epoch: 1, receipts }) : null;
+  };
+  assert.equal((await syncNow()).sent, 1);
+  assert.deepEqual((await allOf("outbox")).map(({ id }) => id), [unsent.id]);
+});
+
 test("the difference of the two clocks is measured and changes nothing else", async () => {
   base.clockAheadMs = 10 * 60_000;
   await keepRecord(registration());
