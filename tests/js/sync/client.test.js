@@ -158,6 +158,19 @@ test("a receipt for a record that was not sent takes nothing out of the outbox",
   assert.deepEqual((await allOf("outbox")).map(({ id }) => id), [unsent.id]);
 });
 
+test("a record that gets no receipt is not sent for ever, and waits for the next exchange", async () => {
+  await keepRecord(registration());
+  let pushes = 0;
+  base.fault = (path) => {
+    if (!isPush(path)) return null;
+    pushes += 1;
+    return pushes > 9 ? new Response("", { status: 503 }) : Response.json({ epoch: 1, receipts: [] });
+  };
+  assert.equal((await syncNow()).ended, "done");
+  assert.ok(pushes <= 2, `sent ${pushes} times in one exchange`);
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+});
+
 test("the difference of the two clocks is measured and changes nothing else", async () => {
   base.clockAheadMs = 10 * 60_000;
   await keepRecord(registration());
