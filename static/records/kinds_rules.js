@@ -209,6 +209,28 @@ function inWholeSteps(low, high, step) {
   return step > 0 && low <= high && (high - low) % step === 0;
 }
 
+/** A number for each feature, and features in their fixed order. @type {Rule} */
+function vaultModelParts(body) {
+  const order = ["one", "excess_mm", "lens_rise_mm"];
+  const size = body.features.length;
+  if (body.features.some((/** @type {string} */ name, /** @type {number} */ at) => name !== order[at])) {
+    return ["features", "Features are one, excess_mm and, if used, lens_rise_mm, in this order."];
+  }
+  if (body.mean_um_e3.length !== size) {
+    return ["mean_um_e3", "There must be one coefficient for each feature."];
+  }
+  if (body.V_e9.length !== (size * (size + 1)) / 2) {
+    return ["V_e9", "The upper triangle has a row for each feature, each one shorter."];
+  }
+  if ((body.centre_lens_rise_um === null) !== size < order.length) {
+    return [
+      "centre_lens_rise_um",
+      "The lens rise has a centre where it is a feature, only then.",
+    ];
+  }
+  return null;
+}
+
 /** @type {Readonly<Record<string, Rule>>} */
 export const RULES = {
   one_birth: oneBirth,
@@ -227,4 +249,5 @@ export const RULES = {
   findings_answered: findingsAnswered,
   models_named_once: modelsNamedOnce,
   model_steps: modelSteps,
+  vault_model_parts: vaultModelParts,
 };

@@ -41,7 +41,16 @@ export function lengthsSection(model, acts) {
   return html`${sectionHead("Length", `window ${low} to ${high} µm`)}
     <p class="t-small">${plan.length_text}</p>
     ${beamFigure({ lengths: plan.lengths, windowUm: plan.window_um, chosenUm, onChoose: (um) => takeLength(model, um, acts) })}
-    <p class="t-micro soft">Model: ${plan.model.text}.</p>`;
+    <p class="t-micro soft">Model: ${plan.model.text}${adoptedBy(model)}.</p>`;
+}
+
+/**
+ * Who answers for the vault model; nothing for the default prior.
+ *
+ * @param {Model} model
+ */
+function adoptedBy({ plan: { model }, names }) {
+  return model.author === null ? "" : `; adopted by ${names.get(model.author) ?? "a colleague"}`;
 }
 
 /**

@@ -25,7 +25,7 @@
  * @property {string[]} checked records whose plan the base computes again
  *
  * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary> }} Summary
- *   `basis` names its own form, the core, the day, the catalogue and the limits it was made with
+ *   `basis` names its own form, the core, the day and the adopted records it was made with
  */
 import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.js";
 import { currentIdentity } from "../store/identity.js";
@@ -100,8 +100,9 @@ async function referenceNow() {
 const FORM = "2";
 
 /** @param {any} reference */
-function basisOf({ catalogue, limits }) {
-  return [FORM, coreStatus().sha256, today(), catalogue?.id, limits?.id].join(" ");
+function basisOf({ catalogue, limits, vault_models }) {
+  const models = vault_models.map((/** @type {{ id: string }} */ one) => one.id);
+  return [FORM, coreStatus().sha256, today(), catalogue?.id, limits?.id, ...models].join(" ");
 }
 
 /**

@@ -12,6 +12,7 @@ from webapp.core.finding import LEVELS, Finding, to_answer_for
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.live import evidence
 from webapp.core.plan_lenses import is_available
+from webapp.core.plan_vault import adopted_for
 
 HEX = "0123456789abcdef"
 
@@ -74,12 +75,17 @@ def is_digest(value: object) -> bool:
 
 
 def reference_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, str]]:
-    """Return reasons that lie in a changed catalogue or changed limits."""
+    """Return reasons that lie in a changed catalogue, limits or vault model of this eye."""
     found = []
     if shown["catalogue"] != exam.reference.catalogue_id:
         found.append(reason("catalogue", "The lens catalogue changed after this approval."))
     if shown["limits"] != exam.reference.limits_id:
         found.append(reason("limits", "The limits changed after this approval."))
+    vault_model = adopted_for(exam)
+    # Approvals from before there were adopted models name none.
+    if shown.get("vault_model") != (None if vault_model is None else vault_model.id):
+        found.append(reason("vault_model", "The vault model of this eye changed after this"
+                            " approval."))  # fmt: skip
     lens = lens_of(shown["lens"])
     if not is_available(exam.reference.models, lens):
         found.append(reason("lens", lens_text(lens) + " is no longer in the catalogue."))

@@ -2,7 +2,7 @@
 
 import json
 
-from webapp.core import calculations, casefile, plan, reference, working
+from webapp.core import adopted_models, calculations, casefile, plan, reference, working
 from webapp.core.dates import day_number
 from webapp.core.entry import entries_of
 from webapp.core.errors import BadInput
@@ -74,6 +74,12 @@ def calc(request: dict[str, object]) -> object:
 def adopted(request: dict[str, object]) -> object:
     """Return the reference records in force."""
     return reference.in_force(part(request, "entries"))
+
+
+def vault_model(request: dict[str, object]) -> object:
+    """Return that the body of a vault model can be used. Raises: BadInput."""
+    adopted_models.model_of(adopted_models.body_of(part(request, "body")))
+    return {"usable": 1}
 
 
 def folded(request: dict[str, object]) -> object:
@@ -152,4 +158,5 @@ DOORS = {
     "plan": planned,
     "working": shown_working,
     "sample": sampled,
+    "vault_model": vault_model,
 }

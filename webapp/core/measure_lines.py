@@ -6,13 +6,14 @@ repeated and agrees, because a second reading also guards against a slip, which 
 
 from collections import namedtuple
 
-from webapp.core import measure_next, plan_vault
+from webapp.core import adopted_models, measure_next, plan_vault
 from webapp.core.exam import Exam
 from webapp.core.lens_length import Option
 from webapp.core.measured import word_of
 from webapp.core.refraction_doubt import budget, half_width
 from webapp.core.rules_repeats import is_apart
 from webapp.core.units import to_step
+from webapp.core.vault import Model
 from webapp.core.wording import capital, fixed, in_hundred
 
 # A line must promise this much: 2 in 100 eyes more in the window, or 0.05 D less doubt (95 %).
@@ -68,16 +69,31 @@ def window_gains(exam: Exam, options: list[Option]) -> list[Gain]:
     if known is None:
         return []
     now_e4 = max([chance_e4(one) for one in options])
-    again = "reading." + known.kind
-    found = [(again, known.diameter_readings, measure_next.chance_after_repeat(known))]
+    again, has_rise = "reading." + known.kind, known.rise_mm is not None
+    after = measure_next.chance_after_repeat(known, adopted(exam, known.kind, has_rise))
+    found = [(again, known.diameter_readings, after)]
     if known.kind == "white_to_white":
-        after = measure_next.chance_after_sulcus(known)
-        found.append(("reading.sulcus_to_sulcus", 0, after))
+        model = adopted(exam, "sulcus_to_sulcus", has_rise)
+        found.append(
+            ("reading.sulcus_to_sulcus", 0, measure_next.chance_after_sulcus(known, model))
+        )
     if not exam.this.readings["reading.lens_rise"]:
-        found.append(("reading.lens_rise", 0, measure_next.chance_after_rise(known)))
+        model = adopted(exam, known.kind, True)
+        found.append(("reading.lens_rise", 0, measure_next.chance_after_rise(known, model)))
     return [
         Gain(kind, count, "e4", now_e4, to_step(after * 1e4, 1.0)) for kind, count, after in found
     ]
+
+
+def adopted(exam: Exam, kind: str, has_rise: bool) -> Model | None:
+    """Return the adopted model that a plan would use for a diameter of this kind, or None.
+
+    The device of a scan that was not taken yet is not known.
+    """
+    found = plan_vault.diameter(exam.this)
+    device = found[1].device if found is not None and found[0] == kind else None
+    model = adopted_models.chosen(exam.reference.vault_models, kind, device, has_rise)
+    return None if model is None else model.model
 
 
 def what_is_known(exam: Exam, options: list[Option]) -> measure_next.Known | None:

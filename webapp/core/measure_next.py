@@ -35,13 +35,14 @@ Known = namedtuple(
 )
 
 
-def chance_after_sulcus(known: Known) -> float:
+def chance_after_sulcus(known: Known, adopted: Model | None = None) -> float:
     """Return the expected best chance of a vault in the window after a first sulcus scan.
 
     Args:
         known: an eye whose diameter is its white-to-white.
+        adopted: the model that the plan would then use; None: the default prior.
     """
-    model = default_model("sulcus_to_sulcus", known.rise_mm is not None)
+    model = adopted or default_model("sulcus_to_sulcus", known.rise_mm is not None)
     # The difference of the two diameters was found on single white-to-whites: a mean of several
     # takes its share of error out of the spread.
     error_mm = READING_ERROR_MM["white_to_white"]
@@ -55,13 +56,14 @@ def chance_after_sulcus(known: Known) -> float:
     ])  # fmt: skip
 
 
-def chance_after_repeat(known: Known) -> float:
+def chance_after_repeat(known: Known, adopted: Model | None = None) -> float:
     """Return the expected best chance after one more reading of the same diameter.
 
-    The mean of n + 1 readings lies s / root(n (n + 1)) from the mean of n, one SD.
+    The mean of n + 1 readings lies s / root(n (n + 1)) from the mean of n, one SD. Args: as
+    ``chance_after_sulcus``, of any diameter.
     """
     count = known.diameter_readings
-    model = default_model(known.kind, known.rise_mm is not None, count + 1)
+    model = adopted or default_model(known.kind, known.rise_mm is not None, count + 1)
     moves_mm = READING_ERROR_MM[known.kind] / math.sqrt(count * (count + 1.0))
     return mean_over_nodes([
         best_chance(model, known, known.diameter_mm + moves_mm * node, known.rise_mm)
@@ -69,11 +71,16 @@ def chance_after_repeat(known: Known) -> float:
     ])  # fmt: skip
 
 
-def chance_after_rise(known: Known) -> float:
-    """Return the expected best chance after the lens rise was measured for the first time."""
-    model = default_model(known.kind, True, known.diameter_readings)
+def chance_after_rise(known: Known, adopted: Model | None = None) -> float:
+    """Return the expected best chance after the lens rise was measured for the first time.
+
+    Args: as ``chance_after_sulcus``, of any diameter.
+    """
+    model = adopted or default_model(known.kind, True, known.diameter_readings)
+    middle_mm = model.centre.lens_rise_mm
+    middle_mm = RISE_CENTRE_MM if middle_mm is None else middle_mm
     return mean_over_nodes([
-        best_chance(model, known, known.diameter_mm, RISE_CENTRE_MM + LENS_RISE_SD_MM * node)
+        best_chance(model, known, known.diameter_mm, middle_mm + LENS_RISE_SD_MM * node)
         for node in NODES
     ])  # fmt: skip
 
@@ -94,7 +101,9 @@ def best_chance(model: Model, known: Known, diameter_mm: float, rise_mm: float |
     nearest length is the best one, or the next if it is nearly as near.
     """
     middle_um = 0.5 * (known.window.low_um + known.window.high_um)
-    risen = [] if rise_mm is None else [rise_mm - model.centre.lens_rise_mm]
+    # A model may do without a lens rise that was measured.
+    uses_rise = rise_mm is not None and len(model.features) > 2
+    risen = [rise_mm - model.centre.lens_rise_mm] if uses_rise else []
     base_um = model.mean[0] - middle_um + (model.mean[2] * risen[0] if risen else 0.0)
     near = []
     for length_mm in known.lengths_mm:

@@ -1,6 +1,6 @@
 """What an approval signs: the readings by id, the values, the lens, its promise, the findings."""
 
-from webapp.core import aims, plan_lenses, plan_vault
+from webapp.core import adopted_models, aims, plan_lenses, plan_vault
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, ordered
 from webapp.core.lens_length import Option
@@ -36,10 +36,26 @@ def fields(value: object, names: tuple[str, ...]) -> dict[str, object] | None:
 
 
 def model_json(exam: Exam) -> dict[str, object] | None:
-    """Return which vault model speaks, and on how many of the centre's own eyes it stands."""
+    """Return which vault model speaks, and on how many of the centre's own eyes it stands.
+
+    ``id``, ``author``, ``device`` and ``fitted_on`` are those of an adopted model; the default
+    prior has none, and an adopted model may be for any device.
+    """
     diameter = plan_vault.diameter(exam.this)
     if diameter is None:
         return None
+    adopted = plan_vault.adopted_for(exam)
+    if adopted is not None:
+        return {
+            "name": adopted.title,
+            "diameter_kind": adopted.diameter_kind,
+            "text": adopted_models.text(adopted, plan_vault.KIND_WORDS[adopted.diameter_kind]),
+            "n_eyes": adopted.n_eyes,
+            "device": adopted.device,
+            "fitted_on": adopted.fitted_on,
+            "id": adopted.id,
+            "author": adopted.author,
+        }
     with_rise = " and lens rise" if plan_vault.lens_rise_um(exam.this) is not None else ""
     return {
         "name": "default prior",
@@ -47,6 +63,10 @@ def model_json(exam: Exam) -> dict[str, object] | None:
         "text": "Default prior for " + plan_vault.KIND_WORDS[diameter[0]] + with_rise
         + ", no own eyes yet",
         "n_eyes": 0,
+        "device": None,
+        "fitted_on": None,
+        "id": None,
+        "author": None,
     }  # fmt: skip
 
 
@@ -69,6 +89,7 @@ def shown(
         "catalogue": exam.reference.catalogue_id,
         "limits": exam.reference.limits_id,
         "model": model["text"],
+        "vault_model": model["id"],
         "inputs": inputs(exam),
         "target": aims.target_json(exam.aims),
         "surgical_change": aims.change_json(exam.aims),

@@ -1,5 +1,7 @@
 """The length question: the vault that each available length promises this eye."""
 
+from webapp.core import adopted_models
+from webapp.core.adopted_models import Adopted
 from webapp.core.exam import Exam, Eye
 from webapp.core.lens_length import (
     DEFAULT_LOSS_WEIGHTS,
@@ -54,11 +56,27 @@ def window_of(exam: Exam) -> Window:
     return Window(float(limits["window_low_um"]), float(limits["window_high_um"]))
 
 
-def model_for(exam: Exam) -> Model | None:
-    """Return the vault model that fits this eye's measurements, None without a settled diameter."""
+def adopted_for(exam: Exam) -> Adopted | None:
+    """Return the adopted model for this eye's diameter and device, None where there is none."""
     found = diameter(exam.this)
     if found is None:
         return None
+    has_rise = lens_rise_um(exam.this) is not None
+    return adopted_models.chosen(exam.reference.vault_models, found[0], found[1].device, has_rise)
+
+
+def model_for(exam: Exam) -> Model | None:
+    """Return the vault model that fits this eye's measurements, None without a settled diameter.
+
+    An adopted model has learned its spread from the centre's own eyes, as they were measured
+    there; only the default prior is told how many readings the diameter is the mean of.
+    """
+    found, adopted = diameter(exam.this), adopted_for(exam)
+    if found is None:
+        return None
+    if adopted is not None:
+        model: Model = adopted.model
+        return model
     kind = found[0]
     return default_model(kind, lens_rise_um(exam.this) is not None, count(exam.this, kind))
 

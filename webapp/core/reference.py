@@ -1,12 +1,16 @@
-"""The reference records in force: the lens catalogue and the limits that were adopted last."""
+"""The reference records in force: the catalogue, limits and vault models adopted last."""
 
 from collections import namedtuple
 
+from webapp.core import adopted_models
 from webapp.core.entry import Entry, entries_of
 from webapp.core.errors import BadInput
 
 # models: list of Model. A None id means that nothing has been adopted yet.
-Reference = namedtuple("Reference", ("catalogue_id", "models", "limits_id", "limits"))
+# vault_models: list of adopted_models.Adopted, newest first.
+Reference = namedtuple(
+    "Reference", ("catalogue_id", "models", "limits_id", "limits", "vault_models")
+)
 # The same names twice: a type checker needs them written out, and the browser's Python cannot ask
 # a named tuple for its fields.
 MODEL_FIELDS = (
@@ -40,12 +44,14 @@ def rank(entry: Entry) -> tuple[int, str]:
 
 
 def in_force(raw: object) -> dict[str, object]:
-    """Return the catalogue and limits in force, as they cross the door."""
+    """Return the catalogue, limits and vault models in force, as they cross the door."""
     entries = entries_of(raw)
     answer: dict[str, object] = {}
     for name, kind in (("catalogue", "catalogue.adopted"), ("limits", "limits.adopted")):
         found = newest(entries, kind)
         answer[name] = None if found is None else {"id": found.id, "body": found.body}
+    vault = [entry for entry in entries if entry.kind == adopted_models.KIND]
+    answer["vault_models"] = adopted_models.in_force(sorted(vault, key=rank, reverse=True))
     return answer
 
 
@@ -60,6 +66,7 @@ def reference_of(value: object) -> Reference:
         models,
         limits["id"] if limits else None,
         limits["body"]["values"] if limits else None,
+        [adopted_models.adopted_of(one) for one in value.get("vault_models") or []],
     )
 
 

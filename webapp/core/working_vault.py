@@ -1,6 +1,7 @@
 """The working of the vault: features, coefficients, Student t, the window and what a miss costs."""
 
-from webapp.core import plan_vault
+from webapp.core import adopted_models, plan_vault
+from webapp.core.adopted_models import Adopted
 from webapp.core.exam import Exam
 from webapp.core.lens_length import DEFAULT_LOSS_WEIGHTS, Choice, Option
 from webapp.core.linear import quadratic_form
@@ -21,6 +22,24 @@ BAYES = (
 )
 
 
+DEFAULT_SOURCE = (
+    "Slopes from published regressions: 375, 657, 661 \u00b5m per mm of length (BMC Ophthalmol"
+    " 2021 01963-x; Front Med 2026 1762551; Igarashi 2019, from memory), rounded; no equation"
+    " is used as it stands, they differ by 500 \u00b5m on one eye."
+)
+DEFAULT_SPREAD = (
+    " Residual SD 176 \u00b5m in 925 eyes (BMC Ophthalmol 2022;22:463), more where the sulcus is"
+    " inferred from white-to-white."
+)
+OWN_SPREAD = " a, b and V as the adopted model has them from the centre's own eyes."
+
+
+def adopted_source(adopted: Adopted) -> str:
+    """Return what the coefficients of an adopted model stand on."""
+    about = adopted_models.text(adopted, plan_vault.KIND_WORDS[adopted.diameter_kind])
+    return "Vault model adopted here: " + about + ". Fitted on: " + str(adopted.fitted_on)
+
+
 def mean(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
     """Return the predicted mean vault as coefficients times features."""
     kind, used = plan_vault.diameter(exam.this) or ("", None)
@@ -30,7 +49,7 @@ def mean(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
         ("centring", in_mm(model.centre.excess_mm)),
     ]
     rise_um = plan_vault.lens_rise_um(exam.this)
-    if rise_um is not None:
+    if rise_um is not None and "lens_rise_mm" in model.features:
         inputs.append(("lens rise", in_mm(rise_um / 1000.0)))
         inputs.append(("centring of the rise", in_mm(model.centre.lens_rise_mm)))
     row = plan_vault.row_for(exam, model, length_um)
@@ -40,15 +59,14 @@ def mean(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
         inputs.append((FEATURE_WORDS.get(name, name), decimal(row[index], 3) + unit))
         per = " \u00b5m" if name == "one" else " \u00b5m per mm"
         inputs.append(("m" + str(index), decimal(model.mean[index], 2) + per))
+    adopted = plan_vault.adopted_for(exam)
     return Step(
         "Vault expected",
         "mean = m" + TRANSPOSED + "x",
         "The mean is the sum of each coefficient m times its feature x.",
         inputs,
         [("mean vault", micrometres(to_step(option.prediction.mean_um, 1.0)))],
-        "Slopes from published regressions: 375, 657, 661 \u00b5m per mm of length (BMC Ophthalmol"
-        " 2021 01963-x; Front Med 2026 1762551; Igarashi 2019, from memory), rounded; no equation"
-        " is used as it stands, they differ by 500 \u00b5m on one eye.",
+        DEFAULT_SOURCE if adopted is None else adopted_source(adopted),
     )
 
 
@@ -76,8 +94,7 @@ def spread(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
             ("95 in 100 from", micrometres(to_step(option.low95_um, 1.0))),
             ("to", micrometres(to_step(option.high95_um, 1.0))),
         ],
-        BAYES + " Residual SD 176 \u00b5m in 925 eyes (BMC Ophthalmol 2022;22:463), more where the"
-        " sulcus is inferred from white-to-white.",
+        BAYES + (DEFAULT_SPREAD if plan_vault.adopted_for(exam) is None else OWN_SPREAD),
     )  # fmt: skip
 
 

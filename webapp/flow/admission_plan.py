@@ -67,6 +67,10 @@ def _evidence(payload: Payload, ledger: Ledger) -> list[Fact]:
     for field, kind in REFERENCE:
         if ledger.find(shown[field], kind) is None:
             raise Refused("reference.unknown", f"The plan names a {field} that is not here.")
+    # Absent from plans that were made before models could be adopted.
+    vault_model = shown.get("vault_model")
+    if vault_model is not None and ledger.find(vault_model, "vault_model.adopted") is None:
+        raise Refused("reference.unknown", "The plan names a vault model that is not here.")
     found = []
     for record_id in shown["evidence"]:
         fact = ledger.find(record_id)

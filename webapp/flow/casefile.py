@@ -1,5 +1,6 @@
 """One person's file: the core's fold of all their records, with the names of who did what."""
 
+import hashlib
 import json
 import unicodedata
 from collections.abc import Mapping
@@ -154,8 +155,10 @@ def _row(actor: Actor, person: str) -> cases.PersonRow:
 
 
 def _computed_for(in_force: dict[str, Any]) -> str:
-    """Name everything but the records that a fold depends on: day, core, catalogue, limits."""
+    """Name everything but the records that a fold depends on: day, core, reference records."""
     ids = [in_force[name]["id"] if in_force[name] else "-" for name in ("catalogue", "limits")]
+    models = "".join(model["id"] for model in in_force["vault_models"])
+    ids.append(hashlib.sha256(models.encode()).hexdigest()[:16])
     return "|".join([clock.today(), core_sha256(), *ids])
 
 

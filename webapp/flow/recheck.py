@@ -92,7 +92,9 @@ def _plan_again(shown: dict[str, Any]) -> dict[str, Any]:
         {
             "do": "plan",
             "entries": [as_entry(evidence[name]) for name in shown["evidence"]],
-            "reference": reference.as_adopted(shown["catalogue"], shown["limits"]),
+            "reference": reference.as_adopted(
+                shown["catalogue"], shown["limits"], shown.get("vault_model")
+            ),
             "eye": shown["eye"],
             "today": shown["as_of"],
             "core": shown["core"],

@@ -1,6 +1,6 @@
-"""The lens catalogue and the limits in force: adopted by an administrator, newest first.
+"""The catalogue and limits that an administrator adopted, the vault models that a surgeon did.
 
-A plan names the catalogue and the limits it was made with, so old ones stay readable for ever.
+A plan names the records it was made with, so old ones stay readable for ever.
 """
 
 import json
@@ -8,8 +8,9 @@ from typing import Any, NamedTuple
 
 from webapp.flow import accounts, desk_record
 from webapp.flow.actor import Actor
-from webapp.flow.calculation import as_entry, ask
+from webapp.flow.calculation import CoreFailed, as_entry, ask
 from webapp.flow.desk_record import Draft
+from webapp.flow.refusal import Refused
 from webapp.records.draft import Subject
 from webapp.records.kinds import REFERENCE_SITE
 from webapp.store import accounts as store_accounts
@@ -17,6 +18,12 @@ from webapp.store import journal
 from webapp.store.database import writing
 
 KINDS = ("catalogue.adopted", "limits.adopted")
+VAULT_MODEL = "vault_model.adopted"
+ROLES = {
+    "catalogue.adopted": "administrator",
+    "limits.adopted": "administrator",
+    VAULT_MODEL: "surgeon",
+}
 EVERYWHERE = Subject(None, None, REFERENCE_SITE)
 
 
@@ -31,19 +38,32 @@ class Version(NamedTuple):
 
 
 def adopt(actor: Actor, kind: str, body: dict[str, Any]) -> str:
-    """Adopt a catalogue or limits from now on and return the record's id.
+    """Adopt a catalogue, limits or a vault model from now on and return the record's id.
 
     Args:
-        actor: an administrator.
-        kind: ``catalogue.adopted`` or ``limits.adopted``.
+        actor: an administrator; for a vault model, a surgeon.
+        kind: one of ``ROLES``.
         body: as the kind lists it.
 
     Raises:
-        Refused: not an administrator, or the body breaks a rule.
+        Refused: the role is not held, the body breaks a rule, or no plan can use the model.
     """
-    actor.require_role("administrator")
+    role = ROLES[kind]
+    actor.require_role(role)
     with writing():
-        return desk_record.write(actor, Draft(kind, EVERYWHERE, "administrator", body))
+        record_id = desk_record.write(actor, Draft(kind, EVERYWHERE, role, body))
+        if kind == VAULT_MODEL:
+            # After the record's own rules, so that what is wrong is said in their words; a model
+            # that the core cannot use undoes the write.
+            _require_usable(body)
+    return record_id
+
+
+def _require_usable(body: dict[str, Any]) -> None:
+    try:
+        ask({"do": "vault_model", "body": body})
+    except CoreFailed as failure:
+        raise Refused("vault_model.unusable", f"No plan can use this model: {failure}.") from None
 
 
 def adopt_confirmed(actor: Actor, kind: str, body: dict[str, Any], passphrase: str) -> str:
@@ -52,7 +72,7 @@ def adopt_confirmed(actor: Actor, kind: str, body: dict[str, Any], passphrase: s
     Raises:
         Refused: as ``adopt``, or the passphrase is wrong (field ``passphrase``).
     """
-    actor.require_role("administrator")
+    actor.require_role(ROLES[kind])
     accounts.confirm(actor, passphrase)
     return adopt(actor, kind, body)
 
@@ -69,16 +89,23 @@ def versions(kind: str) -> list[Version]:
 
 
 def in_force() -> dict[str, Any]:
-    """Return the REFERENCE in force: catalogue and limits, each with its id, or None."""
+    """Return the REFERENCE in force: catalogue and limits, or None; vault models, newest first."""
     entries = journal.newest_of_kinds(REFERENCE_SITE, KINDS)
+    entries += journal.entries_of_kind(REFERENCE_SITE, VAULT_MODEL)
     return ask({"do": "reference", "entries": [as_entry(entry) for entry in entries]})
 
 
-def as_adopted(catalogue: str, limits: str) -> dict[str, Any]:
+def as_adopted(catalogue: str, limits: str, vault_model: str | None = None) -> dict[str, Any]:
     """Return the REFERENCE that a plan names, even when newer ones are in force by now."""
-    found = journal.entries_by_id([catalogue, limits])
-    return {
+    found = journal.entries_by_id([one for one in (catalogue, limits, vault_model) if one])
+    named: dict[str, Any] = {
         name: {"id": record_id, "body": json.loads(found[record_id].payload)["body"]}
         for name, record_id in (("catalogue", catalogue), ("limits", limits))
         if record_id in found
     }
+    named["vault_models"] = [
+        {"id": one, "author": found[one].author, "body": json.loads(found[one].payload)["body"]}
+        for one in (vault_model,)
+        if one in found
+    ]
+    return named

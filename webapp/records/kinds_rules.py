@@ -180,6 +180,21 @@ def model_steps(model: Values, _payload: Values) -> Problem:
     return None
 
 
+def vault_model_parts(body: Values, _payload: Values) -> Problem:
+    """A vault model has a number for each of its features, in their fixed order."""
+    order = ["one", "excess_mm", "lens_rise_mm"]
+    features, size = body["features"], len(body["features"])
+    if features != order[:size]:
+        return "features", "Features are one, excess_mm and, if used, lens_rise_mm, in this order."
+    if len(body["mean_um_e3"]) != size:
+        return "mean_um_e3", "There must be one coefficient for each feature."
+    if len(body["V_e9"]) != size * (size + 1) // 2:
+        return "V_e9", "The upper triangle has a row for each feature, each one shorter."
+    if (body["centre_lens_rise_um"] is None) != (size < len(order)):
+        return "centre_lens_rise_um", "The lens rise has a centre where it is a feature, only then."
+    return None
+
+
 RULES: dict[str, Rule] = {
     rule.__name__: rule
     for rule in (
@@ -199,5 +214,6 @@ RULES: dict[str, Rule] = {
         findings_answered,
         models_named_once,
         model_steps,
+        vault_model_parts,
     )
 }
