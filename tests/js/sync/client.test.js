@@ -131,6 +131,18 @@ test("after a restore from an old copy the phone gives everything back, others' 
   assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
 });
 
+test("a restore in the middle of an exchange is made good in the same exchange", async () => {
+  await keepRecord(registration());
+  await syncNow();
+  base.fault = (path) => {
+    // The last question before the records are fetched; what was sent is then gone at the base.
+    if (path === "/sync/keys") Object.assign(base, { epoch: 2, log: [], fault: () => null });
+    return null;
+  };
+  assert.deepEqual([(await syncNow()).sent, base.log.length], [1, 1]);
+  assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
+});
+
 test("records of a site where this person may not work wait for somebody who may", async () => {
   await keepRecord({ ...registration(), site: "north-quay" });
   await keepRecord(registration());
