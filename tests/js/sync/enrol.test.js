@@ -100,6 +100,12 @@ test("a revoked key makes way for a new one, and what it signed still waits", as
   assert.deepEqual([payload.key, payload.seq], [second.kid, 1]);
 });
 
+test("a base that names the key otherwise enrols nobody", async () => {
+  fault = (path) => (path === "/auth/enrol" ? Response.json({ kid: "0".repeat(64) }) : null);
+  await assert.rejects(enrol("ambler", PASSPHRASE), { name: "EnrolFailed" });
+  assert.equal(await currentIdentity(), null);
+});
+
 test("a browser that cannot sign with a stored key is told so", async () => {
   const { sign } = crypto.subtle;
   crypto.subtle.sign = async () => {
