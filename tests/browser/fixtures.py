@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, sync_playwright
+from playwright.sync_api import Playwright, expect, sync_playwright
 
 from tests.browser.base import Base
 from tests.browser.phone import Launch, Phone
@@ -15,6 +15,8 @@ from webapp.settings import BUILT
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
     """Give the one Playwright of the run."""
+    # On a busy machine a page takes its time; what never comes still fails.
+    expect.set_options(timeout=15_000)
     with sync_playwright() as running:
         yield running
 
