@@ -40,8 +40,9 @@ import { BadRecord } from "./errors.js";
 import { hasSign, parseScaled, shownNumber } from "./numbers.js";
 
 // What would hide or reorder text on a screen or a printed order: control characters, direction
-// overrides, the byte order mark.
-const UNSHOWABLE = /[\p{Cc}\u2028-\u202e\u2066-\u2069\ufeff]/u;
+// marks and overrides, fillers that take no room. The joiners U+200C and U+200D spell names.
+const UNSHOWABLE =
+  /[\p{Cc}\u00ad\u115f\u1160\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0\u{e0000}-\u{e0fff}]/u;
 const DATE = /^([0-9]{4})-([0-9]{2})-([0-9]{2})$/;
 const INSTANT =
   /^([0-9]{4}-[0-9]{2}-[0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})(?:\.[0-9]{3})?(?:Z|[+-]([0-9]{2}):([0-9]{2}))$/;

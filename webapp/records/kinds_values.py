@@ -13,8 +13,12 @@ from webapp.records.numbers import has_sign, parse_scaled, shown_number
 
 Field = dict[str, Any]
 
-# What would hide or reorder text on a screen or a printed order.
-_UNSHOWABLE = re.compile("[\u0000-\u001f\u007f-\u009f\u2028-\u202e\u2066-\u2069\ufeff]")
+# What would hide or reorder text on a screen or a printed order: control characters, direction
+# marks and overrides, fillers that take no room. The joiners U+200C and U+200D spell names.
+_UNSHOWABLE = re.compile(
+    "[\u0000-\u001f\u007f-\u009f\u00ad\u115f\u1160\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f"
+    "\u3164\ufeff\uffa0\U000e0000-\U000e0fff]"
+)
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _INSTANT = re.compile(
