@@ -25,7 +25,7 @@ function moveAlongRows(step) {
   /** @type {HTMLElement[]} */
   const links = [...document.querySelectorAll(ROW_LINK)].filter((link) => link instanceof HTMLElement);
   if (links.length === 0) return false;
-  const here = links.findIndex((link) => link === document.activeElement);
+  const here = links.indexOf(/** @type {HTMLElement} */ (document.activeElement));
   const next = here === -1 ? 0 : Math.min(links.length - 1, Math.max(0, here + step));
   links[next]?.focus();
   return true;
