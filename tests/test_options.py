@@ -41,7 +41,8 @@ class TestBeforeTheSetUp:
             ("serve --listen 127.0.0.1:99999", "'99999' is not a port"),
             ("build --all", "unrecognized arguments: --all"),
             ("users wrong", "invalid choice: 'wrong'"),
-            ("adopt catalogue", "required: FILE, --administrator"),
+            ("adopt catalogue", "required: FILE"),
+            ("adopt catalogue x.json", "one of the arguments --administrator --surgeon is req"),
             ("init --name X", "required: --site, --administrator"),
         ],
     )

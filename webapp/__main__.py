@@ -18,7 +18,7 @@ USAGE = """usage: python3 -m webapp COMMAND [options]
   serve     the real server, behind a TLS proxy
   init      prepare a new installation
   users     the people who may sign in
-  adopt     put a lens catalogue or limits in force
+  adopt     put a lens catalogue, limits or a vault model in force
   restored  after an older copy of the database was put back
   build     build the browser's files again
 
@@ -112,7 +112,7 @@ def users(arguments: list[str]) -> int:
 
 
 def adopt(arguments: list[str]) -> int:
-    """Put a lens catalogue or limits in force."""
+    """Put a lens catalogue, limits or a vault model in force."""
     from webapp.adopt import main as adopt_file
 
     return adopt_file(arguments)

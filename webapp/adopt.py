@@ -1,4 +1,4 @@
-"""The command ``adopt``: put a lens catalogue or limits in force, in an administrator's name."""
+"""The command ``adopt``: put a catalogue, limits or a vault model in force, in a person's name."""
 
 import argparse
 import getpass
@@ -11,7 +11,7 @@ from webapp import options
 from webapp.core import limits
 from webapp.exchange_formats import catalogue_csv
 from webapp.exchange_formats.catalogue_csv import Problem
-from webapp.flow import accounts, desk_key, reference
+from webapp.flow import accounts, desk_key, reference, vault_model_file
 from webapp.flow.refusal import Refused
 from webapp.records.errors import BadRecord
 from webapp.settings import Settings, SettingsMissing
@@ -27,7 +27,11 @@ class WrongTable(Exception):
         self.problems = problems
 
 
-KINDS = {"catalogue": "catalogue.adopted", "limits": "limits.adopted"}
+KINDS = {
+    "catalogue": "catalogue.adopted",
+    "limits": "limits.adopted",
+    "vault-model": "vault_model.adopted",
+}
 
 
 def main(argv: list[str]) -> int:
@@ -39,12 +43,14 @@ def main(argv: list[str]) -> int:
         body = table_in(chosen) if is_table else body_in(chosen.file)
         if chosen.what == "limits":
             require_known_limits(body)
+        if chosen.what == "vault-model":
+            body = vault_model_file.body_of(body)
         database.bind(settings.database_url)
         with database.connection():
             migrations.check_shape()
             desk_key.use(settings.data_dir / "desk_key.pem")
             desk_key.enrol()
-            print(_adopted(chosen.what, body, chosen.administrator))
+            print(_adopted(chosen.what, body, chosen.who))
     except WrongTable as wrong:
         print(*wrong.problems, "Nothing was adopted.", sep="\n", file=sys.stderr)
         return 1
@@ -95,15 +101,15 @@ def require_known_limits(body: dict[str, Any]) -> None:
         )
 
 
-def _adopted(what: str, body: dict[str, Any], administrator: str) -> str:
-    secret, actor = accounts.sign_in(administrator, ask_passphrase(), "command line")
+def _adopted(what: str, body: dict[str, Any], sign_in_name: str) -> str:
+    secret, actor = accounts.sign_in(sign_in_name, ask_passphrase(), "command line")
     accounts.sign_out(secret)
     record_id = reference.adopt(actor, KINDS[what], body)
     return f"In force: {what} {record_id[:12]}, adopted by {actor.name}."
 
 
 def ask_passphrase() -> str:
-    """Return the administrator's passphrase from the terminal, or a line of standard input."""
+    """Return the person's passphrase from the terminal, or a line of standard input."""
     if sys.stdin.isatty():
         return getpass.getpass("Passphrase: ")
     return sys.stdin.readline().rstrip("\n")

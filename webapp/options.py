@@ -11,11 +11,13 @@ from webapp import starting_point
 INIT = """Prepare a new installation. Reads DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and the
 secret key from the environment, as `serve` does. The first administrator's passphrase is asked
 for, or read from standard input when that is not a terminal."""
-ADOPT = """Put a catalogue or limits in force from now on. FILE holds the body as JSON; --example
-prints one to begin from. A catalogue may also be a table, NAME.csv, whose columns
+ADOPT = """Put a catalogue, limits or a vault model in force from now on. FILE holds the body as
+JSON; --example prints one to begin from. A catalogue may also be a table, NAME.csv, whose columns
 webapp/exchange_formats/catalogue_columns.py lists; one error in it adopts nothing. Approvals made
-under another one can no longer be ordered from. Reads the environment as `serve` does; the
-administrator's passphrase is asked for."""
+under another one can no longer be ordered from. A surgeon adopts a vault model: FILE then holds a
+whole body, or {"from_calc": what `calc vault-model` answered, "title", "diameter_kind", "device"
+(null for any), "fitted_on"}. Reads the environment as `serve` does; the person's passphrase is
+asked for."""
 SERVE = """Needs DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and LAMPSIDE_SECRET_KEY or
 LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1)."""
 RESTORED = """Run it once after a copy of the database was put back in place of a newer one. What
@@ -81,9 +83,11 @@ def adopt() -> argparse.ArgumentParser:
     """Return what ``adopt`` takes."""
     parser = _parser("adopt", ADOPT)
     kinds = sorted(starting_point.BODIES)
-    parser.add_argument("what", choices=kinds)
+    parser.add_argument("what", choices=[*kinds, "vault-model"])
     parser.add_argument("file", type=Path, metavar="FILE")
-    parser.add_argument("--administrator", required=True, metavar="SIGN-IN-NAME")
+    who = parser.add_mutually_exclusive_group(required=True)
+    who.add_argument("--administrator", dest="who", metavar="SIGN-IN-NAME")
+    who.add_argument("--surgeon", dest="who", metavar="SIGN-IN-NAME", help="for a vault model")
     parser.add_argument("--title", help="title of a catalogue from a table; default: its file name")
     parser.add_argument(
         "--invented", action="store_true", help="the models of the table are not for patients"

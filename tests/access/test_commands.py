@@ -1,6 +1,7 @@
 """The commands: what is missing is said in one sentence, and what is made works over HTTP."""
 
 import errno
+import io
 import json
 import os
 import re
@@ -17,7 +18,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from tests.hospital import CATALOGUE, Hospital
-from webapp import adopt, demo, initialise, restored, serve, users
+from webapp import adopt, calc, demo, initialise, restored, serve, users
 from webapp.demo_people import PASSPHRASE
 from webapp.exchange_formats import catalogue_csv_writing
 from webapp.flow import reference
@@ -266,6 +267,40 @@ class TestAdopt:
             newest, older = (one.body for one in reference.versions("catalogue.adopted")[:2])
         assert older == {"title": "autumn", "demo": 1, "models": models}
         assert newest == {"title": "Winter", "demo": 0, "models": models}
+
+    def test_a_vault_model_from_the_calculation(
+        self,
+        hospital: Hospital,
+        tmp_path: Path,
+        monkeypatch: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+    ) -> None:
+        """The printed answer of ``calc vault-model`` is adopted by a surgeon, by nobody else."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        monkeypatch.setattr(adopt, "ask_passphrase", lambda: PASSPHRASE)
+        prior = {"mean": [500, 550], "sd": [150, 160], "sigma0_um": 175, "a0": 4, "b0": 91875}
+        asked = {
+            "prior": prior, "features": ["one", "excess_mm"], "centre": {"excess_mm": 0.5},
+            "observations": [{"length_mm": 12.5, "diameter_mm": 12.0, "vault_um": 480}],
+        }  # fmt: skip
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(json.dumps(asked).encode())))
+        assert calc.main(["vault-model"]) == 0
+        printed = json.loads(capsys.readouterr().out)
+        file = tmp_path / "model.json"
+        said = {"title": "Ours", "diameter_kind": "sulcus_to_sulcus", "device": None}
+        file.write_text(json.dumps({**said, "fitted_on": "One eye", "from_calc": printed}))
+        assert adopt.main(["vault-model", str(file), "--administrator", "rook"]) == 1
+        assert "needs the role surgeon" in capsys.readouterr().err
+        assert adopt.main(["vault-model", str(file), "--surgeon", "verrill"]) == 0
+        assert "adopted by Dr S. Verrill" in capsys.readouterr().out
+        with database.connection():
+            (model,) = reference.in_force()["vault_models"]
+        assert (model["body"]["n_eyes"], model["body"]["a_e3"]) == (1, 4500)
+        file.write_text(json.dumps({**said, "fitted_on": "One eye", "from_calc": {}}))
+        assert adopt.main(["vault-model", str(file), "--surgeon", "verrill"]) == 1
+        assert "from_calc: This is not the answer" in capsys.readouterr().err
 
     def test_a_limit_that_no_rule_reads(
         self,

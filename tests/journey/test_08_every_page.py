@@ -119,7 +119,7 @@ def sheets(page: Page) -> Iterator[tuple[str, Any]]:
 
 @pytest.mark.parametrize("theme", ["light", "dusk"])
 def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
-    """The base desk's pages, an order and its administrator's page with them."""
+    """The base desk's pages, an order, and the administrator's and the surgeon's pages with them."""
     page = desk.sign_in()
     choose_theme(page, theme)
     desk.open_case("Ines Calder", "right eye")
@@ -131,6 +131,10 @@ def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
     desk.sign_in("rook")
     choose_theme(page, theme)
     found |= dict(desk_looks(desk, ("/desk/people", "/desk/catalogue")))
+    page.get_by_role("button", name="Sign out").click()
+    desk.sign_in("verrill")
+    choose_theme(page, theme)
+    found |= dict(desk_looks(desk, ("/desk/vault-models",)))
     assert {name: wrong for name, wrong in found.items() if wrong} == {}
 
 

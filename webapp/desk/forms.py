@@ -168,3 +168,19 @@ class AdoptCatalogueForm(DeskForm):
         "Your passphrase, for this catalogue",
         [InputRequired("Type your passphrase: a catalogue is signed for. Nothing was adopted.")],
     )
+
+
+class VaultModelFileForm(DeskForm):
+    """A vault model to be looked at; sending it adopts nothing."""
+
+    file = FileField("Vault model as JSON", [FileRequired("Choose the file.")])
+
+
+class AdoptVaultModelForm(DeskForm):
+    """The vault model that was looked at, and the surgeon who answers for it."""
+
+    body = HiddenField(validators=[InputRequired("The model is missing. Choose the file again.")])
+    passphrase = PasswordField(
+        "Your passphrase, for this model",
+        [InputRequired("Type your passphrase: a model is signed for. Nothing was adopted.")],
+    )

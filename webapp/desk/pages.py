@@ -20,6 +20,7 @@ from webapp.desk import (
     order,
     readings,
     states,
+    vault_models,
     working,
     worklist,
 )
@@ -34,6 +35,7 @@ BLUEPRINTS = (
     devices.bp,
     accounts.bp,
     catalogue.bp,
+    vault_models.bp,
 )
 
 FILTERS = {

@@ -78,7 +78,8 @@ def names_in(payload: dict[str, Any]) -> Iterable[str]:
     shown = fields.get("shown")
     plan: dict[str, Any] = shown if isinstance(shown, dict) else {}
     evidence = plan.get("evidence")
-    named = [payload.get("replaces"), plan.get("catalogue"), plan.get("limits")]
+    named = [payload.get("replaces")]
+    named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]
     named += [fields.get(name) for name in NAMING]
     named += evidence if isinstance(evidence, list) else []
     return [name for name in named if isinstance(name, str)]

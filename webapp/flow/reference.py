@@ -12,7 +12,8 @@ from webapp.flow.calculation import CoreFailed, as_entry, ask
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import Refused
 from webapp.records.draft import Subject
-from webapp.records.kinds import REFERENCE_SITE
+from webapp.records.errors import BadRecord
+from webapp.records.kinds import REFERENCE_SITE, check_body
 from webapp.store import accounts as store_accounts
 from webapp.store import journal
 from webapp.store.database import writing
@@ -51,15 +52,17 @@ def adopt(actor: Actor, kind: str, body: dict[str, Any]) -> str:
     role = ROLES[kind]
     actor.require_role(role)
     with writing():
-        record_id = desk_record.write(actor, Draft(kind, EVERYWHERE, role, body))
         if kind == VAULT_MODEL:
-            # After the record's own rules, so that what is wrong is said in their words; a model
-            # that the core cannot use undoes the write.
-            _require_usable(body)
-    return record_id
+            require_vault_model(body)
+        return desk_record.write(actor, Draft(kind, EVERYWHERE, role, body))
 
 
-def _require_usable(body: dict[str, Any]) -> None:
+def require_vault_model(body: dict[str, Any]) -> None:
+    """Refuse a vault model that no record may hold or no plan could use."""
+    try:
+        check_body(VAULT_MODEL, body, {"person": None, "eye": None})
+    except BadRecord as bad:
+        raise Refused("record.bad", bad.message, bad.field) from bad
     try:
         ask({"do": "vault_model", "body": body})
     except CoreFailed as failure:
