@@ -311,6 +311,15 @@ class TestCalculatedFindings:
         plan = planned(core, records.whole_eye(), choice=lens)
         assert code_levels(plan)["D30.choice"] == "caution"
 
+    def test_lens_much_too_far_needs_a_reason(self, core: Core) -> None:
+        """Three dioptres away is a stop that only a written reason lifts (common practice)."""
+        lens = planned(core, records.whole_eye())["recommended"]
+        far = {**lens, "sphere_cD": lens["sphere_cD"] + 300}
+        plan = planned(core, records.whole_eye(), choice=far)
+        stops = [one for one in plan["findings"] if one["code"] == "D30.choice"]
+        assert [(one["level"], one["fixed"]) for one in stops] == [("stop", 0)]
+        assert plan["shown"] is not None
+
 
 def test_each_limit_has_a_source() -> None:
     """A default that nobody can trace is no default."""

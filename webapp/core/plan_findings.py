@@ -2,7 +2,7 @@
 
 from webapp.core.aims import target_vector
 from webapp.core.exam import Exam
-from webapp.core.finding import Finding, caution, fixed_stop, note
+from webapp.core.finding import Finding, caution, fixed_stop, note, stop
 from webapp.core.lens_length import Choice, Option
 from webapp.core.lens_words import Lens, lens_text
 from webapp.core.optics import at_cornea
@@ -15,6 +15,8 @@ from webapp.core.wording import dioptres, fixed, in_hundred, micrometres, millim
 LEAST_REFRACTION_D = 0.5
 # A lens this far from the exact one was not chosen by rounding to a step (common practice).
 FAR_FROM_EXACT_cD = 50
+# This far, a patient would be left with glasses again: the surgeon says why (common practice).
+TOO_FAR_FROM_EXACT_cD = 150
 
 
 def availability(exam: Exam, choice: Lens | None, offered: bool) -> list[Finding]:
@@ -73,9 +75,11 @@ def far_choice(found: AtLength, lens: Lens) -> list[Finding]:
     apart_cD = to_step(100.0 * (power_of(lens).mean_d - found.exact.mean_d), 1.0)
     if abs(apart_cD) <= FAR_FROM_EXACT_cD:
         return []
-    return [caution(
+    made = stop if abs(apart_cD) > TOO_FAR_FROM_EXACT_cD else caution
+    return [made(
         "D30.choice", "lens", "Lens far from the calculated one",
-        "The mean power differs by " + dioptres(apart_cD) + " from the calculated lens.",
+        "The mean power differs by " + dioptres(apart_cD) + " from the calculated lens, and most of"
+        " that would be left to glasses.",
         "Check that this lens is meant.", [],
     )]  # fmt: skip
 
