@@ -12,6 +12,7 @@ import { repeat } from "lit-html/directives/repeat.js";
 import { onChange } from "../store/journal.js";
 import { clinicalSites } from "../store/identity.js";
 import { peopleAt } from "../store/people.js";
+import { syncStatus } from "../sync/client.js";
 import { eyeMark, eyeSide, eyeWord, EYES } from "../ui/eyes.js";
 import { levelTag } from "../ui/findings.js";
 import { icon } from "../ui/icons.js";
@@ -73,9 +74,7 @@ function view({ rows, search: sought, identity }, search) {
       ${searchField(sought, search)}
       ${
         rows.length === 0
-          ? emptyLine(
-              "Nobody here yet. Add a person; people seen before arrive when the base is heard.",
-            )
+          ? emptyLine(emptyWords())
           : columnWords(rows)
       }
       ${
@@ -179,4 +178,9 @@ function missingWords({ missing, wanted }) {
   const listed = labels.slice(0, LISTED).map((label, index) => (index ? lowerFirst(label) : label));
   const more = labels.length > LISTED ? `, ${labels.length - LISTED} more` : "";
   return `${listed.join(", ")}${more}`;
+}
+
+function emptyWords() {
+  if (syncStatus().syncing) return "Fetching the people of this camp from the base.";
+  return "Nobody here yet. Add a person; people seen before arrive when the base is heard.";
 }

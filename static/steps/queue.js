@@ -71,7 +71,8 @@ function view({ identity, people, seen, uncounted }) {
 
 /** @param {number} people */
 function emptyWords(people) {
-  const { lastHeard } = syncStatus();
+  const { lastHeard, syncing } = syncStatus();
+  if (people === 0 && syncing) return "Fetching the eyes of your camps from the base.";
   if (people === 0 && !lastHeard) return "Nothing has been fetched yet. Open the outbox and fetch.";
   return lastHeard ? `No eye waits for you. As of ${moment(lastHeard)}.` : "No eye waits for you.";
 }
