@@ -15,7 +15,7 @@ import { eyeBand, eyeFrom, eyeWord, otherEye } from "../ui/eyes.js";
 import { today } from "../ui/moments.js";
 import { boundFooter, pageHead, personLine } from "../ui/page.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
-import { workingSteps } from "../ui/working_steps.js";
+import { comparatorsFolded, workingSteps } from "../ui/working_steps.js";
 import { openCasefile } from "./casefile.js";
 import { openPage, strips, together } from "./frame.js";
 import { wishesFrom } from "./working_link.js";
@@ -102,7 +102,7 @@ function stepsOf({ working, casefile }) {
   if (working.steps.length === 0) return emptyLine(working.why);
   const { catalogue, limits } = casefile?.reference ?? {};
   return html`<p class="read-back">${working.sentence}</p>
-    ${workingSteps(working.steps)}
+    ${workingSteps(working.steps)} ${comparatorsFolded(working.comparators)}
     ${boundFooter({
       core: coreStatus().sha256,
       catalogueTitle: catalogue?.body.title ?? "none yet",

@@ -10,8 +10,9 @@
  * @property {Named[]} inputs
  * @property {Named[]} gives
  * @property {string} source
+ * @typedef {{ name: string, gives: string, formula: string, inputs: Named[], about: string }} Comparator
  */
-import { html } from "lit-html";
+import { html, nothing } from "lit-html";
 
 /**
  * Return the steps in order.
@@ -37,6 +38,24 @@ function oneStep({ title, formula, spoken, inputs, gives, source }, index) {
     <dl class="gives">${gives.map(pair)}</dl>
     <p class="t-micro soft">${source}</p>
   </li>`;
+}
+
+/**
+ * Return published equations beside the working, folded; nothing where none has all its inputs.
+ *
+ * @param {{ title: string, lines: Comparator[] }} comparators
+ */
+export function comparatorsFolded({ title, lines }) {
+  if (lines.length === 0) return nothing;
+  return html`<details class="more-findings"><summary>${title}</summary>
+    <ul class="rows">${lines.map(oneComparator)}</ul></details>`;
+}
+
+/** @param {Comparator} comparator */
+function oneComparator({ name, gives, formula, inputs, about }) {
+  const from = inputs.map((one) => `${one.name} ${one.text}`).join(", ");
+  return html`<li class="row t-small"><p>${name}: ${gives}</p>
+    <p class="soft">${formula}; ${from}</p><p class="t-micro soft">${about}</p></li>`;
 }
 
 /** @param {Named} named */

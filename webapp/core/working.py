@@ -4,7 +4,15 @@ Made from the plan's own calls on the plan's own values, for teaching and for re
 nothing and describes nothing that was not calculated.
 """
 
-from webapp.core import plan, plan_vault, rules, working_lens, working_power, working_vault
+from webapp.core import (
+    comparators,
+    plan,
+    plan_vault,
+    rules,
+    working_lens,
+    working_power,
+    working_vault,
+)
 from webapp.core.aims import aims_of
 from webapp.core.entry import Entry, one_person
 from webapp.core.errors import BadInput
@@ -50,12 +58,24 @@ def working(
         "lens": lens_json(lens),
         "sentence": read_back(eye, lens),
         "steps": [as_json(step) for step in steps(exam, work, lens, index)],
+        "comparators": {
+            "title": comparators.TITLE,
+            "lines": comparators.lines(exam, lens.length_um),
+        },
     }
 
 
 def nothing(eye: str, why: str) -> dict[str, object]:
     """Return the answer where there is nothing to work out, with the reason."""
-    return {"eye": eye, "possible": 0, "why": why, "lens": None, "sentence": "", "steps": []}
+    return {
+        "eye": eye,
+        "possible": 0,
+        "why": why,
+        "lens": None,
+        "sentence": "",
+        "steps": [],
+        "comparators": {"title": comparators.TITLE, "lines": []},
+    }
 
 
 def steps(exam: Exam, work: plan.Work, lens: Lens, index: int) -> list[Step]:
