@@ -119,7 +119,7 @@ def sheets(page: Page) -> Iterator[tuple[str, Any]]:
 
 @pytest.mark.parametrize("theme", ["light", "dusk"])
 def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
-    """The base desk's pages, an order, and the administrator's and the surgeon's pages with them."""
+    """The base desk's pages, an order, and the pages of administrator and surgeon."""
     page = desk.sign_in()
     choose_theme(page, theme)
     desk.open_case("Ines Calder", "right eye")
