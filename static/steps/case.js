@@ -7,7 +7,8 @@
  * @import { Place } from "../main.js"
  * @import { Identity } from "../store/identity.js"
  * @import { PersonRow } from "../store/people.js"
- * @import { Casefile } from "./casefile.js"
+ * @import { Aims, Casefile } from "./casefile.js"
+ * @import { AimDraft } from "./case_aim.js"
  * @import { Draft } from "./case_other.js"
  * @import { Seen } from "./case_since.js"
  * @import { Check } from "../sync/status.js"
@@ -20,7 +21,7 @@ import { personHere } from "../store/people.js";
 import { markSeen, seenOf } from "../store/seen.js";
 import { checkOf, onSyncStatus } from "../sync/client.js";
 import { eyeFrom } from "../ui/eyes.js";
-import { caseMark, openCasefile, planOf } from "./casefile.js";
+import { caseMark, NO_AIMS, openCasefile, planOf } from "./casefile.js";
 import { forgetTyped, recallTyped } from "./case_typed.js";
 import { seenNow } from "./case_since.js";
 import { caseView } from "./case_view.js";
@@ -48,10 +49,12 @@ const CLOSED = new Set(["ordered", "declined", "cancelled"]);
  * @property {any} plan
  * @property {string} digest of what the plan shows
  * @property {Lens | null} choice null until the surgeon takes another than the recommended lens
+ * @property {Aims} aims what the surgeon aims at; nothing until it is chosen
+ * @property {AimDraft | null} aiming the aim being put together
  * @property {Map<string, string>} acknowledged code of a caution -> instant
  * @property {Map<string, string>} reasons code of a stop -> the reason for going on, as typed
  * @property {boolean} isRead the page's end was reached
- * @property {"approve" | "ask" | "decline" | "withdraw" | "other" | null} sheet
+ * @property {"approve" | "ask" | "decline" | "withdraw" | "other" | "aim" | null} sheet
  * @property {string} typed text or passphrase in the sheet
  * @property {Map<string, string>} said words of a question or refusal that was not kept yet, by sheet
  * @property {Seen | null} before what was seen of the eye when the page was opened
@@ -66,6 +69,7 @@ const CLOSED = new Set(["ordered", "declined", "cancelled"]);
  * @typedef {object} Acts what the page can do
  * @property {() => void} redraw
  * @property {(choice: Lens) => Promise<void>} choose
+ * @property {(aims: Aims) => Promise<void>} aim
  * @property {() => Promise<void>} refresh
  *
  * @param {Place} place
@@ -86,9 +90,14 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
     model.choice = choice;
     await refresh();
   };
+  // Another aim wants another lens: the one taken for the old aim is not carried over.
+  const aim = async (/** @type {Aims} */ aims) => {
+    Object.assign(model, { aims, choice: null });
+    await refresh();
+  };
   // Before the page listens, so that it is drawn with the newest checks.
   const stopStatus = onSyncStatus(() => lookAtChecks(model));
-  const page = openPage(root, () => caseView(model, { redraw, choose, refresh }));
+  const page = openPage(root, () => caseView(model, { redraw, choose, aim, refresh }));
   const stopStore = onChange(({ persons, why }) => {
     if (persons.includes(id) || why === "page") void refresh();
   });
@@ -105,6 +114,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
 function newModel(identity, id, eye) {
   return {
     ...{ identity, id, eye, person: null, names: new Map(), casefile: null, plan: null, digest: "" },
+    ...{ aims: NO_AIMS, aiming: null },
     ...{ choice: null, acknowledged: new Map(), reasons: new Map(), isRead: false, sheet: null },
     ...{ said: new Map(), before: null, checks: { request: null, approval: null, hasApproval: false } },
     ...{ typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false },
@@ -121,7 +131,7 @@ async function calculate(model) {
     const before = model.casefile && evidenceOf(model);
     model.casefile = await openCasefile(model.id);
     showDecidedLens(model);
-    model.plan = await planOf(model.casefile, model.eye, model.choice);
+    model.plan = await planOf(model.casefile, model.eye, model.choice, model.aims);
     model.digest = model.plan.shown ? await digestOf(model.plan.shown) : "";
     model.names = await namesOfUsers();
     model.trouble = null;
@@ -135,14 +145,15 @@ async function calculate(model) {
 }
 
 /**
- * An approved or ordered eye is shown with the lens that was approved, not with the best one.
+ * An approved or ordered eye is shown with the lens and the aim that were approved.
  *
  * @param {Model} model
  */
 function showDecidedLens(model) {
   const { state, approval } = foldOf(model);
   if (!model.choice && approval && (state === "approved" || state === "ordered")) {
-    model.choice = approval.shown.lens;
+    const { lens, target = null, surgical_change = null } = approval.shown;
+    Object.assign(model, { choice: lens, aims: { target, surgical_change } });
   }
 }
 

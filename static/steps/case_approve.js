@@ -27,6 +27,7 @@ export function approveBody(model, fold, acts) {
       <span class="t-small soft">${person ? identifiers(person) : nothing}</span></p>
     ${eyeBand({ eye })}
     <p class="sentence" tabindex="-1" autofocus>${plan.sentence}</p>
+    <p class="t-small">${plan.assumptions.join(" ")}</p>
     <p class="t-small">${promise(plan)}</p>
     ${answeredFor(model)}
     <form class="stack" novalidate @submit=${(/** @type {SubmitEvent} */ event) => {

@@ -13,7 +13,7 @@
  */
 export function openSheet(model, sheet, { redraw }) {
   const typed = model.said.get(sheet ?? "") ?? "";
-  Object.assign(model, { sheet, typed, other: null, refusal: null, notice: null, kept: null });
+  Object.assign(model, { sheet, typed, other: null, aiming: null, refusal: null, notice: null, kept: null });
   redraw();
 }
 
@@ -22,6 +22,6 @@ export function openSheet(model, sheet, { redraw }) {
  * @param {Acts} acts
  */
 export function closeSheet(model, { redraw }) {
-  Object.assign(model, { sheet: null, typed: "", other: null, refusal: null });
+  Object.assign(model, { sheet: null, typed: "", other: null, aiming: null, refusal: null });
   redraw();
 }

@@ -9,6 +9,7 @@ import { html } from "lit-html";
 import { dioptres, millimetres } from "../ui/numbers.js";
 import { lensInView } from "./case_lenses.js";
 import { closeSheet } from "./case_open.js";
+import { picker } from "./case_picker.js";
 
 /**
  * @param {Model} model
@@ -88,22 +89,6 @@ function powers(known, part) {
   const [low, high, step] = ["min", "max", "step"].map((name) => known[`${part}_${name}_cD`]);
   const number = Math.round((high - low) / step) + 1;
   return Array.from({ length: number }, (_, index) => low + index * step).map((value) => [value, dioptres(value)]);
-}
-
-/**
- * @param {string} label
- * @param {string | number | null} value
- * @param {[string | number, string][]} choices
- * @param {(value: string) => void} onPick
- */
-function picker(label, value, choices, onPick) {
-  const id = `other-${label.split(",")[0]?.toLowerCase()}`;
-  const isListed = choices.some(([name]) => name === value);
-  return html`<div class="field"><label for=${id}>${label}</label>
-    <select id=${id} @change=${(/** @type {any} */ event) => onPick(event.target.value)}>
-      ${isListed ? "" : html`<option value="" selected disabled>Choose</option>`}
-      ${choices.map(([name, words]) => html`<option value=${name} ?selected=${name === value}>${words}</option>`)}
-    </select></div>`;
 }
 
 /**

@@ -1,11 +1,12 @@
 /**
- * The sheets of the surgeon's page: approve, ask, decline, take back, another lens.
+ * The sheets of the surgeon's page: approve, ask, decline, take back, another lens, the aim.
  *
  * @import { Acts, Model } from "./case.js"
  */
 import { nothing } from "lit-html";
 import { eyeWord } from "../ui/eyes.js";
 import { sheet } from "../ui/sheet.js";
+import { aimBody } from "./case_aim.js";
 import { approveBody } from "./case_approve.js";
 import { closeSheet } from "./case_open.js";
 import { otherBody } from "./case_other.js";
@@ -17,6 +18,7 @@ const LABELS = {
   decline: "Decline",
   withdraw: "Take the approval back",
   other: "Another available lens",
+  aim: "What to aim at",
 };
 
 /**
@@ -37,6 +39,7 @@ export function sheetOf(model, fold, acts) {
  */
 function body(model, fold, acts) {
   if (model.sheet === "approve") return approveBody(model, fold, acts);
+  if (model.sheet === "aim") return aimBody(model, acts);
   if (model.sheet === "other") return otherBody(model, acts);
   return sayBody(model, fold, acts);
 }

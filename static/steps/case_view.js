@@ -16,6 +16,7 @@ import { agreementLine, decisionSection } from "./case_decision.js";
 import { dock } from "./case_dock.js";
 import { checkedFindings } from "./case_findings.js";
 import { isDecidable } from "./case_gate.js";
+import { aimSection } from "./case_aim.js";
 import { lengthsSection, lensesSection, lensInView, movesLine } from "./case_lenses.js";
 import { readingsSection } from "./case_readings.js";
 import { sheetOf } from "./case_sheets.js";
@@ -67,7 +68,7 @@ function page(model, fold, acts) {
     ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${staleNotice(model, fold)}
     ${sectionHead("Findings", isDecidable(fold) ? "each caution asks to be seen" : nothing)}
     ${checkedFindings(model, fold, acts)}
-    ${readingsSection(model, fold)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
+    ${readingsSection(model, fold)} ${aimSection(model, acts)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
     ${movesLine(plan)} ${surerWith(plan)}
     ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${agreementLine(model)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
 }

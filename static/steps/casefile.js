@@ -11,6 +11,10 @@
  * @property {any} reference
  * @property {any} fold
  *
+ * @typedef {object} Aims
+ * @property {{ sphere_cD: number, cylinder_cD: number, axis_deg: number | null } | null} target
+ * @property {{ flattening_cD: number, meridian_deg: number } | null} surgical_change
+ *
  * @typedef {object} EyeSummary
  * @property {string} state
  * @property {Need[]} missing
@@ -36,6 +40,9 @@ import { keepSummary } from "../store/summaries.js";
 import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
 import { isOfDecisions } from "./case_contradictions.js";
+
+/** @type {Aims} */
+export const NO_AIMS = { target: null, surgical_change: null };
 
 /**
  * Fold a person's records and keep the short account that lists show.
@@ -72,17 +79,19 @@ export function onSummary(listener) {
 }
 
 /**
- * Plan one eye of a casefile, with the lens of `choice` or the recommended one.
+ * Plan one eye of a casefile, with the lens of `choice` or the recommended one, and what the
+ * surgeon aims at: without aims for plano and an unchanged cornea.
  *
  * @param {Casefile} casefile
  * @param {Eye} eye
  * @param {object | null} [choice]
+ * @param {Aims} [aims]
  * @returns {Promise<any>}
  * @throws {CoreFailed} the calculation cannot be used
  */
-export function planOf({ entries, reference }, eye, choice = null) {
+export function planOf({ entries, reference }, eye, choice = null, aims = NO_AIMS) {
   const core = coreStatus().sha256;
-  return ask({ do: "plan", entries, reference, eye, today: today(), core, choice });
+  return ask({ do: "plan", entries, reference, eye, today: today(), core, choice, ...aims });
 }
 
 /** @param {object} request */
