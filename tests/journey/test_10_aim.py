@@ -28,8 +28,8 @@ def test_an_aim_changes_the_lens_and_reaches_the_order(launch: Launch, desk: Des
     approved = deciding.approve(page, eye)
     # A dioptre of lens in front of the natural lens moves the refraction by less than a dioptre
     # (0.8 for an eye of these measures), so 0.50 D at the glasses is at least a step of the lens.
-    weaker_cD = int(str(approved.lens["sphere_cD"])) - int(str(before.lens["sphere_cD"]))
-    assert 25 <= weaker_cD <= 100
+    weaker = int(str(approved.lens["sphere_cD"])) - int(str(before.lens["sphere_cD"]))
+    assert 25 <= weaker <= 100
     page.get_by_role("link", name="Back to").first.click()
     deciding.exchange(page)
 
