@@ -65,6 +65,7 @@ def test_a_fixed_stop_can_not_be_approved(launch: Launch, case: Page) -> None:
     answer(page, "Any eye disease or eye operation?", "No")
     page.get_by_label("Why the answers change").fill("I had taken the answer from an old card.")
     page.get_by_role("button", name="Keep the answers").click()
+    page.wait_for_url("**/#/person/*")
     page.get_by_role("link", name="Back to").first.click()
     deciding.exchange(page)
     deciding.exchange(case)
