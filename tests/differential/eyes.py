@@ -127,7 +127,32 @@ def drawn_reference(rng: Random, is_plausible: bool) -> Request:
     return {
         "catalogue": {"id": "a" * 64, "body": {"title": "Drawn", "demo": 1, "models": models}},
         "limits": limits if rng.random() < 0.9 else None,
+        "vault_models": [
+            {"id": f"{place:064x}", "author": "u-verrill", "body": drawn_model(rng)}
+            for place in range(1, rng.randint(1, 4))
+        ],
     }
+
+
+def drawn_model(rng: Random) -> Request:
+    """Return a vault model of a centre with a few to many eyes, for any device."""
+    size = rng.choice((2, 3))
+    spread = [rng.randint(1, 900_000_000) for _ in range(size)]
+    triangle = [
+        spread[row] if row == column else rng.randint(-9, 9) * min(spread) // 30
+        for row in range(size)
+        for column in range(row, size)
+    ]
+    n_eyes = rng.randint(0, 300)
+    return {
+        "title": "Drawn", "diameter_kind": rng.choice(("white_to_white", "sulcus_to_sulcus")),
+        "device": None, "features": ["one", "excess_mm", "lens_rise_mm"][:size],
+        "centre_excess_um": rng.randint(0, 1200), "centre_lens_rise_um": 300 if size == 3 else None,
+        "mean_um_e3": [rng.randint(200_000, 800_000) for _ in range(2)] + [-400_000] * (size - 2),
+        "V_e9": triangle, "a_e3": 4000 + 500 * n_eyes,
+        "b_um2_e3": 91_875_000 + n_eyes * rng.randint(1_000_000, 20_000_000),
+        "n_eyes": n_eyes, "fitted_on": "Drawn eyes",
+    }  # fmt: skip
 
 
 def drawn_lengths(rng: Random) -> list[int]:

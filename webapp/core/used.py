@@ -142,7 +142,9 @@ def recorded_refraction(vector: PowerVector) -> tuple[int, int, int | None]:
 
 def whole_axis(axis_deg: float) -> int:
     """Return an axis as a whole number from 1 to 180 [deg]."""
-    whole_deg = to_step(axis_deg, 1.0)
+    # Two machines may miss an exact half by its last bit, each on another side: to the billionth of
+    # a degree first.
+    whole_deg = to_step(to_step(axis_deg, 1e-9) / 1e9, 1.0)
     return 180 if whole_deg in (0, 180) else whole_deg
 
 
