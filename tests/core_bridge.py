@@ -13,7 +13,8 @@ def call(text: str) -> str:
     """Answer one request."""
     request = json.loads(text)
     module = __import__("webapp.core." + request["module"])
-    module = getattr(module.core, request["module"])
+    for name in ("core." + request["module"]).split("."):
+        module = getattr(module, name)
     function = getattr(module, request["function"])
     try:
         value = function(*[made(module, item) for item in request["args"]])

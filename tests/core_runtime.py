@@ -41,7 +41,7 @@ def package_folder() -> Path:
 
 def shipped_files() -> list[str]:
     """Return pairs (path in MicroPython, path here) of the core and the bridge."""
-    here = [ROOT / "webapp" / "__init__.py", *sorted((ROOT / "webapp" / "core").glob("*.py"))]
+    here = [ROOT / "webapp" / "__init__.py", *sorted((ROOT / "webapp" / "core").rglob("*.py"))]
     pairs = ["core_bridge.py", str(ROOT / "tests" / "core_bridge.py")]
     for path in here:
         pairs += [path.relative_to(ROOT).as_posix(), str(path)]

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 CORE = Path(__file__).resolve().parents[1] / "webapp" / "core"
-FILES = sorted(CORE.glob("*.py"))
+FILES = sorted(CORE.rglob("*.py"))
 
 # What ``math`` offers in both; hypot, fsum, dist, prod, comb, cbrt and log1p are missing there.
 MATH = {

@@ -1,7 +1,7 @@
 """The calculation core as one named thing: its files, the hash that names them, and the bundle.
 
 The name is the SHA-256 of what ``sha256sum`` prints for the files, so anyone can check it:
-``LC_ALL=C sha256sum webapp/__init__.py webapp/core/*.py | sha256sum``.
+``find webapp/__init__.py webapp/core -name '*.py' | LC_ALL=C sort | xargs sha256sum | sha256sum``.
 """
 
 import hashlib

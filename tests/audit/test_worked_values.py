@@ -8,7 +8,7 @@ import pytest
 
 from tests.core.test_worked_values import differences
 from webapp.calc import known, statistics
-from webapp.core import calculations
+from webapp.core.calc import calculations
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors" / "statistics.json"
 WORKED: list[dict[str, Any]] = json.loads(VECTORS.read_text(encoding="utf-8"))

@@ -12,7 +12,7 @@ from tests.core.test_any_input import answers_or_refuses, anything
 from webapp import __main__ as command
 from webapp import bootstrap
 from webapp.calc import known, label, statistics
-from webapp.core import calculations
+from webapp.core.calc import calculations
 from webapp.core.errors import BadInput
 
 SERVER = (*statistics.CALCULATIONS, label.CALCULATION)

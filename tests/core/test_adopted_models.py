@@ -12,8 +12,9 @@ import pytest
 from tests.core import decided, records
 from tests.core.decided import approval, eye_of, sent
 from tests.core_runtime import Core
-from webapp.core import adopted_models, measure_next
+from webapp.core import adopted_models
 from webapp.core.lens_length import Window
+from webapp.core.plan import measure_next
 
 BODY: dict[str, Any] = {
     "title": "Harbour scanner 2", "diameter_kind": "sulcus_to_sulcus", "device": "Ultrasound  1",

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webapp.core import calculations, fields
-from webapp.core.calc_fields import Keratometry
+from webapp.core import fields
+from webapp.core.calc import calculations
+from webapp.core.calc.fields import Keratometry
 from webapp.core.errors import BadInput
 
 anything = st.recursive(

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from tests.core_runtime import Core, in_cpython
-from webapp.core import calculations, fields
+from webapp.core import fields
+from webapp.core.calc import calculations
 from webapp.core.errors import BadInput
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
@@ -81,7 +82,7 @@ def test_every_calculation_has_a_worked_value() -> None:
 @pytest.mark.parametrize(("name", "place"), NUMBERS, ids=NUMBER_IDS)
 def test_what_is_no_number(name: str, place: Place, bad: object) -> None:
     """True, text, a list and an object are refused by the path of the field."""
-    answer = in_cpython("calculations", "answer", name, changed(VALID[name], place, bad))
+    answer = in_cpython("calc.calculations", "answer", name, changed(VALID[name], place, bad))
     assert answer == {"refused": path_of(place)}
 
 
@@ -98,7 +99,7 @@ def test_what_is_no_number_in_the_other_python(core: Core) -> None:
     """Both Pythons refuse the same, though they disagree whether True is a number."""
     for bad in (True, "12", None, 1e99, [], {"x": 1}):
         given = changed(VALID["lens-power"], ["keratometry", "flat_D"], bad)
-        answer = core("calculations", "answer", "lens-power", given)
+        answer = core("calc.calculations", "answer", "lens-power", given)
         assert answer == {"refused": "keratometry.flat_D"}
 
 
@@ -109,7 +110,7 @@ def test_an_unknown_key(name: str, place: Place) -> None:
     for step in place:
         inner = inner[step]
     given = changed(VALID[name], place, {**inner, "vertex": 12.0})
-    answer = in_cpython("calculations", "answer", name, given)
+    answer = in_cpython("calc.calculations", "answer", name, given)
     assert answer == {"refused": path_of([*place, "vertex"])}
 
 
@@ -144,7 +145,7 @@ def test_a_missing_key(name: str, place: Place) -> None:
     for step in place[:-1]:
         inner = inner[step]
     del inner[place[-1]]
-    assert in_cpython("calculations", "answer", name, given) == {"refused": path_of(place)}
+    assert in_cpython("calc.calculations", "answer", name, given) == {"refused": path_of(place)}
 
 
 # calculation, place, a value just outside, and one at the end of the range. The ranges are those
@@ -193,9 +194,9 @@ def test_the_ends_of_ranges(
     core: Core, name: str, place: Place, outside: float, at_the_end: float
 ) -> None:
     """Just outside is refused by field; the end itself is answered."""
-    refused = core("calculations", "answer", name, changed(VALID[name], place, outside))
+    refused = core("calc.calculations", "answer", name, changed(VALID[name], place, outside))
     assert refused == {"refused": path_of(place)}
-    answered = core("calculations", "answer", name, changed(VALID[name], place, at_the_end))
+    answered = core("calc.calculations", "answer", name, changed(VALID[name], place, at_the_end))
     assert "value" in answered, answered
 
 
@@ -239,7 +240,7 @@ REFUSED = [
 @pytest.mark.parametrize(("field", "changes"), REFUSED)
 def test_what_does_not_fit_together(core: Core, field: str, changes: dict[str, object]) -> None:
     """Swapped readings, a wrong unit or surface, a vault deeper than the chamber: by field."""
-    answer = core("calculations", "answer", "lens-power", lens_power_with(**changes))
+    answer = core("calc.calculations", "answer", "lens-power", lens_power_with(**changes))
     assert answer == {"refused": field}
 
 
@@ -277,20 +278,20 @@ def test_a_model_that_is_none(core: Core, field: str, changes: dict[str, object]
     """A model that is singular, lopsided, or unsure of its own features is refused by field."""
     given = copy.deepcopy(VALID["vault"])
     given["model"].update(changes)
-    assert core("calculations", "answer", "vault", given) == {"refused": field}
+    assert core("calc.calculations", "answer", "vault", given) == {"refused": field}
 
 
 def test_a_model_with_lens_rise_refuses_an_eye_without(core: Core) -> None:
     """The lens rise is asked for, not guessed."""
     given = copy.deepcopy(VALID["vault"])
     del given["lens_rise_mm"]
-    assert core("calculations", "answer", "vault", given) == {"refused": "lens_rise_mm"}
+    assert core("calc.calculations", "answer", "vault", given) == {"refused": "lens_rise_mm"}
 
 
 def test_a_window_the_wrong_way_round(core: Core) -> None:
     """A window whose low end is not below its high end is refused."""
     given = {**VALID["vault"], "window_um": [750, 250]}
-    assert core("calculations", "answer", "vault", given) == {"refused": "window_um"}
+    assert core("calc.calculations", "answer", "vault", given) == {"refused": "window_um"}
 
 
 def test_a_model_can_be_given_back(core: Core) -> None:
@@ -301,23 +302,24 @@ def test_a_model_can_be_given_back(core: Core) -> None:
     given["prior"]["sd"].append(60.0)
     for place, eye in enumerate(given["observations"]):
         eye["effects"] = ["second device"] if place % 2 else []
-    model = core("calculations", "answer", "vault-model", given)["value"]["model"]
+    model = core("calc.calculations", "answer", "vault-model", given)["value"]["model"]
     eye = {**VALID["vault"], "model": model}
-    plain = core("calculations", "answer", "vault", {**eye, "effects": []})["value"]
-    other = core("calculations", "answer", "vault", {**eye, "effects": ["second device"]})["value"]
+    plain = core("calc.calculations", "answer", "vault", {**eye, "effects": []})["value"]
+    second = {**eye, "effects": ["second device"]}
+    other = core("calc.calculations", "answer", "vault", second)["value"]
     moved = other["options"][0]["mean_um"] - plain["options"][0]["mean_um"]
     assert moved == pytest.approx(model["mean"][3])
 
 
 def test_an_unknown_name(core: Core) -> None:
     """A calculation that does not exist is refused by name."""
-    assert core("calculations", "answer", "lens-colour", {}) == {"refused": "name"}
+    assert core("calc.calculations", "answer", "lens-colour", {}) == {"refused": "name"}
 
 
 @pytest.mark.parametrize("data", [[], None, 3, "text", True])
 def test_what_is_no_object(core: Core, data: object) -> None:
     """Anything but an object is refused as a whole."""
-    assert core("calculations", "answer", "vertex", data) == {"refused": "input"}
+    assert core("calc.calculations", "answer", "vertex", data) == {"refused": "input"}
 
 
 def test_help_names_each_field() -> None:
@@ -332,7 +334,8 @@ def test_both_pythons_give_the_same_numbers(core: Core) -> None:
     """Each usable input gives the same answer to 1e-9 in both."""
     for name, given in VALID.items():
         here = json.dumps(calculations.answer(name, copy.deepcopy(given)), sort_keys=True)
-        there = json.dumps(core("calculations", "answer", name, given)["value"], sort_keys=True)
+        answer = core("calc.calculations", "answer", name, given)["value"]
+        there = json.dumps(answer, sort_keys=True)
         assert numbers_in(there) == pytest.approx(numbers_in(here), rel=1e-9, abs=1e-9)
 
 

@@ -10,9 +10,9 @@ from scipy import stats
 
 from tests.core import records
 from tests.core_runtime import Core, in_cpython
-from webapp.core import measure_next
 from webapp.core.lens_length import Window
-from webapp.core.measure_next import Known
+from webapp.core.plan import measure_next
+from webapp.core.plan.measure_next import Known
 
 LENGTHS_MM = [11.6, 12.1, 12.6, 13.1, 13.6]
 WINDOW = Window(250.0, 750.0)
@@ -172,7 +172,7 @@ class TestGain:
             ("chance_after_rise", white(11.37)),
         ):
             here, there = (
-                run("measure_next", function, ["Known", as_written(known)])
+                run("plan.measure_next", function, ["Known", as_written(known)])
                 for run in (in_cpython, browser_core)
             )
             assert round(here["value"] * 1e4) == round(there["value"] * 1e4)

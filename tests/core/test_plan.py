@@ -329,7 +329,7 @@ def test_each_limit_has_a_source() -> None:
 
 def test_each_limit_is_used() -> None:
     """A limit that nothing reads would promise what it does not do."""
-    others = [path for path in Path(limits.__file__).parent.glob("*.py") if path.stem != "limits"]
+    others = [path for path in Path(limits.__file__).parent.rglob("*.py") if path.stem != "limits"]
     text = "".join(path.read_text("utf-8") for path in others)
     # The three rows of rule D06 are named by their row: "ecd_" + row + "_end_pmm2".
     rows = {f"ecd_{row}_{end}" for row in ("stop", "caution", "note") for end in D06_ENDS}

@@ -50,7 +50,7 @@ def agrees(vector: dict[str, Any], answer: dict[str, Any]) -> None:
 @pytest.mark.parametrize("vector", WORKED, ids=[vector["id"] for vector in WORKED])
 def test_worked_value(core: Core, vector: dict[str, Any]) -> None:
     """The calculation gives the worked value, whose source stands beside it."""
-    agrees(vector, core("calculations", "answer", vector["calc"], vector["input"]))
+    agrees(vector, core("calc.calculations", "answer", vector["calc"], vector["input"]))
 
 
 def test_every_vector_says_where_it_comes_from() -> None:

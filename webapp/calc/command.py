@@ -7,7 +7,7 @@ from typing import BinaryIO
 
 from webapp.calc import known
 from webapp.calc.reading import value_of
-from webapp.core import calculations
+from webapp.core.calc import calculations
 from webapp.core.errors import BadInput
 from webapp.core.fields import Calculation
 

@@ -10,7 +10,7 @@ from collections import namedtuple
 from webapp.core.exam import Exam
 from webapp.core.units import to_step
 from webapp.core.wording import micrometres
-from webapp.core.working_words import decimal, in_mm
+from webapp.core.working.words import decimal, in_mm
 
 # gives: "vault" [um] or "length" [mm], constant + sum of coefficient x input [mm].
 Comparator = namedtuple(

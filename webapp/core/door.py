@@ -2,11 +2,15 @@
 
 import json
 
-from webapp.core import adopted_models, calculations, casefile, plan, reference, working
+from webapp.core import adopted_models, reference
+from webapp.core.calc import calculations
+from webapp.core.case import casefile
 from webapp.core.dates import day_number
 from webapp.core.entry import entries_of
 from webapp.core.errors import BadInput
+from webapp.core.plan import plan
 from webapp.core.units import to_step
+from webapp.core.working import steps as working
 
 VERSION = 1
 

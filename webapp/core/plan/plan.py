@@ -5,15 +5,7 @@ Everything that leaves is a whole number in its recorded unit, rounded once, or 
 
 from collections import namedtuple
 
-from webapp.core import (
-    aims,
-    measure_lines,
-    plan_aims,
-    plan_findings,
-    plan_lenses,
-    plan_vault,
-    rules,
-)
+from webapp.core import aims
 from webapp.core.entry import Entry, one_person
 from webapp.core.errors import BadInput
 from webapp.core.exam import Exam, examine
@@ -21,9 +13,15 @@ from webapp.core.finding import Finding, as_json, ordered
 from webapp.core.lens_length import Option
 from webapp.core.lens_words import Lens, lens_of, read_back
 from webapp.core.lens_words import as_json as lens_json
-from webapp.core.plan_lenses import AtLength, is_available
-from webapp.core.plan_shown import inputs, model_json, shown
+from webapp.core.plan import aims as plan_aims
+from webapp.core.plan import findings as plan_findings
+from webapp.core.plan import lenses as plan_lenses
+from webapp.core.plan import measure_lines
+from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.lenses import AtLength, is_available
+from webapp.core.plan.shown import inputs, model_json, shown
 from webapp.core.reference import Reference
+from webapp.core.rules import every as rules
 from webapp.core.units import to_step
 
 # options and found run in step with each other, one for each length; best: Choice or None.

@@ -5,7 +5,7 @@ from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind
 from webapp.core.measured import QUANTITIES, word_of
-from webapp.core.rules_repeats import is_apart, spread_text
+from webapp.core.rules.repeats import is_apart, spread_text
 from webapp.core.wording import capital, fixed, micrometres, millimetres, refraction
 
 

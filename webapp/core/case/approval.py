@@ -4,15 +4,15 @@ An approval is judged by what it names alone, so every device that holds the sam
 alike (invariants I3, I4, I13, I14, I25).
 """
 
-from webapp.core.case_changes import changes
-from webapp.core.case_decisions import Decisions, open_questions
+from webapp.core.case.changes import changes
+from webapp.core.case.decisions import Decisions, open_questions
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import LEVELS, Finding, to_answer_for
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.live import evidence
-from webapp.core.plan_lenses import is_available
-from webapp.core.plan_vault import adopted_for
+from webapp.core.plan.lenses import is_available
+from webapp.core.plan.vault import adopted_for
 
 HEX = "0123456789abcdef"
 

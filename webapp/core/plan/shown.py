@@ -1,6 +1,6 @@
 """What an approval signs: the readings by id, the values, the lens, its promise, the findings."""
 
-from webapp.core import adopted_models, aims, plan_lenses, plan_vault
+from webapp.core import adopted_models, aims
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, ordered
 from webapp.core.lens_length import Option
@@ -8,7 +8,9 @@ from webapp.core.lens_power import Eye as LensEye
 from webapp.core.lens_words import Lens
 from webapp.core.lens_words import as_json as lens_json
 from webapp.core.live import evidence
-from webapp.core.plan_lenses import AtLength
+from webapp.core.plan import lenses as plan_lenses
+from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.lenses import AtLength
 
 
 def inputs(exam: Exam) -> dict[str, object]:

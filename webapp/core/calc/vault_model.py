@@ -3,7 +3,7 @@
 from collections import namedtuple
 
 from webapp.core import linear, vault
-from webapp.core.calc_fields import DIAMETER, LENGTH, LENS_RISE, VAULT
+from webapp.core.calc.fields import DIAMETER, LENGTH, LENS_RISE, VAULT
 from webapp.core.errors import BadInput
 from webapp.core.fields import Calculation, Field, Group, Items, Name, Number
 from webapp.core.vault import Centre, Fit, Model, Prior

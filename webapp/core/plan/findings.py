@@ -6,8 +6,8 @@ from webapp.core.finding import Finding, caution, fixed_stop, note, stop
 from webapp.core.lens_length import Choice, Option
 from webapp.core.lens_words import Lens, lens_text
 from webapp.core.optics import at_cornea
-from webapp.core.plan_lenses import AtLength, is_available, model_named, power_of
-from webapp.core.plan_vault import danger
+from webapp.core.plan.lenses import AtLength, is_available, model_named, power_of
+from webapp.core.plan.vault import danger
 from webapp.core.units import to_step
 from webapp.core.wording import dioptres, fixed, in_hundred, micrometres, millimetres
 

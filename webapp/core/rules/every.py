@@ -1,27 +1,27 @@
 """All input and safety rules in one list; a plan and a case file both ask here."""
 
-from webapp.core import (
-    rules_age_of_data,
-    rules_answers,
-    rules_chamber,
-    rules_cornea,
-    rules_ectasia,
-    rules_fellow,
-    rules_general_health,
-    rules_health,
-    rules_length,
-    rules_other_refractions,
-    rules_person,
-    rules_refraction,
-    rules_repeats,
-    rules_shape,
-    rules_stability,
-    rules_wrong_eye,
-)
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, fixed_stop, ordered
 from webapp.core.limits import unusable
 from webapp.core.measured import QUANTITIES, word_of
+from webapp.core.rules import (
+    age_of_data,
+    answers,
+    chamber,
+    cornea,
+    ectasia,
+    fellow,
+    general_health,
+    health,
+    length,
+    other_refractions,
+    person,
+    refraction,
+    repeats,
+    shape,
+    stability,
+    wrong_eye,
+)
 from webapp.core.wording import capital
 
 
@@ -32,9 +32,9 @@ def findings(exam: Exam) -> list[Finding]:
     """
     found = limits_in_force(exam)
     for rule in (
-        rules_person, rules_answers, rules_general_health, rules_stability, rules_refraction,
-        rules_other_refractions, rules_wrong_eye, rules_cornea, rules_ectasia, rules_chamber,
-        rules_shape, rules_length, rules_health, rules_repeats, rules_fellow, rules_age_of_data,
+        person, answers, general_health, stability, refraction,
+        other_refractions, wrong_eye, cornea, ectasia, chamber,
+        shape, length, health, repeats, fellow, age_of_data,
     ):  # fmt: skip
         found += rule.findings(exam)
     return ordered(found)

@@ -4,25 +4,23 @@ Made from the plan's own calls on the plan's own values, for teaching and for re
 nothing and describes nothing that was not calculated.
 """
 
-from webapp.core import (
-    comparators,
-    plan,
-    plan_vault,
-    rules,
-    working_lens,
-    working_power,
-    working_vault,
-)
+from webapp.core import comparators
 from webapp.core.aims import aims_of
 from webapp.core.entry import Entry, one_person
 from webapp.core.errors import BadInput
 from webapp.core.exam import Exam, examine
 from webapp.core.lens_words import Lens, lens_of, read_back
 from webapp.core.lens_words import as_json as lens_json
-from webapp.core.plan_lenses import is_available
-from webapp.core.plan_shown import eye_for
+from webapp.core.plan import plan
+from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.lenses import is_available
+from webapp.core.plan.shown import eye_for
 from webapp.core.reference import Reference
-from webapp.core.working_words import Step, as_json
+from webapp.core.rules import every as rules
+from webapp.core.working import lens as working_lens
+from webapp.core.working import power
+from webapp.core.working import vault as working_vault
+from webapp.core.working.words import Step, as_json
 
 
 def working(
@@ -83,7 +81,7 @@ def steps(exam: Exam, work: plan.Work, lens: Lens, index: int) -> list[Step]:
     option, found = work.options[index], work.found[index]
     mine = eye_for(exam, found, lens, option)
     first = next(one for one in exam.reference.models if lens.length_um in one.lengths_um)
-    found_steps = working_power.steps(exam, found, option.prediction.mean_um, first.offset_um)
+    found_steps = power.steps(exam, found, option.prediction.mean_um, first.offset_um)
     found_steps.append(working_lens.choice(exam, found, mine, lens))
     found_steps.append(working_lens.forward(mine, lens))
     model = plan_vault.model_for(exam)

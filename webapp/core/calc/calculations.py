@@ -4,11 +4,12 @@ The command line and the browser both come through ``answer``; what differs is o
 arrives.
 """
 
-from webapp.core import calc_cells, calc_power, calc_vault, fields
+from webapp.core import fields
+from webapp.core.calc import cells, power, vault
 from webapp.core.errors import BadInput
 from webapp.core.fields import Calculation
 
-ALL = calc_power.CALCULATIONS + calc_vault.CALCULATIONS + calc_cells.CALCULATIONS
+ALL = power.CALCULATIONS + vault.CALCULATIONS + cells.CALCULATIONS
 
 
 def find(name: str, among: tuple[Calculation, ...] = ALL) -> Calculation:

@@ -3,7 +3,7 @@
 from collections import namedtuple
 
 from webapp.core import astigmatism, lens_power, optics, rotation
-from webapp.core.calc_fields import (
+from webapp.core.calc.fields import (
     CHAMBER,
     INCISION,
     KERATOMETRY,

@@ -6,10 +6,10 @@ from webapp.core.describe import value_text
 from webapp.core.exam import Exam
 from webapp.core.lens_power import Eye, reduced_position
 from webapp.core.optics import added, at_cornea
-from webapp.core.plan_lenses import AtLength
+from webapp.core.plan.lenses import AtLength
 from webapp.core.units import AQUEOUS_INDEX
 from webapp.core.wording import refraction, size_in_dioptres
-from webapp.core.working_words import (
+from webapp.core.working.words import (
     DELTA,
     INVERSE,
     LARGE_DELTA,

@@ -5,7 +5,7 @@ from collections import namedtuple
 from webapp.core.exam import Exam, Eye
 from webapp.core.finding import Finding, caution
 from webapp.core.optics import PowerVector, at_cornea
-from webapp.core.rules_health import lowest_count
+from webapp.core.rules.health import lowest_count
 from webapp.core.units import to_step
 from webapp.core.used import RefractionUsed
 from webapp.core.wording import micrometres, millimetres, size_in_dioptres

@@ -2,7 +2,7 @@
 
 from collections import namedtuple
 
-from webapp.core.case_decisions import Decisions, live_orders, open_questions
+from webapp.core.case.decisions import Decisions, live_orders, open_questions
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 

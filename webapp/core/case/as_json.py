@@ -1,14 +1,14 @@
 """How the parts of a case file cross the door: the person, and each decision with its maker."""
 
 from webapp.core.age import age_range, age_words
-from webapp.core.case_decisions import (
+from webapp.core.case.decisions import (
     Decisions,
     is_answered,
     is_cancelled,
     live_orders,
     open_questions,
 )
-from webapp.core.case_state import Judged
+from webapp.core.case.state import Judged
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind

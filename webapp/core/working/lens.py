@@ -7,11 +7,11 @@ from webapp.core.lens_power import Eye
 from webapp.core.lens_steps import LONG_SIGHT_WEIGHT, score
 from webapp.core.lens_words import Lens, lens_text
 from webapp.core.optics import added, subtracted
-from webapp.core.plan_lenses import AtLength, left_by, power_of
+from webapp.core.plan.lenses import AtLength, left_by, power_of
 from webapp.core.reference import Model
 from webapp.core.units import to_step
 from webapp.core.wording import dioptres, refraction, size_in_dioptres
-from webapp.core.working_words import INVERSE, PRIME, SQUARED, Step, decimal, in_mm, power
+from webapp.core.working.words import INVERSE, PRIME, SQUARED, Step, decimal, in_mm, power
 
 
 def choice(exam: Exam, found: AtLength, eye: Eye, lens: Lens) -> Step:

@@ -6,12 +6,14 @@ repeated and agrees, because a second reading also guards against a slip, which 
 
 from collections import namedtuple
 
-from webapp.core import adopted_models, measure_next, plan_vault
+from webapp.core import adopted_models
 from webapp.core.exam import Exam
 from webapp.core.lens_length import Option
 from webapp.core.measured import word_of
-from webapp.core.refraction_doubt import budget, half_width
-from webapp.core.rules_repeats import is_apart
+from webapp.core.plan import measure_next
+from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.refraction_doubt import budget, half_width
+from webapp.core.rules.repeats import is_apart
 from webapp.core.units import to_step
 from webapp.core.vault import Model
 from webapp.core.wording import capital, fixed, in_hundred

@@ -1,15 +1,16 @@
 """The working of the vault: features, coefficients, Student t, the window and what a miss costs."""
 
-from webapp.core import adopted_models, plan_vault
+from webapp.core import adopted_models
 from webapp.core.adopted_models import Adopted
 from webapp.core.exam import Exam
 from webapp.core.lens_length import DEFAULT_LOSS_WEIGHTS, Choice, Option
 from webapp.core.linear import quadratic_form
+from webapp.core.plan import vault as plan_vault
 from webapp.core.student import t_quantile
 from webapp.core.units import to_step
 from webapp.core.vault import Model
 from webapp.core.wording import micrometres, millimetres
-from webapp.core.working_words import SQUARED, TRANSPOSED, Step, decimal, in_100, in_mm, whole
+from webapp.core.working.words import SQUARED, TRANSPOSED, Step, decimal, in_100, in_mm, whole
 
 FEATURE_WORDS = {
     "one": "x0, constant",

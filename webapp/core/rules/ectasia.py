@@ -8,7 +8,7 @@ from webapp.core.dates import days_from
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, stop
-from webapp.core.rules_stability import is_stable
+from webapp.core.rules.stability import is_stable
 from webapp.core.used import device_of
 from webapp.core.wording import capital, dioptres, micrometres, size_in_dioptres
 

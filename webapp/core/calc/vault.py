@@ -2,9 +2,10 @@
 
 from collections import namedtuple
 
-from webapp.core import calc_vault_model, exchange, lens_length, vault
-from webapp.core.calc_fields import DIAMETER, LENGTH, LENS_RISE, VAULT
-from webapp.core.calc_vault_model import EFFECTS, MODEL, check_model, effects_of
+from webapp.core import exchange, lens_length, vault
+from webapp.core.calc import vault_model
+from webapp.core.calc.fields import DIAMETER, LENGTH, LENS_RISE, VAULT
+from webapp.core.calc.vault_model import EFFECTS, MODEL, check_model, effects_of
 from webapp.core.errors import BadInput
 from webapp.core.fields import Calculation, Field, Group, Items, Number
 from webapp.core.vault import Fit
@@ -128,7 +129,7 @@ def vault_after_exchange(given: ExchangeInput) -> dict[str, object]:
 
 
 CALCULATIONS = (
-    calc_vault_model.CALCULATION,
+    vault_model.CALCULATION,
     Calculation(
         "vault",
         "The predicted vault of each length, its chances, and the best length.",

@@ -3,7 +3,7 @@
 from collections import namedtuple
 
 from webapp.core import endothelium
-from webapp.core.calc_fields import AGE, CELLS
+from webapp.core.calc.fields import AGE, CELLS
 from webapp.core.errors import BadInput
 from webapp.core.fields import Calculation, Field, Group, Items, Number
 

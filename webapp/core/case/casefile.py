@@ -3,11 +3,9 @@
 Pure, and the same on every device that holds the same records (invariants I5, I6, I23).
 """
 
-from webapp.core import case_readings, rules
-from webapp.core.case_approval import stale_reasons
-from webapp.core.case_changes import changes
-from webapp.core.case_decisions import Decisions, decisions, live_orders
-from webapp.core.case_json import (
+from webapp.core.case import readings
+from webapp.core.case.approval import stale_reasons
+from webapp.core.case.as_json import (
     approval_json,
     current_approval,
     fact_json,
@@ -17,13 +15,16 @@ from webapp.core.case_json import (
     request_json,
     text_json,
 )
-from webapp.core.case_state import Judged, State, state
+from webapp.core.case.changes import changes
+from webapp.core.case.decisions import Decisions, decisions, live_orders
+from webapp.core.case.state import Judged, State, state
 from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
 from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
+from webapp.core.rules import every as rules
 
 # What touches an eye that has been ordered for. A newer catalogue or the passing of time does not.
 LATE = ("evidence.added", "evidence.removed", "withdrawn", "question")
@@ -67,10 +68,10 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "state": now.name,
         "state_why": now.why,
         "missing": missing,
-        "wanted": case_readings.wanted(exam),
-        "readings": case_readings.readings(exam),
-        "withdrawn": case_readings.withdrawn(exam),
-        "unread": case_readings.unread(exam),
+        "wanted": readings.wanted(exam),
+        "readings": readings.readings(exam),
+        "withdrawn": readings.withdrawn(exam),
+        "unread": readings.unread(exam),
         "findings": [as_json(one) for one in ordered(findings + decided(exam, made, judged, now))],
         "request": None if request is None else request_json(request),
         "approval": current_approval(standing),

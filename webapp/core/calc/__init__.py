@@ -1,0 +1,1 @@
+"""The command-line door's calculations: their fields, units and ranges."""

@@ -1,0 +1,1 @@
+"""The fold of a person's records into the state of both eyes."""

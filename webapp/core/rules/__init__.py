@@ -1,0 +1,1 @@
+"""The rules of the table, one family a file; ``every`` asks them all."""

@@ -1,0 +1,1 @@
+"""The working of a plan, step by step, made by the plan's own calls."""
