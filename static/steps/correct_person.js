@@ -4,19 +4,20 @@
  *
  * @import { Place } from "../main.js"
  * @import { PersonRow } from "../store/people.js"
- * @import { Problem } from "./registration.js"
+ * @import { Problem } from "./form_keep.js"
  */
 import { html, nothing } from "lit-html";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
-import { keepRecord, NotKept, recordOf } from "../store/journal.js";
+import { keepRecord, recordOf } from "../store/journal.js";
 import { personHere } from "../store/people.js";
-import { errorList, focusField, textField } from "../ui/form.js";
+import { errorList, textField } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { pageHead, personLine } from "../ui/page.js";
 import { emptyLine } from "../ui/waiting.js";
+import { isSound, keepForm, noteTyped, problemOf } from "./form_keep.js";
 import { go, openPage, strips } from "./frame.js";
 import { bodyOf, problemsOf, REGISTERED, typedOf } from "./registration.js";
-import { noteTyped, registrationFields } from "./registration_fields.js";
+import { registrationFields } from "./registration_fields.js";
 
 /**
  * @typedef {object} Model
@@ -77,7 +78,7 @@ function view(model, acts) {
           id: "reason",
           label: "Why it is corrected",
           value: typed["reason"] ?? "",
-          error: problems.find(({ field }) => field === "reason")?.message ?? null,
+          error: problemOf(problems, "reason"),
           maxChars: 500,
           onInput: (text) => acts.type("reason", text),
         })}
@@ -98,26 +99,17 @@ async function save(model, key, redraw) {
   const { person, typed } = model;
   if (model.busy || !person) return;
   const body = bodyOf(typed);
-  model.problems = correctionProblems(model, body);
-  model.trouble = null;
-  model.busy = model.problems.length === 0;
-  redraw();
-  if (!model.busy) return focusField("errors");
-  try {
-    const reason = (typed["reason"] ?? "").trim().normalize("NFC");
+  if (!isSound(model, correctionProblems(model, body), redraw)) return;
+  const reason = (typed["reason"] ?? "").trim().normalize("NFC");
+  const work = async () => {
     await keepRecord({
       ...{ kind: REGISTERED, person: person.id, eye: null, site: person.site },
       ...{ replaces: person.registered, reason, body },
     });
     await dropDraft(key);
     go(`#/person/${person.id}`);
-  } catch (error) {
-    if (!(error instanceof NotKept)) throw error;
-    model.trouble = error.message;
-  } finally {
-    model.busy = false;
-    redraw();
-  }
+  };
+  await keepForm(model, work, redraw);
 }
 
 /**

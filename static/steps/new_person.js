@@ -4,20 +4,21 @@
  * @import { Place } from "../main.js"
  * @import { Identity } from "../store/identity.js"
  * @import { PersonRow } from "../store/people.js"
- * @import { Problem } from "./registration.js"
+ * @import { Problem } from "./form_keep.js"
  */
 import { html, nothing } from "lit-html";
 import { newUuid7 } from "../records/uuid7.js";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { possibleDuplicates } from "../store/duplicates.js";
-import { keepRecord, NotKept } from "../store/journal.js";
-import { errorList, focusField } from "../ui/form.js";
+import { keepRecord } from "../store/journal.js";
+import { errorList } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { identifiers, pageHead } from "../ui/page.js";
+import { isSound, keepForm, noteTyped, showFirst } from "./form_keep.js";
 import { go, openPage, siteTitle, strips } from "./frame.js";
 import { bodyOf, problemsOf, REGISTERED } from "./registration.js";
-import { noteTyped, registrationFields } from "./registration_fields.js";
+import { registrationFields } from "./registration_fields.js";
 
 const DRAFT = "new-person";
 
@@ -109,34 +110,15 @@ function alikeView({ alike }, acts) {
 async function save(model, redraw, isOther) {
   if (model.busy) return;
   const body = bodyOf(model.typed);
-  model.problems = problemsOf(body, model.typed, true);
-  model.trouble = null;
-  if (model.problems.length > 0) return showProblems(model, redraw);
+  if (!isSound(model, problemsOf(body, model.typed, true), redraw)) return;
   if (!isOther)
     model.alike = await possibleDuplicates(/** @type {any} */ (body), model.identity.site ?? "");
-  if (!isOther && model.alike.length > 0) return showProblems(model, redraw, "alike");
-  model.busy = true;
-  redraw();
-  try {
+  if (!isOther && model.alike.length > 0) return showFirst("alike", redraw);
+  const work = async () => {
     const person = newUuid7();
     await keepRecord({ kind: REGISTERED, person, eye: null, body });
     await dropDraft(DRAFT);
     go(`#/person/${person}`);
-  } catch (error) {
-    if (!(error instanceof NotKept)) throw error;
-    model.trouble = error.message;
-  } finally {
-    model.busy = false;
-    redraw();
-  }
-}
-
-/**
- * @param {Model} model
- * @param {() => void} redraw
- * @param {string} [id]
- */
-function showProblems(model, redraw, id = "errors") {
-  redraw();
-  if (model.problems.length > 0 || id === "alike") focusField(id);
+  };
+  await keepForm(model, work, redraw);
 }

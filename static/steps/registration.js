@@ -1,7 +1,7 @@
 /**
  * A registration as typed: the record's body, and what keeps it from being kept.
  *
- * @typedef {{ field: string, label: string, message: string }} Problem
+ * @import { Problem } from "./form_keep.js"
  */
 import { checkField, kindNamed } from "../records/kinds.js";
 

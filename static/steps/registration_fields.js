@@ -1,12 +1,13 @@
 /**
  * The fields of a registration, for somebody new and for a correction.
  *
- * @import { Problem } from "./registration.js"
+ * @import { Problem } from "./form_keep.js"
  */
 import { html, nothing } from "lit-html";
 import { kindNamed } from "../records/kinds.js";
 import { choiceField, textField } from "../ui/form.js";
 import { choicesOf, fieldOf } from "../ui/quantities.js";
+import { problemOf } from "./form_keep.js";
 import { REGISTERED as KIND } from "./registration.js";
 
 /**
@@ -20,18 +21,6 @@ export function registrationFields(form, acts) {
   return html`${text(form, acts, "name")} ${text(form, acts, "village")} ${choice(form, acts, "sex")}
     ${birth(form, acts)} ${text(form, acts, "camp_code")} ${text(form, acts, "phone")}
     ${choice(form, acts, "consent_store")} ${choice(form, acts, "consent_send")}`;
-}
-
-/**
- * Note what was typed; the complaint about that field is over until it is looked at again.
- *
- * @param {Form} form
- * @param {string} field
- * @param {string} words
- */
-export function noteTyped(form, field, words) {
-  form.typed[field] = words;
-  form.problems = form.problems.filter((problem) => problem.field !== field);
 }
 
 /**
@@ -95,12 +84,4 @@ function birth(form, acts) {
         ? text(form, acts, "birth_year", { inputmode: "numeric", hint: "Four digits" })
         : nothing
     }`;
-}
-
-/**
- * @param {Problem[]} problems
- * @param {string} name
- */
-function problemOf(problems, name) {
-  return problems.find(({ field }) => field === name)?.message ?? null;
 }
