@@ -51,6 +51,8 @@ const root = /** @type {HTMLElement} */ (document.getElementById("app"));
 /** @type {() => void} */
 let stopCurrent = () => undefined;
 let turn = 0;
+/** The address and the person of the open page: asked for once more, it stays as it is typed into. */
+let shown = "";
 /** @type {Promise<void>} */
 let opening = Promise.resolve();
 
@@ -63,10 +65,14 @@ function show() {
 
 async function open() {
   const identity = await currentIdentity();
+  const asked = JSON.stringify([location.hash, identity?.user, identity?.site]);
+  if (asked === shown) return;
   const { step, params } = routeOf(identity);
   stopCurrent();
   stopCurrent = () => undefined;
+  shown = "";
   stopCurrent = await step.start({ root, params, identity: /** @type {Identity} */ (identity) });
+  shown = asked;
   arrive();
 }
 
