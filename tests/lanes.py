@@ -7,13 +7,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
-from tests import javascript
+from tests import javascript, second_try
 from webapp.asset_build.node import NODE, PACKAGES, STATIC
 from webapp.bootstrap import ROOT, say
 
 PYTHON_TOOLS = Path(sys.executable).parent
 TYPE_SCRIPT = str(PACKAGES / "typescript" / "bin" / "tsc")
 PROGRAMS = ("page", "worker", "sw", "tests")
+# pytest's own code for a whole run in which some test failed; a broken or cut run has another.
+SOME_FAILED = 1
 
 
 class Lane(NamedTuple):
@@ -78,7 +80,22 @@ def tool(name: str, *arguments: str) -> Callable[[], bool]:
 def pytest(word: str, options: list[str]) -> Callable[[], bool]:
     """Return the run of the Python tests: all, or with or without those that need a browser."""
     marks = {"unit": ["-m", "not browser"], "browser": ["-m", "browser"]}.get(word, [])
-    return command(sys.executable, "-m", "pytest", *marks, *options, cwd=ROOT)
+    words = [sys.executable, "-m", "pytest", "--cache-clear", *marks, *options]
+
+    def passes() -> bool:
+        code = subprocess.run(words, cwd=ROOT, stdin=subprocess.DEVNULL, check=False).returncode
+        return code == 0 or (code == SOME_FAILED and again())
+
+    return passes
+
+
+def again() -> bool:
+    """Give a browser test that failed its one second try; return whether all passed then."""
+    failed = second_try.worth_another_try(ROOT / ".pytest_cache")
+    if not failed:
+        return False
+    say("\n== SECOND TRY of " + ", ".join(failed))
+    return command(sys.executable, "-m", "pytest", *failed, cwd=ROOT)()
 
 
 def command(*words: str, cwd: Path = STATIC) -> Callable[[], bool]:

@@ -13,7 +13,7 @@ SKIPS = "import pytest\n\ndef test_skips():\n    pytest.skip('no browser here')\
 SKIPS_ITSELF = "import pytest\n\npytest.skip('not today', allow_module_level=True)\n"
 
 
-@pytest.mark.parametrize(("second_file", "exit_code"), [(PASSES, 0), (SKIPS, 1), (SKIPS_ITSELF, 1)])
+@pytest.mark.parametrize(("second_file", "exit_code"), [(PASSES, 0), (SKIPS, 6), (SKIPS_ITSELF, 6)])
 def test_exit_code(tmp_path: Path, second_file: str, exit_code: int) -> None:
     """One passing file beside one that passes, skips a test, or skips itself."""
     (tmp_path / "test_first.py").write_text(PASSES, encoding="ascii")
