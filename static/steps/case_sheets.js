@@ -3,8 +3,8 @@
  *
  * @import { Acts, Model } from "./case.js"
  */
-import { nothing } from "lit-html";
-import { eyeWord } from "../ui/eyes.js";
+import { html, nothing } from "lit-html";
+import { eyeBand, eyeWord } from "../ui/eyes.js";
 import { sheet } from "../ui/sheet.js";
 import { aimBody } from "./case_aim.js";
 import { approveBody } from "./case_approve.js";
@@ -38,7 +38,17 @@ export function sheetOf(model, fold, acts) {
  * @param {Acts} acts
  */
 function body(model, fold, acts) {
+  // The last look has its own band below the person's name; every other sheet opens with the eye.
   if (model.sheet === "approve") return approveBody(model, fold, acts);
+  return html`${eyeBand({ eye: model.eye })} ${otherBodies(model, fold, acts)}`;
+}
+
+/**
+ * @param {Model} model
+ * @param {any} fold
+ * @param {Acts} acts
+ */
+function otherBodies(model, fold, acts) {
   if (model.sheet === "aim") return aimBody(model, acts);
   if (model.sheet === "other") return otherBody(model, acts);
   return sayBody(model, fold, acts);
