@@ -1,11 +1,15 @@
-"""The tables of PROTOCOL.md, made from the record kinds; run as a module, it writes them anew."""
+"""The tables of PROTOCOL.md and FIELDS.md, made from the kinds; run as a module, it writes them.
+
+What a person reads through stands in the first, what is looked up field by field in the second.
+"""
 
 from pathlib import Path
 
 from webapp.records.kinds import KINDS, SHAPES, Field, Kind
 from webapp.records.kinds_rules import RULES
 
-PROTOCOL = Path(__file__).parents[2] / "webapp" / "records" / "PROTOCOL.md"
+RECORDS = Path(__file__).parents[2] / "webapp" / "records"
+PROTOCOL, FIELDS = RECORDS / "PROTOCOL.md", RECORDS / "FIELDS.md"
 BEGIN, END = "<!-- tables: begin -->\n", "<!-- tables: end -->\n"
 
 # Every reading has these two, so they are described once, above the tables.
@@ -13,17 +17,19 @@ OF_EVERY_READING = ("taken", "typed")
 
 
 def tables() -> str:
-    """Return kinds, rules, fields, and the shapes of objects inside them as Markdown tables."""
-    kinds = {kind.name: kind.fields for kind in KINDS.values()}
-    shapes = {name: shape.fields for name, shape in SHAPES.items()}
-    return "\n\n".join(
-        [
-            _table("kind | about | written by | signed by | further", _kind_rows()),
-            _table("rule | of | what must hold", [_rule_row(rule) for rule in RULES]),
-            _table("field | of | meaning | recorded as | null", _field_rows(kinds)),
-            _table("field | of the shape | meaning | recorded as | null", _field_rows(shapes)),
-        ]
-    )
+    """Return the kinds and the rules between their fields as Markdown tables."""
+    kinds = _table("kind | about | written by | signed by | further", _kind_rows())
+    rules = _table("rule | of | what must hold", [_rule_row(rule) for rule in RULES])
+    return f"{kinds}\n\n{rules}"
+
+
+def field_tables() -> str:
+    """Return the fields of the kinds, and of the objects inside them, as Markdown tables."""
+    kinds = _field_rows({kind.name: kind.fields for kind in KINDS.values()})
+    shapes = _field_rows({name: shape.fields for name, shape in SHAPES.items()})
+    of_kinds = _table("field | of | meaning | recorded as | null", kinds)
+    of_shapes = _table("field | of the shape | meaning | recorded as | null", shapes)
+    return f"{of_kinds}\n\n{of_shapes}"
 
 
 def _table(header: str, rows: list[str]) -> str:
@@ -99,10 +105,11 @@ def _recorded(field: Field) -> str:
 
 
 def main() -> None:
-    """Write the tables into PROTOCOL.md."""
-    before, rest = PROTOCOL.read_text("utf-8").split(BEGIN)
-    _old, after = rest.split(END)
-    PROTOCOL.write_text(f"{before}{BEGIN}{tables()}\n{END}{after}", "utf-8")
+    """Write the tables into both files."""
+    for path, made in ((PROTOCOL, tables()), (FIELDS, field_tables())):
+        before, rest = path.read_text("utf-8").split(BEGIN)
+        _old, after = rest.split(END)
+        path.write_text(f"{before}{BEGIN}{made}\n{END}{after}", "utf-8")
 
 
 if __name__ == "__main__":
