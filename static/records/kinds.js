@@ -52,12 +52,12 @@ export function checkPayload(payload) {
  * @param {Payload} payload
  */
 function checkSubject(kind, payload) {
-  const isReference = kind.subject === "reference";
-  if (isReference !== (payload.person === null)) {
-    const which = isReference ? "no person" : "one person";
+  const hasPerson = !["reference", "site"].includes(kind.subject);
+  if (hasPerson !== (payload.person !== null)) {
+    const which = hasPerson ? "one person" : "no person";
     throw new BadRecord("person", `This kind of record must be about ${which}.`);
   }
-  if (!isReference) checkPlain("person", header("uuid", "Person"), payload.person);
+  if (hasPerson) checkPlain("person", header("uuid", "Person"), payload.person);
   const eyes = { eye: ["R", "L"], either: ["R", "L", null] }[kind.subject] ?? [null];
   if (!eyes.includes(payload.eye)) {
     const which = kind.subject === "eye" ? "must name one eye" : "names no such eye";

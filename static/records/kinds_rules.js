@@ -231,6 +231,11 @@ function vaultModelParts(body) {
   return null;
 }
 
+/** @type {Rule} */
+function gapRunsUpwards(body) {
+  return body.to_seq < body.from_seq ? ["to_seq", "The last number lost comes before the first."] : null;
+}
+
 /** @type {Readonly<Record<string, Rule>>} */
 export const RULES = {
   one_birth: oneBirth,
@@ -247,6 +252,7 @@ export const RULES = {
   is_with_kmax: isWithKmax,
   shown_same_eye: shownSameEye,
   findings_answered: findingsAnswered,
+  gap_runs_upwards: gapRunsUpwards,
   models_named_once: modelsNamedOnce,
   model_steps: modelSteps,
   vault_model_parts: vaultModelParts,

@@ -5,7 +5,7 @@
  *
  * @typedef {object} Kind one kind of record, as it stands in kinds.json
  * @property {string} title
- * @property {string} subject person, eye, either or reference
+ * @property {string} subject person, eye, either, site or reference
  * @property {string[]} roles
  * @property {string} signed_by device, desk or either
  * @property {Record<string, Field>} fields

@@ -63,11 +63,11 @@ def check_payload(payload: object) -> Payload:
 
 
 def _check_subject(kind: Kind, payload: Payload) -> None:
-    is_reference = kind.subject == "reference"
-    if is_reference != (payload["person"] is None):
-        which = "no person" if is_reference else "one person"
+    has_person = kind.subject not in ("reference", "site")
+    if has_person != (payload["person"] is not None):
+        which = "one person" if has_person else "no person"
         raise BadRecord("person", f"This kind of record must be about {which}.")
-    if not is_reference:
+    if has_person:
         check_plain("person", {"type": "uuid", "label": "Person"}, payload["person"])
     eyes = {"eye": ("R", "L"), "either": ("R", "L", None)}.get(kind.subject, (None,))
     if payload["eye"] not in eyes:

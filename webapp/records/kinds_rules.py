@@ -195,6 +195,13 @@ def vault_model_parts(body: Values, _payload: Values) -> Problem:
     return None
 
 
+def gap_runs_upwards(body: Values, _payload: Values) -> Problem:
+    """Lost records are numbered from a first to a last one."""
+    if body["to_seq"] < body["from_seq"]:
+        return "to_seq", "The last number lost comes before the first."
+    return None
+
+
 RULES: dict[str, Rule] = {
     rule.__name__: rule
     for rule in (
@@ -212,6 +219,7 @@ RULES: dict[str, Rule] = {
         is_with_kmax,
         shown_same_eye,
         findings_answered,
+        gap_runs_upwards,
         models_named_once,
         model_steps,
         vault_model_parts,
