@@ -75,7 +75,7 @@ class TestScope:
     def test_an_administrator_sees_no_patient(self, hospital: Hospital, case: ReadyCase) -> None:
         """The administrator has accounts and devices and no clinical page."""
         rook = Desk(hospital.client("rook"))
-        assert rook.get(case.page).status_code == 404
+        assert rook.get(case.page).status_code == 403
         assert "Orla Fennimore" not in rook.get("/desk/").text
         assert rook.get("/desk/people").status_code == 200
 

@@ -5,12 +5,12 @@ from collections.abc import Callable
 from functools import wraps
 from typing import ParamSpec
 
-from flask import Flask, g, request, session
+from flask import Flask, g, redirect, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import HTTPException
 
-from webapp.flow import accounts
+from webapp.flow import accounts, permissions
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import Refused
 from webapp.store import database
@@ -38,6 +38,7 @@ def install(app: Flask) -> None:
     app.before_request(require_json)
     csrf.init_app(app)
     app.before_request(find_actor)
+    app.before_request(require_permission)
     app.teardown_request(close_connection)
 
 
@@ -67,6 +68,38 @@ def find_actor() -> None:
     secret = session.get(SECRET)
     if isinstance(secret, str):
         g.signed_in = accounts.signed_in(secret, request.remote_addr or "")
+
+
+def require_permission() -> ResponseReturnValue | None:
+    """Let a request to its view only if the table of permissions lets this person do that.
+
+    Whether the case or order it is about lies at one of their sites is asked where it is read.
+    """
+    if request.url_rule is None or request.method == "OPTIONS":
+        return None
+    action = permissions.action_of(request.method, request.url_rule.rule)
+    if action == permissions.PUBLIC:
+        return None
+    if not is_signed_in():
+        return ask_to_sign_in()
+    if action is None:
+        raise Refused("route.not_listed", "Nobody may do this: no permission names it.")
+    current_actor().require(action)
+    return None
+
+
+def ask_to_sign_in() -> ResponseReturnValue | None:
+    """Send whoever is not signed in to the desk's sign-in page, and back here afterwards.
+
+    Raises:
+        Refused: it is no page of the desk.
+    """
+    if is_signed_in():
+        return None
+    if not request.path.startswith("/desk"):
+        raise Refused("sign_in.needed", "Sign in first; nothing was lost.")
+    back = request.full_path.rstrip("?") if request.method == "GET" else ""
+    return redirect(url_for("entry.sign_in_page", next=back or None))
 
 
 def close_connection(_error: BaseException | None) -> None:

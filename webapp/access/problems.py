@@ -20,6 +20,7 @@ STATUS = {
     "sign_in.not_fresh": 401,
     "sign_in.wait": 429,
     "role.missing": 403,
+    "route.not_listed": 403,
     "request.not_json": 415,
     "request.other_site": 403,
     "request.bad": 400,

@@ -8,14 +8,9 @@ from webapp.desk import entry
 from webapp.desk.forms import NewUserForm, NoFieldsForm, RoleForm
 from webapp.flow import people
 from webapp.flow.actor import RoleAt
+from webapp.flow.permissions import ROLES
 from webapp.flow.refusal import Refused
 
-ROLES = (
-    ("optometrist", "Optometrist"),
-    ("surgeon", "Surgeon"),
-    ("desk", "Base desk"),
-    ("administrator", "Administrator"),
-)
 # A form's field for each name that a refusal may point at.
 FIELDS = {"sign_in_name": "sign_in_name", "name": "display_name", "passphrase": "passphrase"}
 
@@ -92,7 +87,7 @@ def _roles_of(user_id: str) -> tuple[RoleAt, ...]:
 def _role_form(blank: bool = False) -> RoleForm:
     """Return a form that knows the roles and the sites."""
     form = RoleForm(formdata=None) if blank else RoleForm()
-    form.role.choices = list(ROLES)
+    form.role.choices = list(ROLES.items())
     form.site.choices = people.sites()
     return form
 
@@ -106,7 +101,8 @@ def _page(
         rows=people.listing(gate.current_actor()),
         form=form,
         role_form=role or _role_form(blank=True),
-        roles=dict(ROLES),
+        roles=ROLES,
+        may_write=gate.current_actor().may("account.write"),
         sites=dict(people.sites()),
     )
     return page, status

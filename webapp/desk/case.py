@@ -90,7 +90,7 @@ def _page(
         conditions=_conditions(file, eye, case),
         order_id=order.order_of_case(actor, file.person, eye.code),
         silent=silent_devices(actor, file.site),
-        may_order=actor.holds("desk", file.site),
+        may_order=actor.may("order.write", file.site),
         form=form,
         refusal=refusal,
     )

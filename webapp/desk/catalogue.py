@@ -20,12 +20,6 @@ bp = Blueprint("catalogue", __name__, url_prefix="/desk/catalogue")
 bp.before_request(entry.require_sign_in)
 
 
-@bp.before_request
-def require_administrator() -> None:
-    """Keep the page for whoever answers for a catalogue."""
-    gate.current_actor().require_role("administrator")
-
-
 @bp.get("")
 def show() -> ResponseReturnValue:
     """Show the models in force, who adopted which catalogue, and where to bring a new one."""

@@ -23,7 +23,7 @@ def show() -> ResponseReturnValue:
         rows=rows,
         silent_h=SILENT_H,
         sites=dict(people.sites()),
-        may_revoke=actor.has_role("administrator"),
+        may_revoke=actor.may("device.write"),
         form=NoFieldsForm(),
     )
 

@@ -102,7 +102,7 @@ def _page(
         sheet=found,
         eye=eye_of(found.eye),
         content=_content(found, found.copies),
-        may_change=actor.holds("desk", found.site),
+        may_change=actor.may("order.write", found.site),
         reference_form=reference_form,
         cancel_form=cancel_form,
         print_form=NoFieldsForm(formdata=None),

@@ -27,12 +27,6 @@ bp = Blueprint("vault_models", __name__, url_prefix="/desk/vault-models")
 bp.before_request(entry.require_sign_in)
 
 
-@bp.before_request
-def require_surgeon() -> None:
-    """Keep the page for those who answer for a vault model."""
-    gate.current_actor().require_role("surgeon")
-
-
 @bp.get("")
 def show() -> ResponseReturnValue:
     """Show the models in force, who adopted each, and where to bring a new one."""

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from webapp.flow import permissions
 from webapp.flow.refusal import NotFound, Refused
 
 ALL_SITES = "all"
@@ -35,13 +36,34 @@ class Actor(NamedTuple):
         """Say whether this role is held anywhere."""
         return any(held.role == role for held in self.roles)
 
-    def may_read(self, site: str) -> bool:
-        """Say whether records of this site may be read: any clinical role there.
+    def may(self, action: str, site: str | None = None) -> bool:
+        """Say whether the table of permissions lets this person do this (at this site).
 
-        Administrators carry out no clinical work and see no patient; reference records (catalogue
-        and limits) are for everyone.
+        Args:
+            action: one of ``permissions.ACTIONS``.
+            site: where; None asks whether it is allowed anywhere.
         """
-        return site == ALL_SITES or site in self.sites("optometrist", "surgeon", "desk")
+        if site is None:
+            return any(held.role in permissions.ACTIONS[action] for held in self.roles)
+        return any(permissions.covers(action, held.role, held.site, site) for held in self.roles)
+
+    def require(self, action: str, site: str | None = None) -> None:
+        """Raise Refused unless this may be done (at this site, when one is named)."""
+        if not self.may(action, site):
+            roles = " or ".join(sorted(permissions.roles_for(action)))
+            place = f" at {site}" if site else ""
+            raise Refused("role.missing", f"This needs the role {roles}{place}; you don’t hold it.")
+
+    def sites_for(self, action: str) -> frozenset[str]:
+        """Return the sites where a role is held that may do this."""
+        return self.sites(*permissions.roles_for(action))
+
+    def may_read(self, site: str) -> bool:
+        """Say whether records of this site may be read.
+
+        Reference records (catalogue and limits) are for everyone who writes records.
+        """
+        return site == ALL_SITES or self.may("case.read", site)
 
     def require_site(self, site: str, what: str) -> None:
         """Raise NotFound unless this site may be read, so that other sites cannot be probed."""

@@ -13,7 +13,6 @@ from webapp.store import accounts
 from webapp.store import devices as store
 from webapp.store.database import writing
 
-CLINICAL = ("optometrist", "surgeon", "desk")
 HEARD_EVERY_S = 30
 """A device that keeps calling is noted at most this often, to save writes [s]."""
 
@@ -40,7 +39,7 @@ def enrol(actor: Actor, spki: str, label: str) -> str:
         Refused: not a P-256 key, somebody else's, the label cannot be read, or the person has no
             clinical role.
     """
-    if not actor.sites(*CLINICAL):
+    if not actor.may("device.enrol"):
         raise Refused("role.missing", "Only people who write records enrol a device.")
     # It is printed on orders: nothing in it may be hidden or turn the text around it.
     if not label.strip() or not label.isprintable():
@@ -81,7 +80,7 @@ def listing(actor: Actor) -> list[DeviceRow]:
     """Return the devices of people who share a site with this person, silent longest first."""
     names = accounts.names()
     own = actor.sites()
-    sees_all = actor.has_role("administrator")
+    sees_all = actor.may("account.read")
     rows = []
     sites_by_user = _sites_by_user()
     for device in store.everything():
@@ -93,7 +92,7 @@ def listing(actor: Actor) -> list[DeviceRow]:
 
 def revoke(actor: Actor, kid: str) -> None:
     """Refuse every record of this key that arrives from now on; administrators only."""
-    actor.require_role("administrator")
+    actor.require("device.write")
     device = store.find(kid)
     if device is None:
         raise NotFound("device")

@@ -46,7 +46,7 @@ def place(
             reference that cannot be taken has field ``supplier_reference``.
     """
     site = _site_of(actor, person)
-    actor.require_role("desk", site)
+    actor.require("order.write", site)
     accounts.confirm(actor, passphrase)
     recheck.run_waiting_of(person)
     with writing():
@@ -129,7 +129,7 @@ def record_print(actor: Actor, order_id: str) -> int:
     """Record that one more copy is printed and return its number, 1 for the first."""
     with writing():
         line = _line(actor, order_id)
-        actor.require_role("desk", line.site)
+        actor.require("order.write", line.site)
         copy = line.copies + 1
         _write(actor, line, "order.printed", {"order": order_id, "copy": copy})
     return int(copy)
@@ -155,7 +155,7 @@ def _write(
 
 def _live_line(actor: Actor, order_id: str) -> orders.OrderLine:
     line = _line(actor, order_id)
-    actor.require_role("desk", line.site)
+    actor.require("order.write", line.site)
     if not line.live:
         raise Refused("order.cancelled", "This order was cancelled; it cannot be changed.")
     return line
@@ -163,7 +163,7 @@ def _live_line(actor: Actor, order_id: str) -> orders.OrderLine:
 
 def _line(actor: Actor, order_id: str) -> orders.OrderLine:
     line = orders.find(order_id)
-    if line is None or not actor.may_read(line.site):
+    if line is None or not actor.may("order.read", line.site):
         raise NotFound("order")
     return line
 

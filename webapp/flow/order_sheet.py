@@ -52,7 +52,7 @@ class OrderSheet(NamedTuple):
 def sheet(actor: Actor, order_id: str) -> OrderSheet:
     """Return everything the order sheet shows; NotFound when unknown or at another site."""
     line = orders.find(order_id)
-    if line is None or not actor.may_read(line.site):
+    if line is None or not actor.may("order.read", line.site):
         raise NotFound("order")
     found = journal.entries_by_id([order_id, line.approval])
     order, approval = found[order_id], found[line.approval]

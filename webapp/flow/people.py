@@ -7,8 +7,8 @@ from typing import NamedTuple
 from webapp.flow import clock, passphrases
 from webapp.flow.accounts import plain_name
 from webapp.flow.actor import Actor, RoleAt
+from webapp.flow.permissions import ROLES
 from webapp.flow.refusal import NotFound, Refused
-from webapp.records.kinds import ROLES
 from webapp.store import accounts as store
 from webapp.store import installation
 from webapp.store.database import writing
@@ -38,8 +38,8 @@ class NewUser(NamedTuple):
 
 
 def listing(actor: Actor) -> list[UserRow]:
-    """Return every account, by name; administrators only."""
-    actor.require_role("administrator")
+    """Return every account, by name, for whoever may see them."""
+    actor.require("account.read")
     return everyone()
 
 
@@ -61,7 +61,7 @@ def sites() -> list[tuple[str, str]]:
 
 def add(actor: Actor, sign_in_name: str, name: str, passphrase: str, roles: list[RoleAt]) -> str:
     """Make an account and return its user id; Refused names the field at fault."""
-    actor.require_role("administrator")
+    actor.require("account.write")
     return make(NewUser(sign_in_name, name, passphrase, roles))
 
 
@@ -95,7 +95,7 @@ def make(new: NewUser) -> str:
 
 def set_roles(actor: Actor, user_id: str, roles: list[RoleAt]) -> None:
     """Replace the roles of an account, acting at once."""
-    actor.require_role("administrator")
+    actor.require("account.write")
     _require_user(user_id)
     _check_roles(roles)
     if user_id == actor.user_id and not any(role.role == "administrator" for role in roles):
@@ -106,7 +106,7 @@ def set_roles(actor: Actor, user_id: str, roles: list[RoleAt]) -> None:
 
 def set_active(actor: Actor, user_id: str, active: bool) -> None:
     """Stop or restart an account; stopping ends all its sessions at once."""
-    actor.require_role("administrator")
+    actor.require("account.write")
     _require_user(user_id)
     if user_id == actor.user_id and not active:
         raise Refused("user.self", "You cannot stop your own account.")

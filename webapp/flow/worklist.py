@@ -64,7 +64,7 @@ def counts(actor: Actor, query: str = "") -> dict[str, int]:
 
 
 def _up_to_date_sites(actor: Actor) -> frozenset[str]:
-    sites = actor.sites("optometrist", "surgeon", "desk")
+    sites = actor.sites_for("case.read")
     recheck.run_waiting(sites)
     casefile.refresh_sites(sites)
     return sites
