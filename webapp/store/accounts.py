@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from peewee import JOIN, CharField, CompositeKey, ForeignKeyField, IntegerField
 
-from webapp.store.database import Row, rows_of
+from webapp.store.database import Row, rows_among, rows_of
 
 
 class User(Row):
@@ -105,12 +105,8 @@ def names() -> dict[str, str]:
 
 def roles_of(user_ids: set[str]) -> set[tuple[str, str, str]]:
     """Return (user id, role, site) for every role of these users whose account is active."""
-    query = (
-        UserRole.select(UserRole.user, UserRole.role, UserRole.site)
-        .join(User)
-        .where(UserRole.user << list(user_ids), User.active == 1)
-    )
-    return set(rows_of(query))
+    active = "account_role JOIN account ON account.id = account_role.user_id AND active = 1"
+    return {tuple(row) for row in rows_among("user_id, role, site", active, "user_id", user_ids)}
 
 
 def _account(row: User) -> Account:

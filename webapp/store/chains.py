@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from peewee import CharField, IntegerField
 
-from webapp.store.database import Row
+from webapp.store.database import Row, rows_among, run
 
 
 class ChainHead(Row):
@@ -17,13 +17,13 @@ class ChainHead(Row):
 
 def heads(kids: Iterable[str]) -> dict[str, tuple[int, str]]:
     """Return kid -> (seq, id) of the newest record each key has made, stored or refused."""
-    query = ChainHead.select().where(ChainHead.kid << list(kids))
-    return {row.kid: (row.seq, row.id) for row in query}
+    rows = rows_among("kid, seq, id", "chain_head", "kid", kids)
+    return {kid: (seq, record_id) for kid, seq, record_id in rows}
 
 
 def move(heads: dict[str, tuple[int, str]]) -> None:
     """Keep the new head of each key's chain; call inside ``writing()``."""
     for kid, (seq, record_id) in heads.items():
-        moved = ChainHead.update(seq=seq, id=record_id).where(ChainHead.kid == kid)
-        if not moved.execute():
+        moved = "UPDATE chain_head SET seq = ?, id = ? WHERE kid = ? RETURNING kid"
+        if not run(moved, seq, record_id, kid):
             ChainHead.create(kid=kid, seq=seq, id=record_id)

@@ -2,7 +2,7 @@
 
 from peewee import CharField, IntegerField
 
-from webapp.store.database import Row
+from webapp.store.database import Row, run
 
 
 class Installation(Row):
@@ -23,7 +23,7 @@ class Site(Row):
 
 def epoch() -> int:
     """Return the epoch: raised when an older copy is restored, so that phones offer all again."""
-    return int(Installation.get().epoch)
+    return int(run("SELECT epoch FROM installation")[0][0])
 
 
 def raise_epoch(now_s: int) -> int:
@@ -45,4 +45,4 @@ def add_site(site: str, title: str) -> None:
 
 def site_titles() -> dict[str, str]:
     """Return site id -> title, in the order they were added."""
-    return {row.id: row.title for row in Site.select().order_by(Site.position)}
+    return dict(run("SELECT id, title FROM site ORDER BY position"))

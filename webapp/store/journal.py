@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from peewee import BlobField, CharField, IntegerField
 
-from webapp.store.database import Row, database, rows_among, rows_of
+from webapp.store.database import Row, database, rows_among, rows_of, run
 
 
 class Journal(Row):
@@ -69,6 +69,12 @@ COLUMNS = (
     Journal.author, Journal.kid, Journal.payload, Journal.signature, Journal.received_at,
 )  # fmt: skip
 
+SELECT = (
+    "SELECT id, site, n, kind, person, eye, author, kid, payload, signature, received_at"
+    " FROM journal"
+)
+PAGE = f"{SELECT} WHERE site = ? AND n > ? ORDER BY n LIMIT ?"
+OF_PERSON = f"{SELECT} WHERE person = ? ORDER BY site, n"
 INSERT = (
     "INSERT INTO journal (id, site, n, kind, person, eye, author, kid, payload, signature,"
     " received_at) VALUES ({marks})"
@@ -84,7 +90,7 @@ def append(entries: list[Entry]) -> list[Entry]:
         numbered.append(entry._replace(n=heads[entry.site]))
     _insert(numbered)
     for site, head in heads.items():
-        SiteCounter.update(head=head).where(SiteCounter.site == site).execute()
+        run("UPDATE site_counter SET head = ? WHERE site = ?", head, site)
     return numbered
 
 
@@ -96,9 +102,7 @@ def _insert(entries: list[Entry]) -> None:
 
 def heads_for_update(sites: Iterable[str]) -> dict[str, int]:
     """Return the newest number of each site, making a counter for a site that has none yet."""
-    known = {
-        row.site: row.head for row in SiteCounter.select().where(SiteCounter.site << list(sites))
-    }
+    known: dict[str, int] = dict(rows_among("site, head", "site_counter", "site", sites))
     for site in sites:
         if site not in known:
             SiteCounter.create(site=site, head=0)
@@ -108,25 +112,18 @@ def heads_for_update(sites: Iterable[str]) -> dict[str, int]:
 
 def head(site: str) -> int:
     """Return the number of the newest record of a site, 0 when it has none."""
-    row = SiteCounter.get_or_none(SiteCounter.site == site)
-    return row.head if row else 0
+    rows = run("SELECT head FROM site_counter WHERE site = ?", site)
+    return int(rows[0][0]) if rows else 0
 
 
 def entries_after(site: str, n: int, limit: int) -> list[Entry]:
     """Return up to ``limit`` records of a site newer than number ``n``, oldest first."""
-    query = (
-        Journal.select(*COLUMNS)
-        .where(Journal.site == site, Journal.n > n)
-        .order_by(Journal.n)
-        .limit(limit)
-    )
-    return [_entry(row) for row in rows_of(query)]
+    return [_entry(row) for row in run(PAGE, site, n, limit)]
 
 
 def entries_of_person(person: str) -> list[Entry]:
     """Return every record about a person, in order of arrival."""
-    query = Journal.select(*COLUMNS).where(Journal.person == person)
-    return sorted((_entry(row) for row in rows_of(query)), key=lambda entry: (entry.site, entry.n))
+    return [_entry(row) for row in run(OF_PERSON, person)]
 
 
 def newest_of_kinds(site: str, kinds: Iterable[str]) -> list[Entry]:

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from peewee import CharField, CompositeKey, IntegerField, TextField, fn
 
-from webapp.store.database import Row, rows_of
+from webapp.store.database import Row, rows_among, rows_of, run
 
 
 class PersonRow(Row):
@@ -61,8 +61,7 @@ class CaseLine(NamedTuple):
 
 def sites_of(persons: Iterable[str]) -> dict[str, str]:
     """Return person -> site for those of these people that are registered."""
-    query = PersonRow.select(PersonRow.person, PersonRow.site)
-    return dict(rows_of(query.where(PersonRow.person << list(persons))))
+    return dict(rows_among("person, site", "person_row", "person", persons))
 
 
 def register(person: str, site: str) -> None:
@@ -72,8 +71,9 @@ def register(person: str, site: str) -> None:
 
 def mark_changed(persons: Iterable[str]) -> None:
     """Note that records about these people came in; call in the transaction that stored them."""
-    changed = PersonRow.update(computed_for="", changes=PersonRow.changes + 1)
-    changed.where(PersonRow.person << list(persons)).execute()
+    changed = "UPDATE person_row SET computed_for = '', changes = changes + 1 WHERE person = ?"
+    for person in persons:
+        run(changed, person)
 
 
 def out_of_date(sites: Iterable[str], computed_for: str, limit: int) -> list[str]:
