@@ -40,6 +40,7 @@ DEMO_PEOPLE = (
     DemoPerson("u-quill", "quill", "T. Quill", "optometrist", ("upper-glen",)),
     DemoPerson("u-verrill", "verrill", "Dr S. Verrill", "surgeon", CAMPS),
     DemoPerson("u-marsh", "marsh", "Dr I. Marsh", "surgeon", CAMPS),
+    DemoPerson("u-hale", "hale", "Dr P. Hale", "surgeon", CAMPS),
     DemoPerson("u-fenn", "fenn", "L. Fenn", "desk", ("harbour", *CAMPS)),
     DemoPerson("u-rook", "rook", "A. Rook", "administrator", ("harbour",)),
 )

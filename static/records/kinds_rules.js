@@ -143,6 +143,12 @@ function shownSameEye(body, payload) {
   return null;
 }
 
+/** What a settlement keeps is one of the decisions that it names. @type {Rule} */
+function keptIsNamed({ kept, decisions }) {
+  if (kept === null || decisions.includes(kept)) return null;
+  return ["kept", "What is kept must be one of the decisions that contradict each other."];
+}
+
 /** Each caution shown is acknowledged, each stop overridden, nothing else is. @type {Rule} */
 function findingsAnswered(body) {
   return (
@@ -253,6 +259,7 @@ export const RULES = {
   shown_same_eye: shownSameEye,
   findings_answered: findingsAnswered,
   gap_runs_upwards: gapRunsUpwards,
+  kept_is_named: keptIsNamed,
   models_named_once: modelsNamedOnce,
   model_steps: modelSteps,
   vault_model_parts: vaultModelParts,

@@ -151,6 +151,8 @@ def line(entry: Entry) -> str:
         return capital(word_of(body["quantity"])) + " could not be read: " + str(body["why"])
     if entry.kind == "plan.approval":
         return "Approved: " + lens_text(lens_of(body["shown"]["lens"]))
+    if entry.kind == "late.answered":
+        return LATE_ANSWERS[body["answer"]] + ": " + str(entry.reason)
     if entry.kind == "order.placed":
         return "Ordered, number " + str(body["number"]) + ": " + lens_text(lens_of(body["lens"]))
     return other_line(entry)
@@ -163,6 +165,11 @@ def other_line(entry: Entry) -> str:
     return opening + (": " + added if isinstance(added, str) and added else "")
 
 
+LATE_ANSWERS = {
+    "keep": "The order is kept after a change",
+    "cancel": "The order is to be cancelled after a change",
+    "plan_again": "The order is to be cancelled and the eye planned again",
+}
 OPENINGS = {
     "person.registered": "Registered",
     "history.answers": "Questions answered",
@@ -173,6 +180,7 @@ OPENINGS = {
     "plan.answer": "Answered",
     "plan.decline": "Declined",
     "plan.withdrawal": "Taken back",
+    "decision.settled": "A contradiction was settled",
     "order.referenced": "Supplier's reference",
     "order.cancelled": "Order cancelled",
     "order.printed": "Order sheet printed",

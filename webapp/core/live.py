@@ -15,6 +15,11 @@ from webapp.core.entry import Entry
 Standing = namedtuple("Standing", ("live", "withdrawn", "doubled"))
 
 WITHDRAWALS = ("record.void", "plan.withdrawal")
+# What its own author may take back, before an order and after it.
+TAKEN_BACK = (
+    "plan.request", "plan.approval", "plan.question", "plan.answer", "plan.decline",
+    "decision.settled", "late.answered",
+)  # fmt: skip
 # Facts about a person may be corrected by whoever is permitted, not only by their first author.
 SHARED_KINDS = ("person.registered", "history.answers", "history.health")
 
@@ -29,7 +34,7 @@ def takes_out(later: Entry, earlier: Entry) -> bool:
         voidable = not earlier.kind.startswith("order.")
         return bool(later.body.get("target") == earlier.id and same_author and voidable)
     if later.kind == "plan.withdrawal":
-        decided = earlier.kind.startswith("plan.") and earlier.kind != "plan.withdrawal"
+        decided = earlier.kind in TAKEN_BACK
         return bool(later.body.get("target") == earlier.id and same_author and decided)
     same_thing = later.kind == earlier.kind and later.eye == earlier.eye
     allowed = same_author or earlier.kind in SHARED_KINDS

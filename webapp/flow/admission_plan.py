@@ -14,6 +14,8 @@ from webapp.flow.refusal import Refused
 from webapp.store.journal import Fact
 
 Payload = dict[str, Any]
+DECISIONS = ("plan.approval", "plan.decline")
+TAKEN_BACK = ("plan.request", *DECISIONS, "decision.settled", "late.answered")
 REFERENCE = (("catalogue", "catalogue.adopted"), ("limits", "limits.adopted"))
 
 
@@ -91,9 +93,38 @@ def _answer(payload: Payload, ledger: Ledger) -> None:
 
 
 def _withdrawal(payload: Payload, ledger: Ledger) -> None:
-    target = _named(payload, ledger, "target", "plan.request", "plan.approval")
+    target = _named(payload, ledger, "target", *TAKEN_BACK)
     if target.author != payload["author"]:
         raise Refused("target.not_own", "Only the person who made it may withdraw it.")
+
+
+def _settled(payload: Payload, ledger: Ledger) -> None:
+    """Whoever settles a contradiction gave none of the decisions that contradict each other."""
+    for record_id in payload["body"]["decisions"]:
+        decision = _same_case(payload, ledger, "decision", record_id, *DECISIONS)
+        if decision.author == payload["author"]:
+            raise Refused(
+                "settle.own_decision",
+                "Whoever gave one of the decisions cannot settle between them. A third surgeon "
+                "must, or you take your own back.",
+            )
+
+
+def _late_answer(payload: Payload, ledger: Ledger) -> None:
+    """A late record is answered by name; nobody keeps an order against a record of their own."""
+    _named(payload, ledger, "order", "order.placed")
+    for record_id in payload["body"]["seen"]:
+        fact = ledger.find(record_id)
+        if fact is None:
+            raise Refused("seen.unknown", "A record that this answer has seen is not here yet.")
+        if fact.person != payload["person"] or fact.eye not in (None, payload["eye"]):
+            raise Refused("seen.other", "This answer is about a record of another person or eye.")
+        if fact.author == payload["author"] and payload["body"]["answer"] == "keep":
+            raise Refused(
+                "late.own_record",
+                "Whoever made a late record cannot keep the order against it. Another surgeon "
+                "must answer.",
+            )
 
 
 def _placed(payload: Payload, ledger: Ledger) -> None:
@@ -108,11 +139,16 @@ def _after_order(payload: Payload, ledger: Ledger) -> None:
 
 def _named(payload: Payload, ledger: Ledger, field: str, *kinds: str) -> Fact:
     """Return the record that a field names, of the same person and eye."""
-    fact = ledger.find(payload["body"][field], *kinds)
+    return _same_case(payload, ledger, field, payload["body"][field], *kinds)
+
+
+def _same_case(payload: Payload, ledger: Ledger, what: str, record_id: str, *kinds: str) -> Fact:
+    """Return a record of one of these kinds, of the same person and eye."""
+    fact = ledger.find(record_id, *kinds)
     if fact is None:
-        raise Refused(f"{field}.unknown", f"The {field} that this record names is not here yet.")
+        raise Refused(f"{what}.unknown", f"The {what} that this record names is not here yet.")
     if (fact.person, fact.eye) != (payload["person"], payload["eye"]):
-        raise Refused(f"{field}.other", f"The {field} is of another person or eye.")
+        raise Refused(f"{what}.other", f"The {what} is of another person or eye.")
     return fact
 
 
@@ -123,6 +159,8 @@ RULES: dict[str, Callable[[Payload, Ledger], None]] = {
     "plan.answer": _answer,
     "plan.decline": _question,
     "plan.withdrawal": _withdrawal,
+    "decision.settled": _settled,
+    "late.answered": _late_answer,
     "order.placed": _placed,
     "order.referenced": _after_order,
     "order.cancelled": _after_order,

@@ -77,9 +77,9 @@ def names_in(payload: dict[str, Any]) -> Iterable[str]:
     fields: dict[str, Any] = body if isinstance(body, dict) else {}
     shown = fields.get("shown")
     plan: dict[str, Any] = shown if isinstance(shown, dict) else {}
-    evidence = plan.get("evidence")
+    lists = [plan.get("evidence"), fields.get("decisions"), fields.get("seen")]
     named = [payload.get("replaces")]
     named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]
     named += [fields.get(name) for name in NAMING]
-    named += evidence if isinstance(evidence, list) else []
+    named += [name for names in lists if isinstance(names, list) for name in names]
     return [name for name in named if isinstance(name, str)]

@@ -153,6 +153,13 @@ def findings_answered(body: Values, _payload: Values) -> Problem:
     return None
 
 
+def kept_is_named(body: Values, _payload: Values) -> Problem:
+    """What a settlement keeps is one of the decisions that it names."""
+    if body["kept"] is None or body["kept"] in body["decisions"]:
+        return None
+    return "kept", "What is kept must be one of the decisions that contradict each other."
+
+
 def models_named_once(body: Values, _payload: Values) -> Problem:
     """Each lens model of a catalogue has a name of its own."""
     names = [model["model"] for model in body["models"]]
@@ -220,6 +227,7 @@ RULES: dict[str, Rule] = {
         shown_same_eye,
         findings_answered,
         gap_runs_upwards,
+        kept_is_named,
         models_named_once,
         model_steps,
         vault_model_parts,

@@ -17,9 +17,12 @@ from webapp.core.plan.vault import adopted_for
 HEX = "0123456789abcdef"
 
 
-def reason(code: str, text: str) -> dict[str, str]:
-    """Return one reason for which an approval does not stand."""
-    return {"code": code, "text": text}
+def reason(code: str, text: str, record: str | None = None) -> dict[str, str]:
+    """Return one reason for which an approval does not stand, with the record that brought it."""
+    found = {"code": code, "text": text}
+    if record is not None:
+        found["record"] = record
+    return found
 
 
 def stale_reasons(
@@ -36,7 +39,9 @@ def stale_reasons(
     shown = approval.body["shown"]
     found = []
     if approval in made.taken_back:
-        found.append(reason("withdrawn", "The surgeon took this approval back."))
+        taken = taken_out_by(exam, approval.id)
+        found.append(reason("withdrawn", "The surgeon took this approval back.", taken))
+    found += settled_against(made, approval)
     found += wrong_hands(exam, made, approval)
     if not is_digest(approval.body["digest"]):
         found.append(reason("digest", "This approval does not say what it signs."))
@@ -60,13 +65,30 @@ def wrong_hands(exam: Exam, made: Decisions, approval: Entry) -> list[dict[str, 
         found.append(reason("eye", "What was signed belongs to another eye or person."))
     named = [one for one in made.requests if one.id == approval.body["request"]]
     if not named:
-        found.append(reason("request", "The request it answers is not here or was taken back."))
+        taken = taken_out_by(exam, approval.body["request"])
+        text = "The request it answers is not here or was taken back."
+        found.append(reason("request", text, taken))
     bound = set(evidence(exam.standing.live, exam.this.eye)) | set(shown["evidence"])
     own = [one for one in exam.standing.live if one.id in bound and one.author == approval.author]
     if own or any(one.author == approval.author for one in named):
         found.append(reason("two_people", "The surgeon measured or sent this eye; a second person"
                             " must approve."))  # fmt: skip
     return found
+
+
+def taken_out_by(exam: Exam, record: str) -> str | None:
+    """Return the id of the record that took another one out, None where nothing here did."""
+    causes = [cause.id for one, cause in exam.standing.withdrawn if one.id == record]
+    return causes[0] if causes else None
+
+
+def settled_against(made: Decisions, approval: Entry) -> list[dict[str, str]]:
+    """Return the settlement that did not keep this approval."""
+    settlement = made.set_aside.get(approval.id)
+    if settlement is None:
+        return []
+    text = "A contradiction was settled by another surgeon, who did not keep this approval: "
+    return [reason("settled", text + str(settlement.reason), settlement.id)]
 
 
 def is_digest(value: object) -> bool:

@@ -8,6 +8,7 @@ from webapp.core.case.decisions import (
     live_orders,
     open_questions,
 )
+from webapp.core.case.late import Late, blocks, next_step
 from webapp.core.case.state import Judged
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
@@ -55,6 +56,51 @@ def text_json(entry: Entry) -> dict[str, object]:
     answer = stamp(entry)
     answer["text"] = entry.body["text"]
     return answer
+
+
+def decline_json(decline: Entry) -> dict[str, object]:
+    """Return a refusal of an eye with the request it answers."""
+    answer = text_json(decline)
+    answer["request"] = decline.body["request"]
+    return answer
+
+
+def settlement_json(settlement: Entry) -> dict[str, object]:
+    """Return which decisions were settled, which one was kept, and why."""
+    answer = stamp(settlement)
+    answer["decisions"] = settlement.body["decisions"]
+    answer["kept"] = settlement.body["kept"]
+    answer["reason"] = settlement.reason
+    return answer
+
+
+def answer_json(given: Entry) -> dict[str, object]:
+    """Return what a surgeon answered to late records."""
+    answer = stamp(given)
+    for name in ("order", "seen", "answer"):
+        answer[name] = given.body[name]
+    answer["reason"] = given.reason
+    return answer
+
+
+def late_json(found: Late | None) -> dict[str, object] | None:
+    """Return what came after the order; None where no order stands.
+
+    ``blocks`` is 1 while the lens must not be released; ``next`` is "answer" (by a surgeon),
+    "cancel" or "plan_again" (the desk cancels at the supplier), or "none".
+    """
+    if found is None:
+        return None
+    standing = found.standing
+    return {
+        "order": found.order.id,
+        "items": found.items,
+        "unanswered": found.unanswered,
+        "answers": [answer_json(one) for one in found.answers],
+        "answer": None if standing is None else answer_json(standing),
+        "next": next_step(found),
+        "blocks": 1 if blocks(found) else 0,
+    }
 
 
 def approval_json(judged: Judged) -> dict[str, object]:

@@ -3,20 +3,24 @@
 Pure, and the same on every device that holds the same records (invariants I5, I6, I23).
 """
 
-from webapp.core.case import readings
+from webapp.core.case import late, readings
 from webapp.core.case.approval import stale_reasons
 from webapp.core.case.as_json import (
     approval_json,
     current_approval,
+    decline_json,
     fact_json,
+    late_json,
     order_json,
     person_json,
     question_json,
     request_json,
+    settlement_json,
     text_json,
 )
 from webapp.core.case.changes import changes
 from webapp.core.case.decisions import Decisions, decisions, live_orders
+from webapp.core.case.settling import contradicting
 from webapp.core.case.state import Judged, State, state
 from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
@@ -25,9 +29,6 @@ from webapp.core.finding import Finding, as_json, fixed_stop, ordered
 from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
 from webapp.core.rules import every as rules
-
-# What touches an eye that has been ordered for. A newer catalogue or the passing of time does not.
-LATE = ("evidence.added", "evidence.removed", "withdrawn", "question")
 
 
 def fold(entries: list[Entry], reference: Reference, today: str) -> dict[str, object]:
@@ -63,7 +64,9 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
     ]
     standing = [one for one in judged if one.entry not in made.taken_back]
     now = state(made, standing, missing)
+    found = late.late(exam, made, judged)
     request = current_request(made)
+    told = findings + decided(exam, made, judged, now, found)
     return {
         "state": now.name,
         "state_why": now.why,
@@ -72,12 +75,16 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "readings": readings.readings(exam),
         "withdrawn": readings.withdrawn(exam),
         "unread": readings.unread(exam),
-        "findings": [as_json(one) for one in ordered(findings + decided(exam, made, judged, now))],
+        "findings": [as_json(one) for one in ordered(told)],
         "request": None if request is None else request_json(request),
         "approval": current_approval(standing),
         "approvals": [approval_json(one) for one in judged],
         "question": question_json(made),
         "decline": None if not made.declines else text_json(made.declines[-1]),
+        "declines": [decline_json(one) for one in made.declines],
+        "contradicting": contradicting_ids(made, standing),
+        "settlements": [settlement_json(one) for one in made.settlements],
+        "late": late_json(found),
         "order": order_json(exam, made),
         "changed_since": {"request": changed_since(exam, request)},
         "evidence": evidence(exam.standing.live, exam.this.eye),
@@ -98,27 +105,50 @@ def changed_since(exam: Exam, request: Entry | None) -> list[dict[str, str]]:
     return changes(exam, request.body["shown"]["evidence"], request, "the request")
 
 
-def decided(exam: Exam, made: Decisions, judged: list[Judged], now: State) -> list[Finding]:
-    """Return findings about the decisions: contradictions, and evidence that came too late."""
-    found = []
+def contradicting_ids(made: Decisions, standing: list[Judged]) -> list[str]:
+    """Return the decisions that a settlement would have to name, sorted; none without an issue."""
+    if live_orders(made):
+        return []
+    approvals = [one.entry for one in standing if not one.reasons]
+    return sorted([one.id for one in contradicting(approvals, made.declines)])
+
+
+def decided(
+    exam: Exam, made: Decisions, judged: list[Judged], now: State, found: late.Late | None
+) -> list[Finding]:
+    """Return findings about the decisions: contradictions, and what came after an order."""
+    told = []
     if now.name == "conflict":
-        found.append(fixed_stop(
+        told.append(fixed_stop(
             "decisions.conflict", "decisions", "Decisions contradict each other", now.why,
-            "Whoever decided in error takes the decision back.",
-            [one.entry.id for one in judged if not one.reasons],
+            "A third surgeon settles it, or whoever decided in error takes the decision back.",
+            contradicting_ids(made, judged),
         ))  # fmt: skip
     for order in live_orders(made):
-        found += wrong_order(exam, made, order)
-        for one in judged:
-            late = [reason for reason in one.reasons if reason["code"] in LATE]
-            if one.entry.id == order.body["approval"] and late:
-                found.append(fixed_stop(
-                    "decisions.late_evidence", "decisions", "Changed after the order",
-                    " ".join(reason["text"] for reason in late)
-                    + " The order stands at the supplier.",
-                    "The surgeon decides: keep it, cancel it, or plan again.", [order.id],
-                ))  # fmt: skip
-    return found
+        told += wrong_order(exam, made, order)
+    return told + ([] if found is None else late_findings(found))
+
+
+def late_findings(found: late.Late) -> list[Finding]:
+    """Return what came after the order, and what a surgeon answered to it."""
+    order, step = found.order.id, late.next_step(found)
+    if step == "answer":
+        return [fixed_stop(
+            "decisions.late_evidence", "decisions", "Changed after the order",
+            " ".join([one["text"] for one in found.unanswered])
+            + " The order stands at the supplier.",
+            "A surgeon answers: keep it, cancel it, or plan again. Until then the lens is not"
+            " released.", [order],
+        )]  # fmt: skip
+    if step == "none":
+        return []
+    again = " Then the camp sends the eye again." if step == "plan_again" else ""
+    return [fixed_stop(
+        "decisions.to_cancel", "decisions", "To be cancelled at the supplier",
+        "A surgeon decided after the order that this lens is not implanted: "
+        + str(found.standing.reason),
+        "The desk cancels the order at the supplier, and here." + again, [order],
+    )]  # fmt: skip
 
 
 def wrong_order(exam: Exam, made: Decisions, order: Entry) -> list[Finding]:

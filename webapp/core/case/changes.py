@@ -17,6 +17,8 @@ ORDINALS = ("first", "second", "third", "fourth", "fifth")
 def changes(exam: Exam, signed: list[str], since: Entry, what: str) -> list[dict[str, str]]:
     """Return each difference between the signed and the present evidence, in sentences.
 
+    Each names the record that brought it: a new reading, a withdrawal, or the one that is not here.
+
     Args:
         exam: the eye as it stands now.
         signed: record ids that the decision stood on.
@@ -26,14 +28,19 @@ def changes(exam: Exam, signed: list[str], since: Entry, what: str) -> list[dict
     now = evidence(exam.standing.live, exam.this.eye)
     by_id = {one.id: one for one in exam.standing.live}
     gone = {one.id: one for one, _ in exam.standing.withdrawn}
+    causes = {one.id: cause.id for one, cause in exam.standing.withdrawn}
     old = [gone.get(name) or by_id.get(name) for name in signed]
     added = [by_id[name] for name in now if name not in signed]
     corrected = {one.replaces for one in added}
-    told = [{"code": "evidence.added", "text": addition(one, old, since, what)} for one in added]
+    told = [
+        {"code": "evidence.added", "text": addition(one, old, since, what), "record": one.id}
+        for one in added
+    ]
     for name in signed:
         if name not in now and name not in corrected:
             text = removal(gone.get(name), what)
-            told.append({"code": "evidence.removed", "text": text})
+            record = causes.get(name, name)
+            told.append({"code": "evidence.removed", "text": text, "record": record})
     return told
 
 

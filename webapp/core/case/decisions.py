@@ -1,22 +1,26 @@
 """What surgeon and desk decided about one eye, put together by what each record names.
 
 Nothing here looks at a clock: a question belongs to the request it names, an order to its approval,
-a cancellation to its order.
+a cancellation to its order, a settlement to the decisions it ends.
 """
 
 from collections import namedtuple
 
+from webapp.core.case.settling import set_aside, settlements
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind
 
 # All lists hold live records of one eye. taken_back: approvals that their surgeon withdrew.
 # open: requests that wait for a decision. spent: approvals (ids) whose order was cancelled.
+# settlements: contradictions ended by a third person. set_aside: id of a decision that a settlement
+# did not keep -> that settlement; declines are only those that were not set aside.
+# late_answers: what surgeons answered to records that came after an order.
 Decisions = namedtuple(
     "Decisions",
     (
         "requests", "open", "questions", "answers", "declines", "approvals", "taken_back",
-        "orders", "cancellations", "spent",
+        "orders", "cancellations", "spent", "settlements", "set_aside", "late_answers",
     ),
 )  # fmt: skip
 
@@ -33,7 +37,9 @@ def decisions(exam: Exam) -> Decisions:
     taken_back = [
         one for one, _ in exam.standing.withdrawn if one.kind == "plan.approval" and one.eye == eye
     ]
-    declines = in_display_order(by_surgeon("plan.decline"))
+    settled = settlements(exam)
+    aside = set_aside(settled)
+    declines = [one for one in in_display_order(by_surgeon("plan.decline")) if one.id not in aside]
     orders = in_display_order(of_kind(live, "order.placed", eye))
     cancellations = of_kind(live, "order.cancelled", eye)
     ended = {one.body["order"] for one in cancellations}
@@ -52,6 +58,9 @@ def decisions(exam: Exam) -> Decisions:
         orders,
         cancellations,
         {order.body["approval"] for order in orders if order.id in ended},
+        settled,
+        aside,
+        in_display_order(by_surgeon("late.answered")),
     )
 
 

@@ -3,12 +3,14 @@
 from collections import namedtuple
 
 from webapp.core.case.decisions import Decisions, live_orders, open_questions
+from webapp.core.case.settling import contradicting
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 
 # approval: (entry, reasons why it does not stand). Every approval that was not taken back.
 State = namedtuple("State", ("name", "why"))
 Judged = namedtuple("Judged", ("entry", "reasons"))
+SETTLE = "A surgeon who gave neither settles it, or one is taken back."
 
 
 def state(made: Decisions, judged: list[Judged], missing: list[dict[str, str]]) -> State:
@@ -55,12 +57,12 @@ def conflict(made: Decisions, standing: list[Entry]) -> str:
         return "Two orders stand for this eye. Cancel one at the supplier."
     if live_orders(made):
         return ""
-    lenses = sorted({lens_of_approval(one) for one in standing})
-    if len(lenses) > 1:
-        return "Approvals name different lenses: " + " / ".join(lenses) + ". One must be withdrawn."
-    declined = {one.body["request"] for one in made.declines}
-    if any(one.body["request"] in declined for one in standing):
-        return "One decision approves and another declines this eye. One must be withdrawn."
+    against = contradicting(standing, made.declines)
+    if any(one.kind == "plan.decline" for one in against):
+        return "One decision approves and another declines this eye. " + SETTLE
+    if against:
+        lenses = sorted({lens_of_approval(one) for one in standing})
+        return "Approvals name different lenses: " + " / ".join(lenses) + ". " + SETTLE
     return ""
 
 
