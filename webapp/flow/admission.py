@@ -12,43 +12,64 @@ from webapp.flow.refusal import Refused
 from webapp.records.envelope import Record
 from webapp.records.kinds import KINDS, REFERENCE_SITE, may_sign
 from webapp.store.devices import DESK, Device
+from webapp.store.gaps import Gap
 
 ANYONE_MAY_CORRECT = ("person.registered", "history.answers", "history.health")
 VOIDABLE = ("reading.", "history.")
 
 
-def check_place(record: Record, ledger: Ledger) -> None:
-    """Refuse a record that does not follow the newest one of its key.
+def takes_place(record: Record, ledger: Ledger) -> bool:
+    """Say whether a record takes the next place in its key's chain, or raise why it does not fit.
 
-    A record that was refused before has its place already: it may be offered again.
+    A record of a gap that was declared comes too late for a place; it may be adopted without one.
     """
-    if record.id in ledger.waiting:
-        return
     seq, newest = ledger.chains.get(record.kid, (0, None))
-    offered = record.payload["seq"]
+    offered, prev = record.payload["seq"], record.payload["prev"]
+    for gap in ledger.gaps:
+        if gap.kid == record.kid and gap.from_seq <= offered <= gap.to_seq:
+            return _comes_late(record, gap, ledger)
+        if gap.kid == record.kid and (seq, offered, prev) == (
+            gap.from_seq - 1,
+            gap.to_seq + 1,
+            gap.last,
+        ):
+            return True
     if offered > seq + 1:
         raise Refused("chain.gap", "An earlier record of this device is missing here. Send again.")
-    if offered <= seq or record.payload["prev"] != newest:
+    if offered <= seq or prev != newest:
         raise Refused(
             "chain.fork",
             "Another record of this device already has this place. Was the phone's data copied? "
             "Enrol the device again and enter this once more.",
         )
+    return True
 
 
-def check_rules(record: Record, device: Device, actor: Actor, ledger: Ledger) -> None:
+def _comes_late(record: Record, gap: Gap, ledger: Ledger) -> bool:
+    if not ledger.is_adopted(record):
+        raise Refused(
+            "gap.late",
+            "This record was declared lost before it came. It is kept apart until a surgeon "
+            "decides about it at the desk.",
+        )
+    return False
+
+
+def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: Ledger) -> None:
     """Refuse a record that breaks a rule.
 
     Args:
         record: a genuine record of a known kind, fields already checked.
         device: the key that signed it.
-        actor: who handed it in; not necessarily its author.
+        carrier: who handed it in, not necessarily its author; None for what the base had itself.
         ledger: what the transaction knows.
     """
     payload = record.payload
     _check_signer(payload, device)
-    _check_site(payload, actor, ledger)
-    _check_role(payload, ledger)
+    _check_site(payload, carrier, ledger)
+    if not ledger.is_adopted(record):
+        _check_in_force(device)
+        _check_role(payload, ledger)
     _check_person(payload, ledger)
     _check_replaces(payload, ledger)
     if payload["kind"] == "record.void":
@@ -56,15 +77,18 @@ def check_rules(record: Record, device: Device, actor: Actor, ledger: Ledger) ->
     admission_plan.check(payload, ledger)
 
 
-def _check_signer(payload: dict[str, Any], device: Device) -> None:
-    is_desk = device.user == DESK
-    title = KINDS[payload["kind"]].title
+def _check_in_force(device: Device) -> None:
     if device.revoked_at:
         raise Refused(
             "key.revoked",
             "This device's key was revoked before the record arrived. It is kept apart, not used: "
             "enter it again from an enrolled device.",
         )
+
+
+def _check_signer(payload: dict[str, Any], device: Device) -> None:
+    is_desk = device.user == DESK
+    title = KINDS[payload["kind"]].title
     if not is_desk and device.user != payload["author"]:
         raise Refused("author.other", "The record names another author than its device's owner.")
     if not may_sign(payload["kind"], "desk" if is_desk else "device"):
@@ -72,11 +96,11 @@ def _check_signer(payload: dict[str, Any], device: Device) -> None:
         raise Refused("kind.signer", f"{title} is only made {where}.")
 
 
-def _check_site(payload: dict[str, Any], actor: Actor, ledger: Ledger) -> None:
+def _check_site(payload: dict[str, Any], carrier: Actor | None, ledger: Ledger) -> None:
     site = payload["site"]
     if site != REFERENCE_SITE and site not in ledger.sites:
         raise Refused("site.unknown", f"{site} is not a site of this hospital.")
-    if not actor.may_read(site):
+    if carrier is not None and not carrier.may_read(site):
         raise Refused("site.not_yours", f"You do not work at {ledger.sites[site]}.")
 
 

@@ -1,8 +1,9 @@
 """Making a record at the desk: signed by the desk key, in the name of the person signed in."""
 
+import json
 from typing import Any, NamedTuple
 
-from webapp.flow import admission, clock, storing
+from webapp.flow import admission, clock, judging_again, storing
 from webapp.flow.actor import Actor
 from webapp.flow.desk_key import desk_key
 from webapp.flow.ledger import Ledger
@@ -10,7 +11,9 @@ from webapp.flow.refusal import Refused
 from webapp.records.draft import NO_CORRECTION, Correction, Link, Subject, Writer, draft
 from webapp.records.envelope import Record, open_envelope, seal
 from webapp.records.errors import BadRecord
+from webapp.records.kinds import Payload
 from webapp.store import chains, devices
+from webapp.store.journal import Entry
 
 
 class Draft(NamedTuple):
@@ -51,3 +54,10 @@ def _store(record: Record, actor: Actor) -> None:
     admission.check_rules(record, device, actor, ledger)
     ledger.take_place(record)
     storing.store([record], ledger.moved, clock.instant())
+    judging_again.after([record], ledger.moved)
+
+
+def payload_of(entry: Entry) -> Payload:
+    """Return what a stored record says."""
+    payload: Payload = json.loads(entry.payload)
+    return payload

@@ -4,12 +4,14 @@ from collections.abc import Iterable
 from typing import Any
 
 from webapp.records.envelope import Record
-from webapp.store import accounts, chains, installation, journal, quarantine
+from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
 from webapp.store.projections import cases, orders
 
 NAMING = ("target", "request", "question", "approval", "order")
 """Fields of a body that hold the id of another record."""
+
+ADOPTABLE = ("reading.", "person.registered")
 
 
 class Ledger:
@@ -23,8 +25,12 @@ class Ledger:
         named = {name for record in records for name in names_in(record.payload)}
         self.facts = journal.facts(ids | named)
         self.known = ids & self.facts.keys()
-        self.waiting = quarantine.among(ids)
+        apart = quarantine.among(ids)
+        self.apart = set(apart)
+        self.placed = {record_id for record_id, has_place in apart.items() if has_place}
+        self.decided = quarantine.decisions(ids)
         self.chains = chains.heads({record.kid for record in records})
+        self.gaps = gaps.of_keys({record.kid for record in records})
         self.moved: dict[str, tuple[int, str]] = {}
         self.superseded = journal.superseded(self.facts.keys() & named)
         self.person_sites = cases.sites_of(_texts(records, "person"))
@@ -40,8 +46,18 @@ class Ledger:
         """Say whether this eye has an order that was not cancelled."""
         return any(line.live for line in orders.of_case(person, eye))
 
+    def has_place(self, record: Record) -> bool:
+        """Say whether the chain of its key counts this record already, refused as it was."""
+        return record.id in self.placed
+
+    def is_adopted(self, record: Record) -> bool:
+        """Say whether a surgeon answers for this record's coming in all the same."""
+        kind = record.payload.get("kind")
+        return self.decided.get(record.id) == "adopt" and is_adoptable(kind)
+
     def take_place(self, record: Record) -> None:
         """Move the key's chain to this record."""
+        self.placed.add(record.id)
         self.moved[record.kid] = self.chains[record.kid] = (record.payload["seq"], record.id)
 
     def add(self, record: Record) -> None:
@@ -56,6 +72,11 @@ class Ledger:
             self.superseded[target] = record.id
         if payload["kind"] == "person.registered":
             self.person_sites.setdefault(payload["person"], payload["site"])
+
+
+def is_adoptable(kind: object) -> bool:
+    """Say whether a surgeon may take in records of a kind: what was seen, never a decision."""
+    return isinstance(kind, str) and kind.startswith(ADOPTABLE)
 
 
 def targets_of(payload: dict[str, Any]) -> list[str]:

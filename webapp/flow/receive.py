@@ -7,13 +7,12 @@ records after it still follow; offered again when the cause is put right, it is 
 
 from typing import NamedTuple
 
-from webapp.flow import admission, clock, storing
+from webapp.flow import clock, judging, judging_again
 from webapp.flow.actor import Actor
 from webapp.flow.ledger import Ledger
 from webapp.flow.opening import Opened, open_all
 from webapp.flow.refusal import Refused
-from webapp.records.envelope import Record
-from webapp.store import devices, journal, quarantine
+from webapp.store import devices, journal
 from webapp.store.database import writing
 
 LARGEST_BATCH = 200
@@ -30,16 +29,6 @@ class Receipt(NamedTuple):
     reason: Refused | None
 
 
-class _Batch:
-    """The outcome of judging a batch, in order."""
-
-    def __init__(self) -> None:
-        self.outcomes: list[tuple[str, str, Refused | None]] = []
-        """Id, result and refusal of each record, in order."""
-        self.stored: dict[str, Record] = {}
-        self.quarantined: dict[str, tuple[Record, Refused]] = {}
-
-
 def push(actor: Actor, envelopes: list[object]) -> list[Receipt]:
     """Store what may be stored of a batch and return one receipt for each record, in order.
 
@@ -53,70 +42,15 @@ def push(actor: Actor, envelopes: list[object]) -> list[Receipt]:
     with writing():
         ledger = Ledger(genuine)
         known_before = set(ledger.known)
-        batch = _judge(opened, actor, ledger)
-        numbers = _keep(batch, ledger)
+        batch = judging.judge(opened, actor, ledger)
+        numbers = judging.keep(batch, ledger)
         numbers |= journal.numbers_of(known_before)
+        judging_again.after(batch.stored.values(), ledger.moved)
         _note_devices(opened, actor)
     return [
         Receipt(found_id, result, None if why else numbers[found_id], why)
         for found_id, result, why in batch.outcomes
     ]
-
-
-def _judge(opened: list[Opened], actor: Actor, ledger: Ledger) -> _Batch:
-    batch = _Batch()
-    for one in opened:
-        try:
-            batch.outcomes.append((one.id, _judge_one(one, actor, ledger, batch), None))
-        except Refused as refusal:
-            batch.outcomes.append((one.id, "refused", refusal))
-    return batch
-
-
-def _judge_one(one: Opened, actor: Actor, ledger: Ledger, batch: _Batch) -> str:
-    """Admit one record and say how, or raise why not; a genuine one is then quarantined."""
-    if one.record is None or one.device is None:
-        raise one.refusal or Refused("record.bad", "The record could not be read.")
-    if one.id in ledger.known:
-        return "known"
-    admission.check_place(one.record, ledger)
-    # The chain does not move back for a record whose place was taken when it was first refused.
-    if one.id not in ledger.waiting:
-        ledger.take_place(one.record)
-    try:
-        if one.refusal:
-            raise one.refusal
-        admission.check_rules(one.record, one.device, actor, ledger)
-    except Refused as refusal:
-        batch.quarantined[one.id] = (one.record, refusal)
-        ledger.waiting.add(one.id)
-        raise
-    batch.stored[one.id] = one.record
-    batch.quarantined.pop(one.id, None)
-    ledger.add(one.record)
-    return "stored"
-
-
-def _keep(batch: _Batch, ledger: Ledger) -> dict[str, int]:
-    now = clock.instant()
-    numbers = storing.store(list(batch.stored.values()), ledger.moved, now)
-    if released := ledger.waiting & batch.stored.keys():
-        quarantine.release(released)
-    quarantine.keep([_refused_row(record, why, now) for record, why in batch.quarantined.values()])
-    return numbers
-
-
-def _refused_row(record: Record, refusal: Refused, now: str) -> dict[str, object]:
-    return {
-        "id": record.id,
-        "kid": record.kid,
-        "seq": record.payload["seq"],
-        "code": refusal.code,
-        "message": refusal.message,
-        "payload": record.payload_bytes,
-        "signature": record.signature,
-        "received_at": now,
-    }
 
 
 def _note_devices(opened: list[Opened], actor: Actor) -> None:

@@ -7,7 +7,8 @@ from typing import Any
 
 from webapp.flow.ledger import targets_of
 from webapp.records.envelope import Record
-from webapp.store import chains, journal
+from webapp.store import chains, gaps, journal, quarantine
+from webapp.store.gaps import Gap
 from webapp.store.journal import Entry
 from webapp.store.projections import cases, orders, plan_checks
 
@@ -60,3 +61,8 @@ def _follow(record_id: str, payload: dict[str, Any]) -> None:
         orders.cancel(payload["body"]["order"])
     elif kind == "order.printed":
         orders.count_print(payload["body"]["order"])
+    elif kind == "quarantine.decided":
+        quarantine.decide(record_id, **payload["body"])
+    elif kind == "gap.declared":
+        said = payload["body"]
+        gaps.add(Gap(record_id, said["of_key"], said["from_seq"], said["to_seq"], said["last"]))

@@ -20,8 +20,8 @@ class Shape(NamedTuple):
 class Kind(NamedTuple):
     """One kind of record.
 
-    ``subject`` is "person", "eye", "either", "site" or "reference"; ``signed_by`` is "device", "desk" or
-    "either"; ``needs_reason`` is 1 where each record of the kind gives a reason.
+    ``subject`` is "person", "eye", "either", "site" or "reference"; ``signed_by`` is "device",
+    "desk" or "either"; ``needs_reason`` is 1 where each record of the kind gives a reason.
     """
 
     name: str

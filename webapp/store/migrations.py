@@ -1,17 +1,17 @@
 """Making the tables of a new database, and refusing one this program does not understand."""
 
-from webapp.store import accounts, chains, devices, installation, journal, quarantine
+from webapp.store import accounts, chains, devices, gaps, installation, journal, quarantine
 from webapp.store.database import database, writing
 from webapp.store.projections import cases, orders, plan_checks
 
-SHAPE = 1
+SHAPE = 2
 """Raised with every change of the tables."""
 
 TABLES = [
     installation.Installation, installation.Site,
     accounts.User, accounts.UserRole, accounts.Session, devices.Device,
     journal.Journal, journal.SiteCounter, chains.ChainHead, journal.Superseded,
-    quarantine.RefusedRecord,
+    quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
 ]  # fmt: skip
 

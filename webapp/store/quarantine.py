@@ -6,6 +6,9 @@ from peewee import BlobField, CharField, IntegerField
 
 from webapp.store.database import Row, rows_among
 
+WAITS = "chain.gap"
+"""The code of what only waits for an earlier record of its key."""
+
 
 class RefusedRecord(Row):
     """A genuine record the rules turned away: its place in the chain, its bytes, and why.
@@ -14,8 +17,11 @@ class RefusedRecord(Row):
     """
 
     id = CharField(64, primary_key=True)
-    kid = CharField(64)
+    kid = CharField(64, index=True)
     seq = IntegerField()
+    prev = CharField(64, null=True)
+    has_place = IntegerField()
+    """1 when the chain of its key counts it; 0 while an earlier record is missing."""
     code = CharField()
     message = CharField(2000)
     payload = BlobField()
@@ -23,9 +29,18 @@ class RefusedRecord(Row):
     received_at = CharField()
 
 
-def among(ids: Iterable[str]) -> set[str]:
-    """Return those of these ids that were turned away earlier and wait in quarantine."""
-    return {row[0] for row in rows_among("id", "refused_record", "id", ids)}
+class Decision(Row):
+    """What a person decided about a record kept apart: the record that says so."""
+
+    decided_by = CharField(64, primary_key=True)
+    record = CharField(64, index=True)
+    decision = CharField()
+
+
+def among(ids: Iterable[str]) -> dict[str, bool]:
+    """Return id -> whether it holds a place in its chain, of those turned away earlier."""
+    rows = rows_among("id, has_place", "refused_record", "id", ids)
+    return {row[0]: bool(row[1]) for row in rows}
 
 
 def keep(refusals: list[dict[str, object]]) -> None:
@@ -38,3 +53,50 @@ def keep(refusals: list[dict[str, object]]) -> None:
 def release(ids: Iterable[str]) -> None:
     """Drop records from quarantine once they have been stored after all."""
     RefusedRecord.delete().where(RefusedRecord.id << list(ids)).execute()
+
+
+def everything() -> list[RefusedRecord]:
+    """Return all that is kept apart, each key's records in chain order."""
+    return list(RefusedRecord.select().order_by(RefusedRecord.kid, RefusedRecord.seq))
+
+
+def count() -> int:
+    """Return how many records are kept apart."""
+    return int(RefusedRecord.select().count())
+
+
+def waiting() -> list[RefusedRecord]:
+    """Return all that waits for an earlier record, each key's in chain order."""
+    waits = RefusedRecord.code == WAITS
+    return list(RefusedRecord.select().where(waits).order_by(RefusedRecord.kid, RefusedRecord.seq))
+
+
+def find(record_id: str) -> RefusedRecord | None:
+    """Return one record kept apart."""
+    found: RefusedRecord | None = RefusedRecord.get_or_none(RefusedRecord.id == record_id)
+    return found
+
+
+def those(ids: Iterable[str]) -> list[RefusedRecord]:
+    """Return those of these records that are kept apart."""
+    return list(RefusedRecord.select().where(RefusedRecord.id << list(ids)))
+
+
+def waiting_for(kids: Iterable[str]) -> list[RefusedRecord]:
+    """Return what waits for earlier records of these keys, each in chain order."""
+    waits = (RefusedRecord.kid << list(kids)) & (RefusedRecord.code == WAITS)
+    return list(RefusedRecord.select().where(waits).order_by(RefusedRecord.seq))
+
+
+def decide(decided_by: str, record: str, decision: str) -> None:
+    """Note a person's decision, the record of which was just stored."""
+    Decision.create(decided_by=decided_by, record=record, decision=decision)
+
+
+def decisions(ids: Iterable[str]) -> dict[str, str]:
+    """Return id -> "adopt" or "leave" of the records decided; whatever came first, adopt counts.
+
+    What was adopted is in the journal, and nothing leaves that again.
+    """
+    rows = rows_among("record, decision", "decision", "record", ids)
+    return {record: min(d for r, d in rows if r == record) for record, _ in rows}
