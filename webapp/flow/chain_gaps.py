@@ -9,16 +9,14 @@ from typing import NamedTuple
 from webapp.flow import accounts, desk_record
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
-from webapp.flow.refusal import NotFound, Refused
+from webapp.flow.refusal import NotFound
 from webapp.records.draft import Correction, Subject
-from webapp.records.kinds import REFERENCE_SITE
+from webapp.records.kinds import KINDS, REFERENCE_SITE
 from webapp.store import accounts as store_accounts
 from webapp.store import chains, devices, gaps, quarantine
 from webapp.store.database import writing
 from webapp.store.journal import entries_by_id
 from webapp.store.quarantine import RefusedRecord
-
-DECLARERS = ("desk", "administrator")
 
 
 class OpenGap(NamedTuple):
@@ -79,9 +77,8 @@ def declare(actor: Actor, kid: str, reason: str, passphrase: str) -> None:
         NotFound: nothing waits in the chain of such a key.
         Refused: neither desk nor administrator, or the passphrase is wrong (field ``passphrase``).
     """
-    role = next((one for one in DECLARERS if actor.has_role(one)), None)
-    if role is None:
-        raise Refused("role.missing", "Only the desk or an administrator declares records lost.")
+    actor.require("gap.declare")
+    role = next(one for one in KINDS["gap.declared"].roles if actor.has_role(one))
     accounts.confirm(actor, passphrase)
     with writing():
         gap = next((one for one in open_gaps(actor) if one.kid == kid), None)

@@ -68,7 +68,7 @@ def decide(actor: Actor, record_id: str, decision: str, reason: str, passphrase:
             before, or the passphrase is wrong (field ``passphrase``).
     """
     found = find(actor, record_id)
-    actor.require_role("surgeon", found.site)
+    actor.require("apart.decide", found.site)
     accounts.confirm(actor, passphrase)
     with writing():
         found = find(actor, record_id)
