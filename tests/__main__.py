@@ -1,4 +1,4 @@
-"""The one check command: ``python3 -m tests [lint|js|unit|browser|bench|differential]``.
+"""The one check command: ``python3 -m tests [lint|js|unit|postgresql|browser|bench|differential]``.
 
 Without a word it runs everything. It sets up what it needs first, a browser included; every lane
 runs even when an earlier one failed, and the exit code is 0 only when all passed.
@@ -11,10 +11,10 @@ import sys
 from webapp import bootstrap
 
 USAGE = (
-    "usage: python3 -m tests [lint | js | unit | browser | bench | differential]"
+    "usage: python3 -m tests [lint | js | unit | postgresql | browser | bench | differential]"
     " [options for pytest, or of the program]"
 )
-WORDS = ("lint", "js", "unit", "browser", "bench", "differential")
+WORDS = ("lint", "js", "unit", "postgresql", "browser", "bench", "differential")
 
 
 def main() -> int:
@@ -39,7 +39,7 @@ def run(word: str, options: list[str]) -> int:
     from webapp.asset_build import build, node
 
     node.bring_packages_up_to_date(with_checks=True)
-    if word in ("", "unit", "browser", "bench"):
+    if word in ("", "unit", "postgresql", "browser", "bench"):
         build.bring_up_to_date()
     if word in ("", "browser", "bench"):
         chromium.ensure()

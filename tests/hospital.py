@@ -15,6 +15,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+from tests.postgresql import databases
 from webapp import initialise
 from webapp.app import create_app
 from webapp.core import limits
@@ -267,7 +268,7 @@ def quick_hash() -> str:
 def prepared(tmp_path_factory: pytest.TempPathFactory, quick_hash: str) -> Path:
     """Make a hospital once; each test gets a copy of its folder."""
     folder = tmp_path_factory.mktemp("prepared")
-    settings = Settings.for_demo(folder)
+    settings = databases.settings_of_new(folder)
     database.bind(settings.database_url)
     with database.connection(), pytest.MonkeyPatch.context() as quick:
         quick.setattr(passphrases, "hash_new", lambda passphrase, field="": quick_hash)
@@ -279,13 +280,14 @@ def prepared(tmp_path_factory: pytest.TempPathFactory, quick_hash: str) -> Path:
 def hospital(tmp_path: Path, prepared: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Hospital]:
     """Return a new hospital with the demo's people and no patients."""
     shutil.copytree(prepared, tmp_path, dirs_exist_ok=True)
-    settings = Settings.for_demo(tmp_path)
+    settings = databases.settings_of_copy(tmp_path)
     monkeypatch.setattr(accounts, "throttle", Throttle())
     app = create_app(settings)
     with database.connection():
         app.testing = True
         database.connect()
         yield Hospital(settings, app)
+    databases.give_back(settings)
 
 
 def demo_users() -> list[NewUser]:

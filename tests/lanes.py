@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from tests import javascript, second_try
+from tests.postgresql import lane as postgresql
 from webapp.asset_build.node import NODE, PACKAGES, STATIC
 from webapp.bootstrap import ROOT, say
 
@@ -52,6 +53,7 @@ def all_lanes(word: str, options: list[str]) -> list[Lane]:
         Lane("lint", "biome lint", javascript.lint),
         *types,
         Lane("js", "node --test", javascript.test),
+        Lane("postgresql", "pytest on PostgreSQL", lambda: postgresql.passes(options)),
         Lane(word if word in ("unit", "browser") else "pytest", "pytest", pytest(word, options)),
     ]
 

@@ -16,7 +16,7 @@ from webapp.flow.refusal import Refused
 from webapp.records.errors import BadRecord
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, migrations
-from webapp.store.database import BadAddress
+from webapp.store.addresses import BadAddress
 
 
 class WrongTable(Exception):

@@ -10,7 +10,7 @@ from webapp.flow.people import NewUser
 from webapp.flow.refusal import Refused
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, installation, migrations
-from webapp.store.database import BadAddress
+from webapp.store.addresses import BadAddress
 
 
 def main(argv: list[str]) -> int:

@@ -6,7 +6,7 @@ from webapp import options
 from webapp.flow import clock
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, installation, migrations
-from webapp.store.database import BadAddress
+from webapp.store.addresses import BadAddress
 
 
 def main(argv: list[str]) -> int:

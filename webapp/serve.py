@@ -13,7 +13,7 @@ from webapp.flow import desk_key
 from webapp.records.errors import BadRecord
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, migrations
-from webapp.store.database import BadAddress
+from webapp.store.addresses import BadAddress
 
 THREADS = 8
 

@@ -11,7 +11,7 @@ from webapp.flow.refusal import Refused
 from webapp.initialise import ask_passphrase
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, migrations
-from webapp.store.database import BadAddress
+from webapp.store.addresses import BadAddress
 
 
 def main(argv: list[str]) -> int:

@@ -7,7 +7,7 @@ import pytest
 
 from tests.hospital import Hospital
 from webapp.store import database, installation, migrations
-from webapp.store.database import BadAddress
+from webapp.store.addresses import BadAddress
 from webapp.store.migrations import WrongShape
 
 

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from peewee import JOIN, CharField, CompositeKey, ForeignKeyField, IntegerField
+from peewee import JOIN, BigIntegerField, CharField, CompositeKey, ForeignKeyField, IntegerField
 
 from webapp.store.database import Row, rows_among, rows_of
 
@@ -41,9 +41,9 @@ class Session(Row):
 
     id = CharField(64, primary_key=True)
     user = ForeignKeyField(User, backref="sessions")
-    created_s = IntegerField()
-    seen_s = IntegerField()
-    ended_s = IntegerField(null=True)
+    created_s = BigIntegerField()
+    seen_s = BigIntegerField()
+    ended_s = BigIntegerField(null=True)
     kid = CharField(64, null=True)
     """The device this browser enrolled or last signed with."""
 

@@ -2,7 +2,9 @@
 
 SQLite runs with a write-ahead log and ``synchronous=FULL``: a receipt is only sent for what would
 survive a power cut. Transactions that write start as IMMEDIATE, so that two writers queue instead
-of failing half-way. PostgreSQL has its room here: another branch in ``_database``.
+of failing half-way; on PostgreSQL they queue at a lock of the whole database. Counters of each site
+alone would let camps write side by side, but every rule that looks before it writes would then have
+to be proved again.
 """
 
 import logging
@@ -11,32 +13,21 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from threading import RLock
 from typing import Any
-from urllib.parse import unquote, urlsplit
 
-from peewee import Database, DatabaseError, DatabaseProxy, Model, SqliteDatabase
+from peewee import DatabaseError, DatabaseProxy, Model, PeeweeException
+
+from webapp.store.addresses import ONE_WRITER_SQL, BadAddress, database_at, file_of, is_postgresql
 
 database = DatabaseProxy()
 
 # Whatever level the server logs at: the library's own log writes down values, names included.
 logging.getLogger("peewee").setLevel(logging.WARNING)
 
-PRAGMAS = {
-    "journal_mode": "wal",
-    "synchronous": "full",
-    "foreign_keys": 1,
-    "busy_timeout": 15000,
-    "cache_size": -16000,
-}
-
 # SQLite's own waiting is by ever longer naps; threads of one process queue here without them.
 _one_writer = RLock()
 
 CHUNK = 500
 """Databases limit how many values one statement may carry."""
-
-
-class BadAddress(ValueError):
-    """The database address cannot be used; the message says why in one sentence."""
 
 
 class Row(Model):
@@ -53,22 +44,20 @@ def bind(url: str) -> None:
     """Point every model at the database of this address, without touching it yet.
 
     Args:
-        url: ``sqlite:///relative/path`` or ``sqlite:////absolute/path``.
+        url: as ``addresses.database_at`` takes it.
 
     Raises:
         BadAddress: the address is not of a supported database.
     """
-    database.initialize(_database(url))
+    found = database_at(url)
+    let_go()
+    database.initialize(found)
 
 
-def _database(url: str) -> Database:
-    parts = urlsplit(url)
-    path = unquote(parts.path.removeprefix("/"))
-    if parts.scheme != "sqlite" or parts.netloc or not path:
-        raise BadAddress(
-            f"DATABASE_URL is {url!r}, but only sqlite:///path/to/file is supported so far."
-        )
-    return SqliteDatabase(path, pragmas=PRAGMAS, lock_type="IMMEDIATE")
+def let_go() -> None:
+    """Close the connections that PostgreSQL's pool keeps, used or idle; SQLite keeps none."""
+    if database.obj is not None and is_postgresql(database):
+        database.close_all()
 
 
 def rows_of(query: Any) -> list[tuple[Any, ...]]:  # noqa: ANN401 - peewee's types name no rows
@@ -111,12 +100,13 @@ def connect() -> None:
     """Open this thread's connection unless it is open.
 
     Raises:
-        BadAddress: there is no such folder, no permission, or the file is no database.
+        BadAddress: there is no such folder, no permission, the file is no database, or the server
+            of the database does not answer.
     """
     try:
         database.connect(reuse_if_open=True)
-    except DatabaseError as error:
-        raise BadAddress(f"DATABASE_URL cannot be opened: {error}.") from error
+    except (DatabaseError, PeeweeException) as error:
+        raise BadAddress(f"DATABASE_URL cannot be opened: {str(error).strip()}.") from error
 
 
 def disconnect() -> None:
@@ -130,14 +120,19 @@ def _make_for_owner_only() -> None:
 
     SQLite would leave that to the process's mask; the files it puts beside follow this one's mode.
     """
+    file = file_of(database)
+    if file is None:
+        return
     with suppress(OSError):  # It is there, or cannot be: opening it says so.
-        Path(str(database.database)).touch(mode=0o600, exist_ok=False)
+        Path(file).touch(mode=0o600, exist_ok=False)
 
 
 @contextmanager
 def writing() -> Iterator[None]:
     """Run the block as one transaction that holds the write lock from its first statement."""
     with _one_writer, database.atomic():
+        if is_postgresql(database):
+            database.execute_sql(ONE_WRITER_SQL)
         yield
 
 

@@ -1,6 +1,6 @@
 """The installation itself: its epoch, its shape, its sites."""
 
-from peewee import CharField, IntegerField
+from peewee import BigIntegerField, CharField, IntegerField
 
 from webapp.store.database import Row, run
 
@@ -8,7 +8,8 @@ from webapp.store.database import Row, run
 class Installation(Row):
     """The single row that describes this database."""
 
-    epoch = IntegerField()
+    epoch = BigIntegerField()
+    """Seconds since 1970, which outgrow 32 bits in 2038."""
     shape = IntegerField()
     core = CharField(64, default="")
 

@@ -1,6 +1,7 @@
 """Making the tables of a new database, and refusing one this program does not understand."""
 
 from webapp.store import accounts, chains, devices, gaps, installation, journal, quarantine
+from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
 from webapp.store.projections import cases, orders, plan_checks
 
@@ -18,6 +19,14 @@ TABLES = [
 REFUSE_CHANGE = (
     "CREATE TRIGGER journal_no_{verb} BEFORE {verb} ON journal "
     "BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END"
+)
+# PostgreSQL can also empty a table at a stroke, so that is refused as well.
+REFUSE_ALL_CHANGES = (
+    "CREATE FUNCTION journal_is_append_only() RETURNS trigger LANGUAGE plpgsql AS "
+    "$$ BEGIN RAISE integrity_constraint_violation USING MESSAGE = 'the journal is append-only'; "
+    "END $$",
+    "CREATE TRIGGER journal_no_change BEFORE UPDATE OR DELETE OR TRUNCATE ON journal "
+    "EXECUTE FUNCTION journal_is_append_only()",
 )
 
 
@@ -39,9 +48,16 @@ def make_tables(now_s: int) -> None:
     with writing():
         database.create_tables(TABLES, safe=False)
         database.execute_sql(orders.LIVE_ONCE)
-        for verb in ("UPDATE", "DELETE"):
-            database.execute_sql(REFUSE_CHANGE.format(verb=verb))
+        for statement in refusals():
+            database.execute_sql(statement)
         installation.Installation.create(epoch=now_s, shape=SHAPE)
+
+
+def refusals() -> tuple[str, ...]:
+    """Return the statements that arm the journal against changes, in this database's words."""
+    if is_postgresql(database):
+        return REFUSE_ALL_CHANGES
+    return tuple(REFUSE_CHANGE.format(verb=verb) for verb in ("UPDATE", "DELETE"))
 
 
 def check_shape() -> None:

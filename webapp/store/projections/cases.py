@@ -118,7 +118,9 @@ def lines(sites: Iterable[str], state: str, words: list[str], limit: int) -> lis
     )  # fmt: skip
     if state:
         query = query.where(CaseRow.state == state)
-    ordered = query.order_by(CaseRow.since, CaseRow.person, CaseRow.eye).limit(limit)
+    # The two databases put nulls at different ends unless told.
+    oldest = CaseRow.since.asc(nulls="FIRST")
+    ordered = query.order_by(oldest, CaseRow.person, CaseRow.eye).limit(limit)
     return [CaseLine(*row) for row in rows_of(ordered)]
 
 
