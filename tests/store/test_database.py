@@ -7,7 +7,7 @@ import pytest
 
 from tests.hospital import Hospital
 from webapp.store import database, installation, migrations
-from webapp.store.addresses import BadAddress
+from webapp.store.addresses import BadAddress, database_at
 from webapp.store.migrations import WrongShape
 
 
@@ -15,12 +15,35 @@ class TestAddress:
     """``DATABASE_URL``."""
 
     @pytest.mark.parametrize(
-        "url", ["", "x", "sqlite://", "sqlite:///", "mysql://h/db", "sqlite://host/file"]
+        "url",
+        [
+            "",
+            "x",
+            "sqlite://",
+            "sqlite:///",
+            "mysql://h/db",
+            "sqlite://host/file",
+            "postgresql://h",
+            "postgresql://h:x/db",
+            "postgresql://h/db?sslmode=require",
+        ],
     )
     def test_what_is_not_supported_is_said(self, url: str) -> None:
         """The sentence names the variable."""
         with pytest.raises(BadAddress, match="DATABASE_URL"):
             database.bind(url)
+
+    def test_a_password_is_not_printed(self) -> None:
+        """A wrong address goes to the terminal and perhaps to a log."""
+        with pytest.raises(BadAddress) as said:
+            database.bind("postgresql://rook:open-sesame@h:70000/db")
+        assert "rook" in str(said.value)
+        assert "sesame" not in str(said.value)
+
+    def test_a_socket_folder_keeps_its_capitals(self) -> None:
+        """Host names are lowered, a folder is not."""
+        found = database_at("postgresql://rook@%2Fvar%2FRun/db")
+        assert found.connect_params["host"] == "/var/Run"
 
     def test_a_path_may_hold_spaces(self, tmp_path: Path) -> None:
         """Percent signs in the address are read as in any other."""
