@@ -20,6 +20,7 @@ USAGE = """usage: python3 -m webapp COMMAND [options]
   users     the people who may sign in
   adopt     put a lens catalogue, limits or a vault model in force
   restored  after an older copy of the database was put back
+  audit-log check the log of who did what
   build     build the browser's files again
 
 COMMAND --help says what each one takes.
@@ -125,6 +126,13 @@ def restored(arguments: list[str]) -> int:
     return begin_again(arguments)
 
 
+def audit_log(arguments: list[str]) -> int:
+    """Check the chain of the audit log."""
+    from webapp.verify_audit_log import main as verify
+
+    return verify(arguments)
+
+
 def build(arguments: list[str]) -> int:
     """Nothing is left to do: the set-up before this command built the browser's files."""
     return 0
@@ -144,6 +152,7 @@ COMMANDS = {
     "users": users,
     "adopt": adopt,
     "restored": restored,
+    "audit-log": audit_log,
     "build": build,
 }
 

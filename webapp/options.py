@@ -19,10 +19,14 @@ whole body, or {"from_calc": what `calc vault-model` answered, "title", "diamete
 (null for any), "fitted_on"}. Reads the environment as `serve` does; the person's passphrase is
 asked for."""
 SERVE = """Needs DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and LAMPSIDE_SECRET_KEY or
-LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1)."""
+LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1); LAMPSIDE_AUDIT_FILE
+a file to which a copy of the audit log is added, best on another machine's disk."""
 RESTORED = """Run it once after a copy of the database was put back in place of a newer one. What
 phones sent since the copy was made is not in it; they hold it still and send it again. Reads the
 environment as `serve` does."""
+AUDIT_LOG = """Check that no event of the audit log was changed or taken out. Reads the environment
+as `serve` does. The end of a log can only be missed with a copy that was kept elsewhere: see
+LAMPSIDE_AUDIT_FILE of `serve`."""
 USERS = "List accounts, add one, or set a passphrase, at the server itself."
 
 
@@ -103,6 +107,16 @@ def restored() -> argparse.ArgumentParser:
     return _parser("restored", RESTORED)
 
 
+def audit_log() -> argparse.ArgumentParser:
+    """Return what ``audit-log`` takes."""
+    parser = _parser("audit-log", AUDIT_LOG)
+    parser.add_argument(
+        "--against", type=Path, metavar="FILE",
+        help="a kept copy of its JSON lines; events that only the copy holds are named",
+    )  # fmt: skip
+    return parser
+
+
 def build() -> argparse.ArgumentParser:
     """Return what ``build`` takes: nothing."""
     return _parser("build", "Build the browser's files again.")
@@ -149,5 +163,6 @@ OF_COMMAND = {
     "users": users,
     "adopt": adopt,
     "restored": restored,
+    "audit-log": audit_log,
     "build": build,
 }

@@ -9,7 +9,7 @@ from waitress import create_server
 from webapp import options
 from webapp.app import create_app
 from webapp.built_files import is_built
-from webapp.flow import desk_key
+from webapp.flow import audit, desk_key
 from webapp.records.errors import BadRecord
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, migrations
@@ -22,14 +22,17 @@ class CannotListen(RuntimeError):
     """The address cannot be listened on; the message says why."""
 
 
-REFUSALS = (SettingsMissing, BadAddress, BadRecord, migrations.WrongShape, CannotListen)
+REFUSALS = (SettingsMissing, BadAddress, BadRecord, migrations.WrongShape, CannotListen, OSError)
 
 
 def run(argv: list[str]) -> int:
     """Serve until stopped; return 1 with one clear sentence when something is missing."""
     chosen = options.serve().parse_args(argv)
     try:
-        app = ready_app(Settings.from_environment())
+        settings = Settings.from_environment()
+        app = ready_app(settings)
+        if settings.audit_file:
+            audit.copy_to(settings.audit_file)
         print(f"Lampside starts on {chosen.listen}; phones need an HTTPS proxy.", flush=True)
         serve(app, chosen.listen)
     except REFUSALS as error:

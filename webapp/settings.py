@@ -27,6 +27,8 @@ class Settings(NamedTuple):
     trusted_hosts: tuple[str, ...]
     """The names phones and desks use in the address; a request for any other gets 400."""
     built_dir: Path = BUILT
+    audit_file: Path | None = None
+    """Where a copy of the audit log is added to, line by line; None keeps none."""
 
     @classmethod
     def for_demo(cls, data_dir: Path) -> Self:
@@ -61,6 +63,7 @@ class Settings(NamedTuple):
             secure_cookies=True,
             trusted_hops=_hops(environment),
             trusted_hosts=_hosts(environment),
+            audit_file=_audit_file(environment),
         )
 
 
@@ -108,6 +111,13 @@ def _hosts(environment: Mapping[str, str]) -> tuple[str, ...]:
         environment, "LAMPSIDE_HOSTS", "the host names people use, separated by commas"
     )
     return tuple(host.strip() for host in text.split(",") if host.strip())
+
+
+def _audit_file(environment: Mapping[str, str]) -> Path | None:
+    text = environment.get("LAMPSIDE_AUDIT_FILE", "").strip()
+    if text and not Path(text).parent.is_dir():
+        raise SettingsMissing(f"LAMPSIDE_AUDIT_FILE names {text}, whose folder is not there.")
+    return Path(text) if text else None
 
 
 def _kept_secret(path: Path) -> str:

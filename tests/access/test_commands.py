@@ -17,11 +17,12 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
+from tests.access.test_audit_log import disarm
 from tests.hospital import CATALOGUE, Hospital
-from webapp import adopt, calc, demo, initialise, restored, serve, users
+from webapp import adopt, calc, demo, initialise, restored, serve, users, verify_audit_log
 from webapp.demo_people import PASSPHRASE
 from webapp.exchange_formats import catalogue_csv_writing
-from webapp.flow import reference
+from webapp.flow import audit, reference
 from webapp.records.envelope import to_base64url
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, devices, installation, migrations
@@ -348,6 +349,37 @@ class TestAdopt:
             body = reference.in_force()[what]["body"]
         assert body == json.loads(file.read_text())
         assert body.get("demo") == (1 if what == "catalogue" else None)
+
+
+class TestAuditLog:
+    """Checking the log of who did what."""
+
+    def test_whole_cut_off_and_changed(
+        self,
+        hospital: Hospital,
+        tmp_path: Path,
+        monkeypatch: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+    ) -> None:
+        """0 and a count for a whole log; 1 with the event's number for any other."""
+        monkeypatch.setattr(Settings, "from_environment", lambda: hospital.settings)
+        copy = tmp_path / "copy.jsonl"
+        audit.copy_to(copy)
+        try:
+            hospital.client("fenn")
+        finally:
+            audit.LOGGER.handlers.pop().close()
+        assert verify_audit_log.main(["--against", str(copy)]) == 0
+        assert "each follows from the one before" in capsys.readouterr().out
+        database.connect()
+        disarm()
+        database.database.execute_sql("DELETE FROM audit_row WHERE event = 'session.began'")
+        assert verify_audit_log.main(["--against", str(copy)]) == 1
+        assert "of the copy is not in the log" in capsys.readouterr().out
+        database.connect()
+        database.database.execute_sql("DELETE FROM audit_row WHERE n = 1")
+        assert verify_audit_log.main([]) == 1
+        assert "The chain breaks at event 2" in capsys.readouterr().out
 
 
 class TestRestored:

@@ -5,12 +5,12 @@ from collections.abc import Callable
 from functools import wraps
 from typing import ParamSpec
 
-from flask import Flask, g, redirect, request, session, url_for
+from flask import Flask, Response, g, redirect, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import HTTPException
 
-from webapp.flow import accounts, permissions
+from webapp.flow import accounts, audit, permissions
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import Refused
 from webapp.store import database
@@ -24,6 +24,7 @@ LARGEST_PUSH = 18 * 1024 * 1024
 """Two hundred records of 64 KiB in base64; every other request has the app's small limit."""
 WITHOUT_DATABASE = frozenset({"static_files", "landing"})
 """Blueprints that serve files and no data: no connection is opened for them."""
+NOTED_ELSEWHERE = (permissions.PUBLIC, "record.push")
 OWN = ("same-origin", "none")
 
 HALF_A_CHARACTER = re.compile("[\ud800-\udfff]")
@@ -39,6 +40,7 @@ def install(app: Flask) -> None:
     csrf.init_app(app)
     app.before_request(find_actor)
     app.before_request(require_permission)
+    app.after_request(note_change)
     app.teardown_request(close_connection)
 
 
@@ -84,8 +86,26 @@ def require_permission() -> ResponseReturnValue | None:
         return ask_to_sign_in()
     if action is None:
         raise Refused("route.not_listed", "Nobody may do this: no permission names it.")
+    if not current_actor().may(action):
+        audit.note("access.refused", current_actor(), detail=f"{request.method}:{action}")
     current_actor().require(action)
     return None
+
+
+def note_change(response: Response) -> Response:
+    """Write down what somebody changed or was refused; records and accounts tell more themselves.
+
+    A push is not noted: the records themselves say who signed what, and when it arrived.
+    """
+    if request.method != "POST" or request.url_rule is None or not is_signed_in():
+        return response
+    action = permissions.action_of("POST", request.url_rule.rule)
+    if action not in (None, *NOTED_ELSEWHERE):
+        event = "change.done" if response.status_code < 400 else "change.refused"
+        subject = "/".join(audit.plain(value) for value in (request.view_args or {}).values())
+        detail = f"{request.endpoint}:{response.status_code}"
+        audit.note(event, current_actor(), subject=subject, detail=detail)
+    return response
 
 
 def ask_to_sign_in() -> ResponseReturnValue | None:
@@ -151,7 +171,7 @@ def end_session() -> None:
     """Sign whoever is signed in out, on the server and in the browser."""
     secret = session.get(SECRET)
     if isinstance(secret, str):
-        accounts.sign_out(secret)
+        accounts.sign_out(secret, request.remote_addr or "")
     session.clear()
     # Flask-WTF keeps the token of this request here; the old one belongs to the old session.
     g.pop("csrf_token", None)

@@ -8,6 +8,7 @@ from jinja2 import StrictUndefined
 from webapp.access import gate
 from webapp.desk import (
     accounts,
+    audit_log,
     case,
     catalogue,
     devices,
@@ -34,6 +35,7 @@ BLUEPRINTS = (
     order.bp,
     devices.bp,
     accounts.bp,
+    audit_log.bp,
     catalogue.bp,
     vault_models.bp,
 )

@@ -5,7 +5,7 @@ import secrets
 import unicodedata
 from typing import NamedTuple
 
-from webapp.flow import clock, passphrases
+from webapp.flow import audit, clock, passphrases
 from webapp.flow.actor import Actor, RoleAt
 from webapp.flow.refusal import Refused
 from webapp.flow.throttle import Throttle
@@ -49,6 +49,8 @@ def sign_in(sign_in_name: str, passphrase: str, address: str) -> tuple[str, Acto
     matched = passphrases.matches(account.passphrase_hash if account else None, passphrase)
     if account is None or not matched or not account.active:
         throttle.failed(name, address)
+        # Never what was typed: people type a passphrase where the name belongs.
+        audit.note("sign_in.failed", subject=account.user_id if account else "", address=address)
         raise Refused("sign_in.wrong", "The name or the passphrase is not right. Try again.")
     throttle.succeeded(name, address)
     secret = secrets.token_urlsafe(32)
@@ -56,7 +58,9 @@ def sign_in(sign_in_name: str, passphrase: str, address: str) -> tuple[str, Acto
         if passphrases.needs_new_hash(account.passphrase_hash):
             store.set_passphrase_hash(account.user_id, passphrases.hash_new(passphrase))
         store.begin_session(_session_id(secret), account.user_id, clock.seconds())
-    return secret, _actor(account, address)
+        actor = _actor(account, address)
+        audit.note("session.began", actor)
+    return secret, actor
 
 
 def confirm(actor: Actor, passphrase: str) -> None:
@@ -69,6 +73,7 @@ def confirm(actor: Actor, passphrase: str) -> None:
     account = store.by_id(actor.user_id)
     if account is None or not passphrases.matches(account.passphrase_hash, passphrase):
         throttle.failed(actor.sign_in_name, actor.address)
+        audit.note("passphrase.refused", actor)
         raise Refused(
             "passphrase.wrong",
             "The passphrase is not right, so nothing was done. Type it again.",
@@ -88,9 +93,13 @@ def signed_in(secret: str, address: str) -> SignedIn | None:
     return SignedIn(_actor(session.account, address), session.id, session.created_s, session.kid)
 
 
-def sign_out(secret: str) -> None:
+def sign_out(secret: str, address: str = "") -> None:
     """End the session of this secret; a copy of its cookie is worthless from now on."""
-    store.end_session(_session_id(secret), clock.seconds())
+    session = store.open_session(_session_id(secret))
+    if session is not None:
+        with writing():
+            store.end_session(session.id, clock.seconds())
+            audit.note("session.ended", _actor(session.account, address))
 
 
 def require_fresh(who: SignedIn) -> None:

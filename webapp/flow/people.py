@@ -4,7 +4,7 @@ import re
 import secrets
 from typing import NamedTuple
 
-from webapp.flow import clock, passphrases
+from webapp.flow import audit, clock, passphrases
 from webapp.flow.accounts import plain_name
 from webapp.flow.actor import Actor, RoleAt
 from webapp.flow.permissions import ROLES
@@ -62,11 +62,11 @@ def sites() -> list[tuple[str, str]]:
 def add(actor: Actor, sign_in_name: str, name: str, passphrase: str, roles: list[RoleAt]) -> str:
     """Make an account and return its user id; Refused names the field at fault."""
     actor.require("account.write")
-    return make(NewUser(sign_in_name, name, passphrase, roles))
+    return make(NewUser(sign_in_name, name, passphrase, roles), actor)
 
 
-def make(new: NewUser) -> str:
-    """Make an account: for the command line and the demo, where nobody is signed in.
+def make(new: NewUser, actor: Actor | None = None) -> str:
+    """Make an account; at the command line and for the demo nobody is signed in.
 
     Raises:
         Refused: with the field at fault.
@@ -89,7 +89,8 @@ def make(new: NewUser) -> str:
     passphrase_hash = passphrases.hash_new(new.passphrase)
     with writing():
         store.add(user_id, sign_in_name, new.name.strip(), passphrase_hash)
-        store.set_roles(user_id, list(new.roles))
+        audit.note("account.made", actor, user_id)
+        _give_and_take(actor, user_id, set(), set(new.roles))
     return user_id
 
 
@@ -101,7 +102,8 @@ def set_roles(actor: Actor, user_id: str, roles: list[RoleAt]) -> None:
     if user_id == actor.user_id and not any(role.role == "administrator" for role in roles):
         raise Refused("user.self", "You cannot take your own administrator role away.", "roles")
     with writing():
-        store.set_roles(user_id, list(roles))
+        held = {RoleAt(*pair) for pair in _require_user(user_id).roles}
+        _give_and_take(actor, user_id, held, set(roles))
 
 
 def set_active(actor: Actor, user_id: str, active: bool) -> None:
@@ -112,6 +114,7 @@ def set_active(actor: Actor, user_id: str, active: bool) -> None:
         raise Refused("user.self", "You cannot stop your own account.")
     with writing():
         store.set_active(user_id, active)
+        audit.note("account.started" if active else "account.stopped", actor, user_id)
         if not active:
             store.end_sessions_of(user_id, clock.seconds())
 
@@ -125,11 +128,24 @@ def set_passphrase(sign_in_name: str, passphrase: str) -> None:
     with writing():
         store.set_passphrase_hash(account.user_id, passphrase_hash)
         store.end_sessions_of(account.user_id, clock.seconds())
+        audit.note("passphrase.set", None, account.user_id, address=audit.COMMAND_LINE)
 
 
-def _require_user(user_id: str) -> None:
-    if store.by_id(user_id) is None:
+def _give_and_take(
+    actor: Actor | None, user_id: str, held: set[RoleAt], roles: set[RoleAt]
+) -> None:
+    """Set the roles of an account, each change with its line in the audit log."""
+    store.set_roles(user_id, list(roles))
+    for event, changed in (("role.given", roles - held), ("role.taken", held - roles)):
+        for one in sorted(changed):
+            audit.note(event, actor, user_id, f"{one.role}@{one.site}")
+
+
+def _require_user(user_id: str) -> store.Account:
+    account = store.by_id(user_id)
+    if account is None:
         raise NotFound("account")
+    return account
 
 
 def _check_roles(roles: list[RoleAt]) -> None:

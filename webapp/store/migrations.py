@@ -1,11 +1,20 @@
 """Making the tables of a new database, and refusing one this program does not understand."""
 
-from webapp.store import accounts, chains, devices, gaps, installation, journal, quarantine
+from webapp.store import (
+    accounts,
+    audit_log,
+    chains,
+    devices,
+    gaps,
+    installation,
+    journal,
+    quarantine,
+)
 from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
 from webapp.store.projections import cases, orders, plan_checks
 
-SHAPE = 2
+SHAPE = 3
 """Raised with every change of the tables."""
 
 TABLES = [
@@ -13,20 +22,24 @@ TABLES = [
     accounts.User, accounts.UserRole, accounts.Session, devices.Device,
     journal.Journal, journal.SiteCounter, chains.ChainHead, journal.Superseded,
     quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,
+    audit_log.AuditRow,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
 ]  # fmt: skip
 
+APPEND_ONLY = {"journal": "the journal", "audit_row": "the audit log"}
+"""Tables that are only ever added to, with their names in a sentence."""
+
 REFUSE_CHANGE = (
-    "CREATE TRIGGER journal_no_{verb} BEFORE {verb} ON journal "
-    "BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END"
+    "CREATE TRIGGER {table}_no_{verb} BEFORE {verb} ON {table} "
+    "BEGIN SELECT RAISE(ABORT, '{name} is append-only'); END"
 )
 # PostgreSQL can also empty a table at a stroke, so that is refused as well.
 REFUSE_ALL_CHANGES = (
-    "CREATE FUNCTION journal_is_append_only() RETURNS trigger LANGUAGE plpgsql AS "
-    "$$ BEGIN RAISE integrity_constraint_violation USING MESSAGE = 'the journal is append-only'; "
+    "CREATE FUNCTION {table}_is_append_only() RETURNS trigger LANGUAGE plpgsql AS "
+    "$$ BEGIN RAISE integrity_constraint_violation USING MESSAGE = '{name} is append-only'; "
     "END $$",
-    "CREATE TRIGGER journal_no_change BEFORE UPDATE OR DELETE OR TRUNCATE ON journal "
-    "EXECUTE FUNCTION journal_is_append_only()",
+    "CREATE TRIGGER {table}_no_change BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} "
+    "EXECUTE FUNCTION {table}_is_append_only()",
 )
 
 
@@ -53,11 +66,15 @@ def make_tables(now_s: int) -> None:
         installation.Installation.create(epoch=now_s, shape=SHAPE)
 
 
-def refusals() -> tuple[str, ...]:
-    """Return the statements that arm the journal against changes, in this database's words."""
-    if is_postgresql(database):
-        return REFUSE_ALL_CHANGES
-    return tuple(REFUSE_CHANGE.format(verb=verb) for verb in ("UPDATE", "DELETE"))
+def refusals() -> list[str]:
+    """Return the statements that arm tables against changes, in this database's words."""
+    on_postgresql = is_postgresql(database)
+    return [
+        statement.format(table=table, name=name, verb=verb)
+        for table, name in APPEND_ONLY.items()
+        for statement in (REFUSE_ALL_CHANGES if on_postgresql else (REFUSE_CHANGE,))
+        for verb in (("",) if on_postgresql else ("UPDATE", "DELETE"))
+    ]
 
 
 def check_shape() -> None:
