@@ -6,7 +6,7 @@ from webapp import options
 from webapp.flow import audit
 from webapp.settings import Settings, SettingsMissing
 from webapp.store import database, migrations
-from webapp.store.database import BadAddress
+from webapp.store.addresses import BadAddress
 
 
 def main(argv: list[str]) -> int:
