@@ -31,6 +31,9 @@ import { caseKey } from "./queue_rows.js";
 /** Nothing more is decided on these; words typed for a decision are about nothing now. */
 const CLOSED = new Set(["ordered", "declined", "cancelled"]);
 
+/** Sheets on which something is signed that newer records may change. */
+const CONFIRMED = new Set(["approve", "settle", "late"]);
+
 /**
  * @typedef {object} Lens
  * @property {string} model
@@ -54,7 +57,8 @@ const CLOSED = new Set(["ordered", "declined", "cancelled"]);
  * @property {Map<string, string>} acknowledged code of a caution -> instant
  * @property {Map<string, string>} reasons code of a stop -> the reason for going on, as typed
  * @property {boolean} isRead the page's end was reached
- * @property {"approve" | "ask" | "decline" | "withdraw" | "other" | "aim" | null} sheet
+ * @property {"approve" | "ask" | "decline" | "withdraw" | "settle" | "late" | "other" | "aim" | null} sheet
+ * @property {string | null} chosen the choice of a sheet that offers some
  * @property {string} typed text or passphrase in the sheet
  * @property {Map<string, string>} said words of a question or refusal that was not kept yet, by sheet
  * @property {Seen | null} before what was seen of the eye when the page was opened
@@ -117,7 +121,7 @@ function newModel(identity, id, eye) {
     ...{ aims: NO_AIMS, aiming: null },
     ...{ choice: null, acknowledged: new Map(), reasons: new Map(), isRead: false, sheet: null },
     ...{ said: new Map(), before: null, checks: { request: null, approval: null, hasApproval: false } },
-    ...{ typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false },
+    ...{ chosen: null, typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false },
   };
 }
 
@@ -171,7 +175,11 @@ const seenKey = ({ identity, id, eye }) => `${identity.user.id}/${caseKey(id, ey
 const foldOf = ({ casefile, eye }) => casefile?.fold.eyes[eye];
 
 /** @param {Model} model */
-const evidenceOf = (model) => foldOf(model).evidence.join(" ");
+function evidenceOf(model) {
+  const { evidence, contradicting, late } = foldOf(model);
+  const unanswered = (late?.unanswered ?? []).map((/** @type {any} */ { record }) => record);
+  return [...evidence, ...contradicting, ...unanswered].join(" ");
+}
 
 /**
  * Newer records came: what was acknowledged was about other readings, so it is asked again.
@@ -181,6 +189,6 @@ const evidenceOf = (model) => foldOf(model).evidence.join(" ");
 function forget(model) {
   model.acknowledged.clear();
   model.isRead = false;
-  if (model.sheet === "approve") Object.assign(model, { sheet: null, typed: "" });
-  model.notice = "The readings of this eye changed while you looked. Read it again before you decide.";
+  if (CONFIRMED.has(model.sheet ?? "")) Object.assign(model, { sheet: null, typed: "" });
+  model.notice = "The records of this eye changed while you looked. Read it again before you decide.";
 }

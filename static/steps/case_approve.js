@@ -76,7 +76,7 @@ function answeredFor(model) {
  * @param {Model} model
  * @param {Acts} acts
  */
-function passphraseField(model, { redraw }) {
+export function passphraseField(model, { redraw }) {
   const type = (/** @type {any} */ event) => {
     model.typed = event.target.value;
     redraw();

@@ -17,7 +17,7 @@ import { checkCode, isOver } from "./case_gate.js";
  * @param {any} fold
  */
 export function decisionSection(model, fold) {
-  return html`${stateLine(model, fold)} ${twoDecisions(model, fold)} ${contradictions(fold)}
+  return html`${stateLine(model, fold)} ${contradictions(fold)}
     ${baseCheck(model)} ${questionLines(model, fold)} ${takenBack(model, fold)}`;
 }
 
@@ -75,32 +75,6 @@ function approvedLines({ shown, author, wall, digest }, name) {
 /** @param {any} lens */
 export const lensText = (lens) => `${powerText(lens)}, ${millimetres(lens.length_um)} mm`;
 
-/**
- * Decisions that contradict each other, beside each other; the page says whose must go.
- *
- * @param {Model} model
- * @param {any} fold
- */
-function twoDecisions(model, { state, approvals, decline }) {
-  if (state !== "conflict") return nothing;
-  const name = nameIn(model);
-  const standing = approvals.filter((/** @type {any} */ one) => one.live);
-  return html`<div class="scroller" tabindex="0" role="group" aria-label="Decisions side by side"><table class="grid decisions">
-    <thead><tr><th scope="col">Who, when</th><th scope="col">Decided</th></tr></thead>
-    <tbody>${standing.map((/** @type {any} */ { author, wall, shown }) => decisionRow(capital(name(author)), wall, lensText(shown.lens)))}
-      ${decline ? decisionRow(capital(name(decline.author)), decline.wall, `Declined: “${decline.text}”`) : nothing}</tbody>
-  </table></div>
-  <p class="t-small">Nothing can be ordered. Agree with each other; whoever decided in error takes it back.</p>`;
-}
-
-/**
- * @param {string} who
- * @param {string} wall
- * @param {string} what
- */
-const decisionRow = (who, wall, what) =>
-  html`<tr><th scope="row">${who}<br /><span class="soft">${moment(wall)}</span></th><td class="strong">${what}</td></tr>`;
-
 /** @param {any} fold */
 function contradictions({ state, findings }) {
   if (state === "conflict") return nothing;
@@ -151,7 +125,7 @@ function questionLines(model, { question, request }) {
 const asked = (who) => `${capital(who)} asked`;
 
 /** @param {string} text */
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /**
  * @param {Model} model

@@ -47,7 +47,7 @@ const nowhere = (words) => ({ words, place: null });
 /** @param {any} fold */
 function notDecidable(fold) {
   const words = {
-    ...{ approved: "Approved", ordered: "Ordered", conflict: "Two decisions stand; one must be withdrawn" },
+    ...{ approved: "Approved", ordered: "Ordered", conflict: "Decisions contradict each other" },
     ...{ returned: "The camp has not answered yet", declined: "Declined", cancelled: "Order cancelled" },
   };
   if (!fold?.request) return "Not sent by the camp yet";
@@ -120,9 +120,21 @@ function isOwnWork({ casefile, identity }, fold) {
  * @returns {any} an approval of the fold, or null
  */
 export function ownApproval({ state, approvals }, userId) {
-  if (!["approved", "stale", "conflict", "returned"].includes(state)) return null;
+  if (!["approved", "stale", "conflict", "returned", "ordered"].includes(state)) return null;
   const own = approvals.filter((/** @type {any} */ one) => one.author === userId && !isOver(one));
   return own.at(-1) ?? null;
+}
+
+/**
+ * Return what this surgeon can take back: the approval that still counts, else their refusal.
+ *
+ * @param {any} fold
+ * @param {string} userId
+ * @returns {any} an approval or a decline of the fold, or null
+ */
+export function ownDecision(fold, userId) {
+  const declines = fold.declines.filter((/** @type {any} */ { author }) => author === userId);
+  return ownApproval(fold, userId) ?? declines.at(-1) ?? null;
 }
 
 /**

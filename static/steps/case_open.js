@@ -4,6 +4,9 @@
  * @import { Acts, Model } from "./case.js"
  */
 
+/** Sheets whose typed text is the passphrase; their words are kept beside it. @type {Set<Model["sheet"]>} */
+const CONFIRMED = new Set(["settle", "late"]);
+
 /**
  * A sheet for words opens with what was typed into it before; one for a passphrase opens empty.
  *
@@ -12,8 +15,8 @@
  * @param {Acts} acts
  */
 export function openSheet(model, sheet, { redraw }) {
-  const typed = model.said.get(sheet ?? "") ?? "";
-  Object.assign(model, { sheet, typed, other: null, aiming: null, refusal: null, notice: null, kept: null });
+  const typed = CONFIRMED.has(sheet) ? "" : (model.said.get(sheet ?? "") ?? "");
+  Object.assign(model, { sheet, typed, chosen: null, other: null, aiming: null, refusal: null, notice: null, kept: null });
   redraw();
 }
 

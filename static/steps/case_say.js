@@ -1,12 +1,12 @@
 /**
- * A question to the camp, a refusal of the eye, or an approval taken back: each with its words.
+ * A question to the camp, a refusal of the eye, or a decision taken back: each with its words.
  *
  * @import { Acts, Model } from "./case.js"
  */
 import { html } from "lit-html";
 import { textField } from "../ui/form.js";
 import { keepDecision } from "./case_keep.js";
-import { ownApproval } from "./case_gate.js";
+import { ownDecision } from "./case_gate.js";
 import { closeSheet } from "./case_open.js";
 import { keepTyped } from "./case_typed.js";
 
@@ -28,11 +28,11 @@ const SAYINGS = {
     sentence: "declined. The camp reads why.",
   },
   withdraw: {
-    title: "Take your approval back",
+    title: "Take your decision back",
     label: "Why you take it back",
-    hint: "Nothing can be ordered from it once this has arrived at the base.",
+    hint: "It counts no more once this has arrived at the base. An order that was placed stands until a surgeon has answered and the desk has cancelled it.",
     button: "Take it back",
-    sentence: "your approval is taken back.",
+    sentence: "your decision is taken back.",
   },
 };
 
@@ -80,7 +80,7 @@ async function say(model, fold, acts) {
   if (text === "" || model.busy) return;
   const { sentence } = sayingOf(model);
   if (model.sheet === "withdraw") {
-    const body = { target: ownApproval(fold, model.identity.user.id).id };
+    const body = { target: ownDecision(fold, model.identity.user.id).id };
     return keepDecision(model, { kind: "plan.withdrawal", body, reason: text, sentence }, acts);
   }
   const kind = model.sheet === "ask" ? "plan.question" : "plan.decline";

@@ -8,15 +8,19 @@ import { eyeBand, eyeWord } from "../ui/eyes.js";
 import { sheet } from "../ui/sheet.js";
 import { aimBody } from "./case_aim.js";
 import { approveBody } from "./case_approve.js";
+import { lateBody } from "./case_late.js";
 import { closeSheet } from "./case_open.js";
 import { otherBody } from "./case_other.js";
 import { sayBody } from "./case_say.js";
+import { settleBody } from "./case_settle.js";
 
 const LABELS = {
   approve: "Approve",
   ask: "Ask the camp",
   decline: "Decline",
-  withdraw: "Take the approval back",
+  withdraw: "Take a decision back",
+  settle: "Settle the contradiction",
+  late: "Answer after the order",
   other: "Another available lens",
   aim: "What to aim at",
 };
@@ -51,5 +55,7 @@ function body(model, fold, acts) {
 function otherBodies(model, fold, acts) {
   if (model.sheet === "aim") return aimBody(model, acts);
   if (model.sheet === "other") return otherBody(model, acts);
+  if (model.sheet === "settle") return settleBody(model, fold, acts);
+  if (model.sheet === "late") return lateBody(model, fold, acts);
   return sayBody(model, fold, acts);
 }

@@ -64,7 +64,7 @@ function row({ label, was, is }) {
 const mm = (um) => (um === null || um === undefined ? "none" : `${millimetres(um)}\u00a0mm`);
 
 /** @type {[string, (shown: any) => string][]} */
-const ROWS = [
+export const ROWS = [
   ["Refraction", ({ inputs }) => (inputs.refraction ? powerText(inputs.refraction) : "none")],
   ["Cornea", ({ inputs }) => corneaWords(inputs.keratometry)],
   ["Depth", ({ inputs }) => `${mm(inputs.chamber_depth_um)}${inputs.surface ? `, from ${inputs.surface}` : ""}`],

@@ -19,6 +19,8 @@ import { isDecidable } from "./case_gate.js";
 import { aimSection } from "./case_aim.js";
 import { lengthsSection, lensesSection, lensInView, movesLine } from "./case_lenses.js";
 import { readingsSection } from "./case_readings.js";
+import { lateAnswers } from "./case_late.js";
+import { sideBySide } from "./case_settle.js";
 import { sheetOf } from "./case_sheets.js";
 import { sinceSection } from "./case_since.js";
 import { staleNotice } from "./case_stale.js";
@@ -65,7 +67,7 @@ function page(model, fold, acts) {
   const { plan, kept, notice } = model;
   return html`${kept ? keptLine(kept.instant, kept.sentence) : nothing}
     ${notice ? html`<p class="notice strong" role="alert">${notice}</p>` : nothing}
-    ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${staleNotice(model, fold)}
+    ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${sideBySide(model, fold)} ${lateAnswers(model, fold)} ${staleNotice(model, fold)}
     ${sectionHead("Findings", isDecidable(fold) ? "each caution asks to be seen" : nothing)}
     ${checkedFindings(model, fold, acts)}
     ${readingsSection(model, fold)} ${aimSection(model, acts)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}

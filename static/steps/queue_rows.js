@@ -15,6 +15,8 @@ import { isOfDecisions } from "./case_contradictions.js";
 
 const WAITING = new Set(["queued", "stale", "conflict"]);
 const DECIDED = new Set(["approved", "ordered", "declined", "cancelled"]);
+/** A surgeon has answered; the order is cancelled at the base. */
+const FOR_THE_DESK = "decisions.to_cancel";
 const GRAVITY = { stop: 0, caution: 1, note: 2 };
 
 /**
@@ -55,7 +57,7 @@ export const caseKey = (person, eye) => `${person}.${eye}`;
  * @param {QueueRow} row
  */
 export function asksAgain({ summary: { state, worst }, differs }) {
-  return DECIDED.has(state) && (differs || isOfDecisions(worst));
+  return DECIDED.has(state) && (differs || (isOfDecisions(worst) && worst?.code !== FOR_THE_DESK));
 }
 
 /**

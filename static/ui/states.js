@@ -14,7 +14,7 @@ const STATES = {
   returned: { words: "Surgeon asks", shape: "question", look: "caution" },
   approved: { words: "Approved", shape: "tick", look: "done" },
   stale: { words: "Approval stale", shape: "stale", look: "stale" },
-  conflict: { words: "Two approvals", shape: "stop", look: "stop" },
+  conflict: { words: "Two decisions", shape: "stop", look: "stop" },
   ordered: { words: "Ordered", shape: "tick", look: "done" },
   declined: { words: "Declined", shape: "note", look: "state" },
   cancelled: { words: "Order cancelled", shape: "note", look: "state" },

@@ -20,6 +20,8 @@ class EyeCell(NamedTuple):
     missing: int
     wanted: int
     question: str
+    after_order: str = ""
+    """What has to be done since something came after the order: answer, cancel, plan_again."""
 
 
 class Row(NamedTuple):
@@ -88,7 +90,13 @@ def _cell(eye: Mapping[str, Any]) -> EyeCell:
         missing=len(eye["missing"]),
         wanted=len(eye["wanted"]),
         question=question["text"] if question and not question["answered"] else "",
+        after_order=_after_order(eye["late"]),
     )
+
+
+def _after_order(late: Mapping[str, Any] | None) -> str:
+    """Return the next step after something came late, an empty text without one."""
+    return "" if late is None or late["next"] == "none" else str(late["next"])
 
 
 def _standing_lens(eye: Mapping[str, Any]) -> Mapping[str, Any] | None:

@@ -27,7 +27,7 @@ STREAM = (
 )
 ASIDE = (
     State("stale", "Approval stale", "broken", "Review the {eye} again.", "Surgeon"),
-    State("conflict", "Two approvals", "stop", "Settle the {eye}.", "Surgeons"),
+    State("conflict", "Two decisions", "stop", "Settle the {eye}.", "A third surgeon"),
     State("cancelled", "Cancelled", "outline", "Decide on the {eye} again.", "Surgeon"),
     State("declined", "Declined", "outline", "Nothing more for the {eye}.", "Nobody"),
 )
@@ -55,9 +55,19 @@ def next_step(eyes: Mapping[str, Mapping[str, Any]]) -> NextStep:
     """Return what happens next for a person, the more pressing eye first."""
     first = min(BOTH, key=lambda eye: PRESSING.index(eyes[eye.code]["state"]))
     state = STATES[eyes[first.code]["state"]]
+    for eye in BOTH:
+        if eyes[eye.code].get("after_order"):
+            return _after_order(eye, eyes[eye.code]["after_order"])
     if all(eyes[eye.code]["state"] == "approved" for eye in BOTH):
         return NextStep("Place both orders.", "Desk, one after the other", True)
     return NextStep(_worded(state, first), state.whom, state.code == "approved")
+
+
+def _after_order(eye: Eye, step: str) -> NextStep:
+    """Return who acts on what came after an order: a surgeon first, then the desk."""
+    if step == "answer":
+        return NextStep(f"Answer what came after the order, {eye.word}.", "Surgeon", False)
+    return NextStep(f"Cancel the order of the {eye.word} at the supplier.", "Desk", True)
 
 
 def _worded(state: State, eye: Eye) -> str:
@@ -69,6 +79,8 @@ def eye_note(eye: Mapping[str, Any]) -> str:
     """Return the short line below the chip: what is missing, asked or said of this eye."""
     if eye.get("question"):
         return f"“{eye['question']}”"
+    if eye.get("after_order"):
+        return "Changed after the order"
     if eye["state"] == "measuring":
         if eye.get("missing"):
             return f"{eye['missing']} still missing"

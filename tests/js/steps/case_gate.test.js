@@ -8,6 +8,7 @@ import {
   isDecidable,
   isOver,
   ownApproval,
+  ownDecision,
   placeOf,
   READ_ON,
   reasonOf,
@@ -21,7 +22,7 @@ const finding = (code, level, fixed = 0) => ({ code, level, fixed, title: code, 
 /** @param {object} [more] @returns {any} */
 const eye = (more = {}) => ({
   ...{ state: "queued", evidence: ["r1"], request: { id: "q1", author: "u-ambler" } },
-  ...{ approval: null, approvals: [], ...more },
+  ...{ approval: null, approvals: [], declines: [], contradicting: [], late: null, ...more },
 });
 
 /** @param {any[]} findings @param {object} [more] @param {any} [fold] @returns {any} */
@@ -110,7 +111,7 @@ describe("an approval", () => {
     assert.equal(words(model([], {}, at(7))), "Approved");
     assert.equal(words(model([], {}, at(null))), "Approved, not yet at the base");
     assert.equal(words(model([], {}, eye({ request: null }))), "Not sent by the camp yet");
-    assert.match(words(model([], {}, eye({ state: "conflict" }))) ?? "", /^Two decisions stand/);
+    assert.match(words(model([], {}, eye({ state: "conflict" }))) ?? "", /^Decisions contradict/);
   });
 });
 
@@ -150,9 +151,14 @@ describe("taking an approval back", () => {
     assert.equal(ownApproval(over, "u-verrill"), null);
     assert.equal(isOver(approval("a1", "u", ["ordered"])), true);
   });
-  it("is not offered once the lens is ordered", () => {
+  it("is offered after the order too: a surgeon who sees an error must be able to say so", () => {
     const ordered = eye({ state: "ordered", approvals: [approval("a1", "u-verrill")] });
-    assert.equal(ownApproval(ordered, "u-verrill"), null);
+    assert.equal(ownApproval(ordered, "u-verrill").id, "a1");
+  });
+  it("is offered for a refusal to whoever refused, where there is no approval of theirs", () => {
+    const declined = eye({ state: "declined", declines: [{ id: "d1", author: "u-marsh" }] });
+    assert.equal(ownDecision(declined, "u-marsh").id, "d1");
+    assert.equal(ownDecision(declined, "u-verrill"), null);
   });
 });
 
