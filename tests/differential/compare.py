@@ -3,7 +3,7 @@
 import json
 import subprocess
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from queue import Queue
 from threading import Thread
@@ -17,7 +17,9 @@ BRIDGE = Path(__file__).parent / "door_bridge.py"
 DOORS = ("fold", "plan", "working")
 """What is asked about each eye, in this order."""
 AHEAD = 64
-"""Requests waiting for the other Python, which is the slower one."""
+"""Requests waiting for each process of the other Python, which is the slower one."""
+ENGINES = 2
+"""Processes of the other Python. One keeps this Python waiting; a third found nothing to do."""
 
 
 class Difference(NamedTuple):
@@ -45,29 +47,53 @@ class Tally(NamedTuple):
     differences: list[Difference]
 
 
-def run(seed: int, count: int) -> Iterator[tuple[int, bool, list[Difference]]]:
-    """Yield each eye's number, whether it got a lens, and its differences."""
-    with asked_elsewhere(texts(seed, count)) as answered:
-        for number in range(count):
+class Run(NamedTuple):
+    """Which eyes are compared, and how much about each."""
+
+    seed: int
+    eyes: int
+    """How many."""
+    start: int = 0
+    """Number of the first; a run that was cut short goes on from the last number it printed."""
+    working_every: int = 1
+    """Of every so many eyes one is asked for its working too. It is the plan's own calls again."""
+
+    def numbers(self, engine: int) -> range:
+        """Return the eyes that one process of the other Python gets."""
+        return range(self.start + engine, self.start + self.eyes, ENGINES)
+
+    def doors(self, number: int) -> tuple[str, ...]:
+        """Return what is asked about one eye."""
+        return DOORS if number % self.working_every == 0 else DOORS[:2]
+
+
+def run(asked: Run) -> Iterator[tuple[int, bool, list[Difference]]]:
+    """Yield each eye's number, whether it got a lens, and its differences, in order."""
+    with ExitStack() as engines:
+        answered = [
+            engines.enter_context(asked_elsewhere(texts(asked, asked.numbers(engine))))
+            for engine in range(ENGINES)
+        ]
+        for number in range(asked.start, asked.start + asked.eyes):
             found, has_lens = [], False
-            for do in DOORS:
-                text, there = next(answered)
+            for do in asked.doors(number):
+                text, there = next(answered[(number - asked.start) % ENGINES])
                 here = door.call(text)
                 has_lens = has_lens or '"recommended": {' in here
                 found += judged(number, do, here, there)
             yield number, has_lens, found
 
 
-def texts(seed: int, count: int) -> Iterator[str]:
-    """Yield every request of a run as it crosses the door."""
-    for number in range(count):
-        for request in eyes.requests(seed, number):
+def texts(asked: Run, numbers: range) -> Iterator[str]:
+    """Yield every request about some eyes as it crosses the door."""
+    for number in numbers:
+        for request, _ in zip(eyes.requests(asked.seed, number), asked.doors(number), strict=False):
             yield json.dumps(request)
 
 
-def tally(seed: int, count: int) -> Tally:
+def tally(asked: Run) -> Tally:
     """Return what a whole run found."""
-    outcomes = list(run(seed, count))
+    outcomes = list(run(asked))
     found = [one for _, _, differences in outcomes for one in differences]
     return Tally(len(outcomes), sum(has_lens for _, has_lens, _ in outcomes), found)
 

@@ -1,20 +1,22 @@
 """Both Pythons over random eyes: not one integer, choice or finding apart."""
 
 import json
+from pathlib import Path
 
 import pytest
 
 from tests.differential import compare, eyes
 
-EYES = 2500
-"""In each full run; as many as fit into two minutes. ``python3 -m tests differential`` does more.
-"""
+EYES = 5000
+"""In each full run. ``python3 -m tests differential`` does more."""
+WORKING_EVERY = 4
+"""The working is the plan's own calls once more, and a third of the time."""
 
 
 @pytest.fixture(scope="module")
 def tally() -> compare.Tally:
     """Return the comparison of the run's eyes."""
-    return compare.tally(20261125, EYES)
+    return compare.tally(compare.Run(20261125, EYES, working_every=WORKING_EVERY))
 
 
 class TestRandomEyes:
@@ -60,6 +62,19 @@ class TestComparison:
         """An answer that could not be calculated counts as a difference."""
         fault = json.dumps({"error": {"field": None, "message": "this could not be calculated"}})
         assert len(compare.judged(1, "plan", fault, fault)) == 1
+
+    def test_a_run_goes_on_where_it_was_cut(self) -> None:
+        """The same numbers give the same outcomes, whichever process of the engine had them."""
+        whole = list(compare.run(compare.Run(3, 6)))
+        parts = [*compare.run(compare.Run(3, 3)), *compare.run(compare.Run(3, 3, start=3))]
+        assert [number for number, _, _ in whole] == list(range(6))
+        assert parts == whole
+
+    def test_a_fault_of_the_engine_is_no_short_run(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """An engine that stops ends the run with its own words, not with fewer eyes."""
+        monkeypatch.setattr(compare, "BRIDGE", Path(__file__).with_name("no_such_bridge.py"))
+        with pytest.raises(RuntimeError, match="no_such_bridge"):
+            compare.tally(compare.Run(3, 2))
 
     def test_an_eye_can_be_found_again(self) -> None:
         """A seed and a number give the same requests each time; another number others."""
