@@ -46,6 +46,13 @@ PLAIN_EYE: dict[str, dict[str, object]] = {
     "reading.endothelial_count": {"ecd_pmm2": 2900, "device": "microscope 1"},
     "reading.angle": {"method": "gonioscopy", "grade": 4, "angle_deg": None},
 }  # fmt: skip
+# What differs in the left eye, as axes of two eyes mirror each other.
+PLAIN_LEFT: dict[str, dict[str, object]] = {
+    "reading.refraction": {"axis_deg": 165},
+    "reading.keratometry": {"steep_meridian_deg": 80},
+    "reading.chamber_depth": {"depth_um": 3060},
+    "reading.endothelial_count": {"ecd_pmm2": 2903},
+}
 OPTIONAL: dict[str, dict[str, object]] = {
     "reading.sulcus_to_sulcus": {
         "diameter_um": 12100, "direction": "horizontal", "device": "ultrasound 1",
@@ -141,7 +148,8 @@ def whole_eye(eye: str = "R", **instead: dict[str, object] | None) -> list[Entry
     for kind in PLAIN_EYE:
         changed = instead.get(kind.split(".")[1], {})
         if changed is not None:
-            entries.append(reading(kind, eye, **changed))
+            mirrored = PLAIN_LEFT.get(kind, {}) if eye == "L" else {}
+            entries.append(reading(kind, eye, **{**mirrored, **changed}))
     return entries
 
 

@@ -108,6 +108,8 @@ LIMITS = (
     # D24 swapped eyes: each eye far from its own other refraction, near that of its fellow
     Limit("swap_apart_cD", 100, "each eye differs from its own by more", PRACTICE),
     Limit("swap_fit_cD", 50, "each eye fits the other's within", PRACTICE),
+    Limit("same_values_stop", 4, "no lens when so many quantities equal the other eye's to the last"
+          " digit; an axis counts twice", PRACTICE),
     # D25, D26 other refractions of the same visit
     Limit("auto_mean_cD", 75, "caution when auto-refraction differs by more in mean sphere",
           "repeatability of each is 0.5 D (95 %; Sheedy 2004, abstract read)"),

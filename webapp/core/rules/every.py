@@ -11,6 +11,7 @@ from webapp.core.rules import (
     cornea,
     ectasia,
     fellow,
+    fellow_axis,
     general_health,
     health,
     length,
@@ -18,6 +19,7 @@ from webapp.core.rules import (
     person,
     refraction,
     repeats,
+    same_values,
     shape,
     stability,
     wrong_eye,
@@ -33,7 +35,7 @@ def findings(exam: Exam) -> list[Finding]:
     found = limits_in_force(exam)
     for rule in (
         person, answers, general_health, stability, refraction,
-        other_refractions, wrong_eye, cornea, ectasia, chamber,
+        other_refractions, fellow_axis, wrong_eye, same_values, cornea, ectasia, chamber,
         shape, length, health, repeats, fellow, age_of_data,
     ):  # fmt: skip
         found += rule.findings(exam)
