@@ -15,7 +15,7 @@ from werkzeug.test import TestResponse
 
 from tests.desk.conftest import ReadyCase
 from tests.desk.fonts import sheet_fonts
-from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash
+from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash, width_body
 from webapp.app import create_app
 from webapp.flow import accounts, order, permissions
 from webapp.flow.throttle import Throttle
@@ -70,10 +70,19 @@ def stage(
         case.another()
         values = {
             "person": case.person, "eye": "R", "order_id": order_id, "kid": case.camp.kid,
+            "record_id": kept_apart_behind_a_gap(case),
             "user_id": "u-quill", "name": "none", "route": "x",
         }  # fmt: skip
         browsers = {who: _browser(hospital, who, quick_hash) for who in CAST}
         yield Stage(hospital, values, browsers)
+
+
+def kept_apart_behind_a_gap(case: ReadyCase) -> str:
+    """Hand in a reading whose predecessor stays on the phone, and return its id."""
+    case.camp.record("reading.white_to_white", case.person, "R", width_body())
+    later = case.camp.record("reading.white_to_white", case.person, "R", width_body())
+    (receipt,) = case.camp.push(later)
+    return receipt.id
 
 
 def _browser(hospital: Hospital, who: str, quick_hash: str) -> Client:
@@ -106,7 +115,10 @@ def address_of(rule: str, values: dict[str, str]) -> str:
 
 def is_about_a_case(rule: str) -> bool:
     """Say whether a route names something that lies at a site."""
-    return any(name in rule for name in ("person>", "order_id>")) or rule == "/sync/pull"
+    return (
+        any(name in rule for name in ("person>", "order_id>", "record_id>", "/gaps/"))
+        or rule == "/sync/pull"
+    )
 
 
 def ask(stage: Stage, who: str, method: str, rule: str) -> TestResponse:

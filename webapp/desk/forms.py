@@ -9,6 +9,8 @@ from wtforms import (
     Field,
     HiddenField,
     PasswordField,
+    RadioField,
+    SelectChoice,
     SelectField,
     StringField,
     TextAreaField,
@@ -183,4 +185,46 @@ class AdoptVaultModelForm(DeskForm):
     passphrase = PasswordField(
         "Your passphrase, for this model",
         [InputRequired("Type your passphrase: a model is signed for. Nothing was adopted.")],
+    )
+
+
+class DecideApartForm(DeskForm):
+    """A surgeon's decision about one record kept apart, and why."""
+
+    decision = RadioField(
+        "What becomes of it",
+        [InputRequired("Choose one. Nothing was changed.")],
+        choices=[
+            SelectChoice("adopt", "Adopt it: it counts as if it had arrived in time"),
+            SelectChoice("leave", "Leave it apart: it counts for nothing"),
+        ],
+    )
+    reason = TextAreaField(
+        "Why, without names of patients",
+        [
+            DataRequired("Say why: it stands beside the record for good. Nothing was changed."),
+            Length(max=REASON_MAX_CHARS, message=f"At most {REASON_MAX_CHARS} characters."),
+        ],
+        [trimmed, one_kind_of_line],
+    )
+    passphrase = PasswordField(
+        "Your passphrase, for this decision",
+        [InputRequired("Type your passphrase: a decision is signed for. Nothing was changed.")],
+    )
+
+
+class DeclareGapForm(DeskForm):
+    """What is known about records that will not come."""
+
+    reason = TextAreaField(
+        "What happened to them, without names of patients",
+        [
+            DataRequired("Say what happened: the loss is listed with it. Nothing was changed."),
+            Length(max=REASON_MAX_CHARS, message=f"At most {REASON_MAX_CHARS} characters."),
+        ],
+        [trimmed, one_kind_of_line],
+    )
+    passphrase = PasswordField(
+        "Your passphrase, for this declaration",
+        [InputRequired("Type your passphrase: a loss is signed for. Nothing was changed.")],
     )

@@ -15,6 +15,7 @@ from webapp.desk import (
     entry,
     eyes,
     formulas,
+    kept_apart,
     lens_words,
     moments,
     numbers,
@@ -38,6 +39,7 @@ BLUEPRINTS = (
     audit_log.bp,
     catalogue.bp,
     vault_models.bp,
+    kept_apart.bp,
 )
 
 FILTERS = {

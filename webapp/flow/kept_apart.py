@@ -19,6 +19,7 @@ from webapp.records.errors import BadRecord
 from webapp.store import accounts as store_accounts
 from webapp.store import devices, installation, quarantine
 from webapp.store.database import writing
+from webapp.store.projections import cases
 from webapp.store.quarantine import RefusedRecord
 
 DECISIONS = ("adopt", "leave")
@@ -29,7 +30,10 @@ class Apart(NamedTuple):
 
     id: str
     payload: dict[str, Any]
-    """As it was signed; its form may break any rule."""
+    """As it was signed; unless it is ``whole``, its form may break any rule."""
+    whole: bool
+    person: str
+    """Name of whom it is about, empty where they are not registered."""
     site: str
     """Where it belongs, or where its device's owner works if it names no site of ours."""
     author: str
@@ -47,14 +51,14 @@ class Apart(NamedTuple):
 
 def listing(actor: Actor) -> list[Apart]:
     """Return what is kept apart at the sites of this person, each device's in order."""
-    rows = [row for row in quarantine.everything() if actor.may_read(_site_of(row))]
+    rows = [row for row in quarantine.everything() if actor.may("apart.read", _site_of(row))]
     return _described(actor, rows)
 
 
 def find(actor: Actor, record_id: str) -> Apart:
     """Return one record kept apart, NotFound where it is at another site or no longer apart."""
     row = quarantine.find(record_id)
-    if row is None or not actor.may_read(_site_of(row)):
+    if row is None or not actor.may("apart.read", _site_of(row)):
         raise NotFound("record")
     return _described(actor, [row])[0]
 
@@ -107,7 +111,8 @@ def _apart(
 ) -> Apart:
     device = opened.device
     return Apart(
-        row.id, payload_of(row), _site_of(row),
+        row.id, payload_of(row), opened.record is not None and opened.refusal is None,
+        _person_of(payload_of(row)), _site_of(row),
         names.get(device.user, "The base desk") if device else "not known",
         device.label if device else "not known", row.received_at, row.code, row.message,
         row.code == quarantine.WAITS, decision, _kept_out(actor, opened),
@@ -132,6 +137,12 @@ def _kept_out(actor: Actor, opened: Opened) -> str | None:
     except Refused as refusal:
         return refusal.message
     return None
+
+
+def _person_of(payload: dict[str, Any]) -> str:
+    person = payload.get("person")
+    row = cases.find(person) if isinstance(person, str) else None
+    return str(row.name or "") if row else ""
 
 
 def payload_of(row: RefusedRecord) -> dict[str, Any]:
