@@ -8,12 +8,14 @@
  * @import { OutboxRow } from "../store/outbox.js"
  * @import { SyncStatus } from "../sync/status.js"
  * @import { Acts, Withdrawing } from "./outbox_refused.js"
+ * @import { Aside } from "../store/aside.js"
  */
 import { html, nothing } from "lit-html";
 import { kindNamed } from "../records/kinds.js";
 import { clinicalSites } from "../store/identity.js";
 import { onChange, recordOf } from "../store/journal.js";
 import { arrivedSince } from "../store/arrived.js";
+import { setAside } from "../store/aside.js";
 import { refused, waiting, withdrawn, withdrawRefused } from "../store/outbox.js";
 import { personHere } from "../store/people.js";
 import { syncNow, syncStatus } from "../sync/client.js";
@@ -37,6 +39,7 @@ import { count } from "../ui/words.js";
  * @property {(Row & Pick<OutboxRow, "withdrawn">)[]} withdrawn
  * @property {Withdrawing | null} asking why a refused record is withdrawn
  * @property {Row[]} arrived today, the newest first
+ * @property {Aside[]} aside what the base has and this phone could not take in
  * @property {string | null} report
  *
  * @param {Place} place
@@ -62,13 +65,15 @@ export async function start({ root, identity }) {
 
 /** @param {Identity} identity */
 async function rows({ kid }) {
-  const [waits, refusals, gone, arrived] = await Promise.all([
+  const [waits, refusals, gone, arrived, aside] = await Promise.all([
     waiting(),
     refused(),
     withdrawn(),
     arrivedSince(kid, startOfToday()),
+    setAside(),
   ]);
   return {
+    aside,
     waiting: await named(waits),
     refused: await named(refusals),
     withdrawn: await named(gone),
@@ -147,7 +152,7 @@ function view(model, send, acts) {
       ${model.report ? html`<p class="notice" role="status">${model.report}</p>` : nothing}
       ${status.message && status.message !== model.report ? html`<p class="notice" role="status">${status.message}</p>` : nothing}
       ${model.waiting.length === 0 ? emptyLine(arrivedWords(status, model.refused.length)) : html`${notYours(model)}${waitingView(model.waiting)}`}
-      ${arrivedView(model.arrived)} ${withdrawnView(model.withdrawn)}
+      ${asideView(model)} ${arrivedView(model.arrived)} ${withdrawnView(model.withdrawn)}
       ${model.asking ? withdrawSheet(model.asking, acts) : nothing}
       <div class="dock">
         ${
@@ -192,6 +197,21 @@ function waitingView(list) {
   const mark = (/** @type {number} */ length) => tag("state", "wait", `Waiting, ${length}`);
   return html`${sectionHead(`Waiting, ${list.length}`, `oldest since ${moment(oldest)}`)}
     ${byPerson(list, mark)}`;
+}
+
+/**
+ * Say which records of the base this phone could not read: what it shows may lack them.
+ *
+ * @param {Model} model
+ */
+function asideView({ aside, identity }) {
+  if (aside.length === 0) return nothing;
+  return html`${sectionHead(`Not readable here, ${aside.length}`, "the base has them")}
+    <p class="notice">Readings or decisions may be among them that this phone does not show and no
+      plan here uses. Close the app and open it again to load the newest; if they stay, tell the base
+      desk these numbers.</p>
+    <ul class="rows">${aside.map(({ site, n, why }) => html`<li class="row t-small">
+      ${siteTitle(identity, site)}, number ${n}: ${why}</li>`)}</ul>`;
 }
 
 /** @param {Row[]} list */

@@ -148,7 +148,7 @@ export async function tryAgain(id) {
   await writeStrictly(["records", "outbox"], async (transaction) => {
     const outbox = transaction.objectStore("outbox");
     const row = await outbox.get(id);
-    if (row) await outbox.put({ ...row, state: "waiting", code: null, message: null });
+    if (row) await outbox.put(waitingAgain(row));
     const records = transaction.objectStore("records");
     const record = await records.get(id);
     if (record) await records.put({ ...record, state: "ok" });
@@ -187,6 +187,16 @@ export function outboxRow({ id, kid, seq, kind, person, site, payload }) {
   const { eye, author, wall } = payload;
   const fresh = { tries: 0, state: /** @type {const} */ ("waiting"), code: null, message: null };
   return { id, kid, seq, kind, person, eye, site, author, wall, ...fresh };
+}
+
+/**
+ * Return an entry that waits to be sent once more.
+ *
+ * @param {OutboxRow} row
+ * @returns {OutboxRow}
+ */
+export function waitingAgain({ withdrawn: _, ...row }) {
+  return { ...row, state: "waiting", code: null, message: null };
 }
 
 /** @returns {Promise<OutboxRow[]>} */

@@ -3,16 +3,22 @@
  *
  * A page is stored with its cursor in one transaction, and only if it joins on to what is here: a
  * late answer to an older question must never move the cursor past records that were not stored.
+ * A record in it that can't be relied on is set aside and shown; the others are stored.
  *
  * @import { StoredRecord } from "./new_record.js"
  * @typedef {{ n: number, p: string, kid: string, sig: string, received_at: string }} PageRecord
  * @typedef {{ epoch: string, site: string, from: number, to: number, head: number, records: PageRecord[] }} Page
+ * @typedef {{ n: number, row: StoredRecord | null, why: string | null }} Read
  */
 import { fromBase64url, openEnvelope, verifyRecord } from "../records/envelope.js";
+import { BadRecord } from "../records/errors.js";
+import { asideRange, asideRow } from "./aside.js";
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
 import { keyOf } from "./keys.js";
-import { outboxRow } from "./outbox.js";
+import { outboxRow, waitingAgain } from "./outbox.js";
+
+const STORES = ["records", "outbox", "cursors", "meta"];
 
 /** The page cannot be stored; nothing of it was. */
 export class PageRefused extends Error {
@@ -39,24 +45,89 @@ export async function cursorOf(site) {
  * Store one page if it joins on; say whether it did.
  *
  * @param {Page} page
+ * @param {{ keysAreNew?: boolean }} [how] whether the list of keys was fetched for this very page
  * @returns {Promise<boolean>}
- * @throws {PageRefused} a record in it is not what it says, or breaks a chain
+ * @throws {PageRefused} its numbers have a gap, or a key is not known here yet
  */
-export async function storePage(page) {
+export async function storePage(page, { keysAreNew = false } = {}) {
   requireDense(page);
-  const rows = await Promise.all(page.records.map((record) => verifiedRow(record, page)));
-  const isStored = await writeStrictly(["records", "cursors", "meta"], async (transaction) => {
+  const read = await Promise.all(page.records.map((record) => readRecord(record, page, keysAreNew)));
+  const isStored = await writeStrictly(STORES, async (transaction) => {
     const cursors = transaction.objectStore("cursors");
     const epoch = await transaction.objectStore("meta").get("epoch");
     const cursor = await cursors.get(page.site);
     if (epoch?.value !== page.epoch || (cursor?.n ?? 0) !== page.from) return false;
-    const records = transaction.objectStore("records");
-    for (const row of rows) await records.put({ ...(await records.get(row.id)), ...row });
+    for (const one of read) await keepOne(transaction, page.site, one);
     await cursors.put({ site: page.site, n: page.to });
     return true;
   });
-  if (isStored && rows.length > 0) announce({ why: "page", persons: personsOf(rows) });
+  const rows = read.flatMap(({ row }) => (row ? [row] : []));
+  if (isStored && read.length > 0) announce({ why: "page", persons: personsOf(rows) });
   return isStored;
+}
+
+/**
+ * Take in a record that was set aside, now that the base was asked for it again; say whether it
+ * could be.
+ *
+ * @param {Page} page of this one record
+ * @returns {Promise<boolean>}
+ */
+export async function storeAside(page) {
+  requireDense(page);
+  const [first] = page.records;
+  if (!first) return false;
+  const one = await readRecord(first, page, true);
+  const isTaken = await writeStrictly(STORES, async (transaction) => {
+    const meta = transaction.objectStore("meta");
+    const kept = await meta.get(asideRow({ site: page.site, n: first.n, why: "" }).name);
+    if (!kept || (await meta.get("epoch"))?.value !== page.epoch) return false;
+    await meta.delete(kept.name);
+    return keepOne(transaction, page.site, one);
+  });
+  if (isTaken) announce({ why: "page", persons: personsOf(one.row ? [one.row] : []) });
+  return isTaken;
+}
+
+/**
+ * Store a record of a page, or set it aside; say whether it was stored.
+ *
+ * @param {any} transaction
+ * @param {string} site
+ * @param {Read} one
+ * @returns {Promise<boolean>}
+ */
+async function keepOne(transaction, site, { n, row, why }) {
+  const records = transaction.objectStore("records");
+  const reason = row ? await misfit(records, row) : why;
+  if (!row || reason) {
+    await transaction.objectStore("meta").put(asideRow({ site, n, why: reason ?? "" }));
+    return false;
+  }
+  await records.put({ ...(await records.get(row.id)), ...row });
+  const outbox = transaction.objectStore("outbox");
+  const waits = await outbox.get(row.id);
+  // The base took it after all, by somebody's decision there: its receipt takes it out of here.
+  if (waits && waits.state !== "waiting") await outbox.put(waitingAgain(waits));
+  return true;
+}
+
+/**
+ * Return why a record does not fit the chain of its key as it is here, or null.
+ *
+ * Earlier records may be missing here: those of another site, and those that the base keeps apart.
+ *
+ * @param {any} records
+ * @param {StoredRecord} row
+ * @returns {Promise<string | null>}
+ */
+async function misfit(records, { id, kid, seq, payload }) {
+  const chain = records.index("chain");
+  const same = await chain.get([kid, seq]);
+  if (same && same.id !== id) return "Another record of its device is here in its place.";
+  const before = await chain.get([kid, seq - 1]);
+  if (before && before.id !== payload.prev) return "It does not follow its device's record before.";
+  return null;
 }
 
 /**
@@ -69,14 +140,14 @@ export async function storePage(page) {
  * @returns {Promise<boolean>} whether this is another life than before
  */
 export async function noteEpoch(epoch) {
-  const stores = ["records", "outbox", "cursors", "meta"];
-  const isAnother = await writeStrictly(stores, async (transaction) => {
+  const isAnother = await writeStrictly(STORES, async (transaction) => {
     const meta = transaction.objectStore("meta");
     const known = await meta.get("epoch");
     if (known?.value === epoch) return false;
     await meta.put({ name: "epoch", value: epoch });
     if (!known) return false;
     await transaction.objectStore("cursors").clear();
+    await meta.delete(asideRange());
     await offerAllAgain(transaction.objectStore("records"), transaction.objectStore("outbox"));
     return true;
   });
@@ -103,17 +174,36 @@ function requireDense({ from, to, records }) {
 }
 
 /**
+ * Read one record of a page: as a row to store, or with the reason why it can't be relied on.
+ *
  * @param {PageRecord} record
  * @param {Page} page
+ * @param {boolean} keysAreNew
+ * @returns {Promise<Read>}
+ */
+async function readRecord(record, { site }, keysAreNew) {
+  const { n } = record;
+  try {
+    return { n, row: await verifiedRow(record, site), why: null };
+  } catch (error) {
+    const isFinal = error instanceof BadRecord || (error instanceof KeyUnknown && keysAreNew);
+    if (!isFinal) throw error;
+    return { n, row: null, why: error.message };
+  }
+}
+
+/**
+ * @param {PageRecord} record
+ * @param {string} site
  * @returns {Promise<StoredRecord>}
  */
-async function verifiedRow({ n, p, kid, sig, received_at: receivedAt }, { site }) {
+async function verifiedRow({ n, p, kid, sig, received_at: receivedAt }, site) {
   const key = await keyOf(kid);
-  if (!key) throw new KeyUnknown("A record came from a device this phone has not heard of.");
+  if (!key) throw new KeyUnknown("It comes from a device that the base did not name.");
   const record = await openEnvelope({ p, kid, sig });
   await verifyRecord(record, fromBase64url(key.spki, "spki"));
   const { id, payload } = record;
-  if (payload.site !== site) throw new PageRefused("A record of another site came in this list.");
+  if (payload.site !== site) throw new BadRecord("site", "It belongs to another site.");
   const { seq, person, kind } = payload;
   const place = { state: /** @type {const} */ ("ok"), received: n, receivedAt };
   return { id, p, kid, sig, seq, person, site, kind, payload, ...place };

@@ -11,6 +11,8 @@
  *   +- RefusedError     the server says no, and why
  */
 
+import { packed } from "./packing.js";
+
 /** Long enough for a hundred records over a poor link, short enough to notice a dead one. */
 const TIMEOUT_MS = 30_000;
 
@@ -54,6 +56,7 @@ const NO_ANSWER = "The base could not be reached. What you saved waits on this p
 const PORTAL =
   "Something other than the base hospital answered, perhaps this network's own sign-in page. " +
   "Open the network's page in a browser tab, then try again.";
+const TOO_LARGE = "The way to the base does not let a record of this size through. Tell the desk.";
 const SIGN_IN = "Sign in again to send and receive. Nothing on this phone was lost.";
 
 /**
@@ -75,10 +78,30 @@ export function getJson(path, timeoutMs = TIMEOUT_MS) {
  * @param {number} [timeoutMs]
  * @returns {Promise<any>}
  */
-export async function postJson(path, body, timeoutMs = TIMEOUT_MS) {
+export function postJson(path, body, timeoutMs = TIMEOUT_MS) {
+  return send(path, { body: JSON.stringify(body), headers: {} }, timeoutMs);
+}
+
+/**
+ * Send JSON compressed where the browser can, for what is large.
+ *
+ * @param {string} path one that takes gzip
+ * @param {object} body
+ * @returns {Promise<any>}
+ */
+export async function postPacked(path, body) {
+  return send(path, await packed(JSON.stringify(body)), TIMEOUT_MS);
+}
+
+/**
+ * @param {string} path
+ * @param {{ body: BodyInit, headers: Record<string, string> }} content
+ * @param {number} timeoutMs
+ */
+async function send(path, { body, headers }, timeoutMs) {
   const { csrf } = requireShape(await getJson("/auth/token", timeoutMs), { csrf: "string" });
-  const headers = { "Content-Type": "application/json", "X-CSRFToken": csrf };
-  return ask(path, { method: "POST", body: JSON.stringify(body), headers }, timeoutMs);
+  const all = { "Content-Type": "application/json", "X-CSRFToken": csrf, ...headers };
+  return ask(path, { method: "POST", body, headers: all }, timeoutMs);
 }
 
 /**
@@ -140,6 +163,8 @@ async function bodyOf(response) {
 
 /** @param {number} status */
 function notOurs(status) {
+  // A proxy in front may take less at once than the base does.
+  if (status === 413) return new RefusedError(TOO_LARGE, "too_large", status);
   // A proxy in front of a stopped server answers 502-504 with a page of its own.
   return status >= 500 ? new OfflineError(NO_ANSWER) : new PortalError(PORTAL);
 }

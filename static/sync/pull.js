@@ -1,25 +1,49 @@
 /** Fetching what others recorded: the list of keys, then each site's records from where we are. */
 import { readFact } from "../store/meta.js";
 import { keepKeys } from "../store/keys.js";
-import { cursorOf, KeyUnknown, noteEpoch, storePage } from "../store/pages.js";
-import { getJson, requireShape } from "./http.js";
+import { setAside } from "../store/aside.js";
+import { cursorOf, KeyUnknown, noteEpoch, PageRefused, storeAside, storePage } from "../store/pages.js";
+import { getJson, RefusedError, requireShape } from "./http.js";
 
 const PAGE = 200;
+/** So many set-aside records are asked for once more in one exchange. */
+const ASKED_AGAIN = 10;
 /** Catalogue and limits belong to every site and to none. */
 const REFERENCE_SITE = "all";
 const SHAPE = { site: "string", from: "number", to: "number", head: "number", records: "array" };
 
 /**
- * Fetch everything new at a person's sites.
+ * Fetch everything new at a person's sites; a site whose records can't be had does not keep the
+ * others from being fetched.
  *
  * @param {string[]} sites
  * @returns {Promise<number>} records received
+ * @throws {Error} what kept the first such site's records away
  */
 export async function pull(sites) {
   await pullKeys();
+  await pullAside();
   let received = 0;
-  for (const site of [REFERENCE_SITE, ...sites]) received += await pullSite(site);
+  /** @type {Error[]} */
+  const failures = [];
+  for (const site of [REFERENCE_SITE, ...sites]) {
+    try {
+      received += await pullSite(site);
+    } catch (error) {
+      if (!(error instanceof PageRefused || error instanceof RefusedError)) throw error;
+      failures.push(error);
+    }
+  }
+  if (failures[0]) throw failures[0];
   return received;
+}
+
+/** Ask again for some of what was set aside: a newer app or list of keys may read it now. */
+async function pullAside() {
+  for (const { site, n } of (await setAside()).slice(0, ASKED_AGAIN)) {
+    const page = await fetchPage(site, n - 1, 1);
+    if (!page.restart) await storeAside(page);
+  }
 }
 
 async function pullKeys() {
@@ -31,7 +55,7 @@ async function pullKeys() {
 async function pullSite(site) {
   let received = 0;
   for (;;) {
-    const page = await fetchPage(site);
+    const page = await fetchPage(site, await cursorOf(site), PAGE);
     if (page.restart) {
       // A base in a new life twice in one answer is no base of ours; the next exchange asks again.
       if (!(await noteEpoch(page.epoch))) return received;
@@ -43,11 +67,14 @@ async function pullSite(site) {
   }
 }
 
-/** @param {string} site */
-async function fetchPage(site) {
-  const after = String(await cursorOf(site));
+/**
+ * @param {string} site
+ * @param {number} from
+ * @param {number} limit
+ */
+async function fetchPage(site, from, limit) {
   const epoch = (await readFact("epoch")) ?? "";
-  const query = new URLSearchParams({ site, after, epoch, limit: String(PAGE) });
+  const query = new URLSearchParams({ site, after: String(from), epoch, limit: String(limit) });
   const page = requireShape(await getJson(`/sync/pull?${query}`), SHAPE);
   return { ...page, epoch: String(page.epoch), restart: Boolean(page.restart) };
 }
@@ -60,6 +87,6 @@ async function storeWithKeys(page) {
     if (!(error instanceof KeyUnknown)) throw error;
     // The device may have been enrolled since the list was fetched.
     await pullKeys();
-    return storePage(page);
+    return storePage(page, { keysAreNew: true });
   }
 }

@@ -5,10 +5,12 @@
  */
 import { countTry, envelopesOf, isNotYet, keepReceipt, waiting } from "../store/outbox.js";
 import { noteEpoch } from "../store/pages.js";
-import { postJson, requireShape } from "./http.js";
+import { postPacked, RefusedError, requireShape } from "./http.js";
 
 /** At most this many records in one request. */
 const BATCH = 100;
+/** A request that was too large or could not be read: its records were not looked at. */
+const UNREAD = new Set([400, 413]);
 const RESULTS = new Set(["stored", "known", "refused"]);
 
 /**
@@ -52,14 +54,24 @@ export function sendable(rows, sites) {
 }
 
 /**
+ * Send a batch; one that the base refuses as a whole is sent in halves, until the one record that
+ * it can't take is found and kept apart with the reason.
+ *
  * @param {OutboxRow[]} batch
  * @param {Set<string>} heldBack
  * @param {{ sent: number, refused: number }} report
  */
 async function sendBatch(batch, heldBack, report) {
   await countTry(batch);
+  const receipts = await receiptsOrNone(batch);
+  if (receipts === null) {
+    const half = Math.ceil(batch.length / 2);
+    await sendBatch(batch.slice(0, half), heldBack, report);
+    await sendBatch(batch.slice(half), heldBack, report);
+    return;
+  }
   const answered = new Set();
-  for (const receipt of await receiptsFor(batch)) {
+  for (const receipt of receipts) {
     await keepReceipt(receipt);
     answered.add(receipt.id);
     if (isNotYet(receipt)) heldBack.add(receipt.id);
@@ -71,11 +83,29 @@ async function sendBatch(batch, heldBack, report) {
 }
 
 /**
+ * Return the receipts, or null where the base refused several records together, unread.
+ *
+ * @param {OutboxRow[]} batch
+ * @returns {Promise<Receipt[] | null>}
+ */
+async function receiptsOrNone(batch) {
+  try {
+    return await receiptsFor(batch);
+  } catch (error) {
+    if (!(error instanceof RefusedError && UNREAD.has(error.status))) throw error;
+    const [only, ...others] = batch;
+    if (!only || others.length > 0) return null;
+    const reason = { code: error.code, message: error.message };
+    return [{ id: only.id, result: "refused", n: null, reason }];
+  }
+}
+
+/**
  * @param {OutboxRow[]} batch
  * @returns {Promise<Receipt[]>}
  */
 async function receiptsFor(batch) {
-  const answer = await postJson("/sync/push", { records: await envelopesOf(batch) });
+  const answer = await postPacked("/sync/push", { records: await envelopesOf(batch) });
   requireShape(answer, { receipts: "array" });
   await noteEpoch(String(answer.epoch));
   const sent = new Set(batch.map(({ id }) => id));

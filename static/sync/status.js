@@ -9,6 +9,7 @@
  * @property {string | null} lastHeard when the base last answered
  * @property {number} waiting
  * @property {number} refused
+ * @property {number} aside records of the base that could not be taken in here
  * @property {boolean} syncing
  * @property {boolean} needsSignIn
  * @property {number | null} skewMs this phone's clock minus the base's
@@ -17,6 +18,7 @@
  * @property {Device[]} devices
  * @property {Check[]} checks the base's own calculation of each plan, beside ours
  */
+import { setAside } from "../store/aside.js";
 import { keepFact, readFact } from "../store/meta.js";
 import { counts } from "../store/outbox.js";
 
@@ -26,6 +28,7 @@ let status = {
   lastHeard: null,
   waiting: 0,
   refused: 0,
+  aside: 0,
   syncing: false,
   needsSignIn: false,
   skewMs: null,
@@ -69,12 +72,13 @@ export function setStatus(part) {
 
 /** Count the outbox again. */
 export async function recount() {
-  setStatus(await counts());
+  setStatus({ ...(await counts()), aside: (await setAside()).length });
 }
 
 /** Take over what was known when the app was last open. */
 export async function recall() {
-  setStatus({ ...(await readFact("heard")), ...(await counts()) });
+  setStatus({ ...(await readFact("heard")) });
+  await recount();
 }
 
 /**

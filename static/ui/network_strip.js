@@ -7,6 +7,7 @@
  * @property {string | null} lastHeard ISO instant
  * @property {number} waiting
  * @property {number} refused
+ * @property {number} aside
  * @property {boolean} syncing
  * @property {boolean} needsSignIn
  * @property {number | null} [skewMs]
@@ -47,10 +48,11 @@ function firstWord({ online, syncing, needsSignIn }) {
 }
 
 /** @param {NetworkStatus} status */
-function keptWords({ waiting, refused }) {
+function keptWords({ waiting, refused, aside }) {
   const words = waiting === 0 ? "Nothing waits here." : `${count(waiting, "record")} kept here.`;
-  if (refused === 0) return words;
-  return html`${words} <a href="#/outbox" class="strong">${refused} refused, needs you</a>`;
+  return html`${words}
+    ${refused > 0 ? html`<a href="#/outbox" class="strong">${refused} refused, needs you</a>` : nothing}
+    ${aside > 0 ? html`<a href="#/outbox" class="strong">${aside} not readable here</a>` : nothing}`;
 }
 
 /**

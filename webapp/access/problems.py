@@ -22,6 +22,8 @@ STATUS = {
     "role.missing": 403,
     "route.not_listed": 403,
     "request.not_json": 415,
+    "request.encoding": 415,
+    "request.too_large": 413,
     "request.other_site": 403,
     "request.bad": 400,
 }

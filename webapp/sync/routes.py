@@ -9,6 +9,7 @@ from webapp.core_bundle import core_sha256
 from webapp.flow import clock, devices, pull, receive, status
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import Refused
+from webapp.sync import bodies
 
 bp = Blueprint("sync", __name__, url_prefix="/sync")
 
@@ -38,7 +39,7 @@ def note_device() -> None:
 def push() -> ResponseReturnValue:
     """Take a batch of records; the answer holds one receipt for each, in order."""
     try:
-        sent = _read_push(request.get_data())
+        sent = _read_push(bodies.request_body())
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         raise Refused("request.bad", "Send an object with a list of records.") from error
     receipts = receive.push(gate.current_actor(), sent.records)
@@ -97,7 +98,7 @@ def _status(actor: Actor) -> dict[str, object]:
 
 def _json(value: dict[str, object]) -> Response:
     """Return a large answer as JSON, several times faster than the framework does."""
-    return Response(msgspec.json.encode(value), mimetype="application/json")
+    return bodies.answer(msgspec.json.encode(value))
 
 
 def _header() -> dict[str, object]:

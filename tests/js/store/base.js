@@ -10,18 +10,19 @@ export async function otherDevice(user = "u-quill") {
   const head = { seq: 0, id: null };
 
   /**
-   * Sign the next record of this device.
+   * Sign the next record of this device, or one at another place of its chain.
    *
-   * @param {{ kind: string, person: string | null, eye: "R" | "L" | null, body: object }} asked
+   * @param {{ kind: string, person: string | null, eye: "R" | "L" | null, body: object, site?: string, at?: { seq: number, id: string | null } }} asked
    */
-  async function make({ kind, person, eye, body }) {
+  async function make({ kind, person, eye, body, site = "saltpan", at }) {
+    const place = at ?? { seq: head.seq + 1, id: head.id };
     const payload = {
-      ...{ v: 1, kind, person, eye, site: "saltpan", author: user, role: "optometrist", key: kid },
-      ...{ seq: head.seq + 1, prev: head.id, wall: "2026-11-25T04:45:12.120Z" },
+      ...{ v: 1, kind, person, eye, site, author: user, role: "optometrist", key: kid },
+      ...{ seq: place.seq, prev: place.id, wall: "2026-11-25T04:45:12.120Z" },
       ...{ replaces: null, reason: null, body },
     };
     const { id, envelope } = await seal(payload, privateKey);
-    Object.assign(head, { seq: payload.seq, id });
+    if (!at) Object.assign(head, { seq: payload.seq, id });
     return { id, payload, envelope };
   }
 

@@ -5,10 +5,12 @@ import { openEnvelope } from "../../../static/records/envelope.js";
 export class Base {
   /** @type {{ id: string, payload: any, envelope: object }[]} */
   log = [];
-  /** @type {{ method: string, path: string, records: number }[]} */
+  /** @type {{ method: string, path: string, records: number, bytes: number }[]} */
   asked = [];
   /** @type {Map<string, { code: string, message: string }>} */
   refusals = new Map();
+  /** @type {Set<string>} ids of records that a request must not hold */
+  unreadable = new Set();
   /** @type {object[]} */
   keys = [];
   epoch = 1;
@@ -28,8 +30,10 @@ export class Base {
    * @param {RequestInit} request
    */
   async #answer(path, request) {
-    const body = request.body ? JSON.parse(String(request.body)) : null;
-    this.asked.push({ method: request.method ?? "GET", path, records: body?.records?.length ?? 0 });
+    const body = request.body ? JSON.parse(await textOf(request)) : null;
+    const bytes = /** @type {any} */ (request.body)?.byteLength ?? 0;
+    const records = body?.records?.length ?? 0;
+    this.asked.push({ method: request.method ?? "GET", path, records, bytes });
     const faulty = await this.fault(path);
     if (faulty) return faulty;
     const answer = await this.#route(new URL(path, "https://base.example"), body);
@@ -47,7 +51,7 @@ export class Base {
     if (pathname === "/auth/me") return Response.json(this.#me());
     if (pathname === "/sync/keys") return Response.json({ keys: this.keys });
     if (pathname === "/sync/pull") return Response.json(this.#page(searchParams));
-    if (pathname === "/sync/push") return Response.json(await this.#push(body.records));
+    if (pathname === "/sync/push") return this.#pushed(body.records);
     const status = { epoch: this.epoch, server_time, core: "c", devices: [], checks: [] };
     return Response.json(status);
   }
@@ -69,6 +73,15 @@ export class Base {
     const records = page.map(({ envelope }, k) => ({ ...envelope, n: from + k + 1, received_at }));
     const to = from + records.length;
     return { epoch: this.epoch, site, from, to, head: own.length, records, restart };
+  }
+
+  /** @param {object[]} envelopes */
+  async #pushed(envelopes) {
+    const ids = await Promise.all(envelopes.map(async (one) => (await openEnvelope(one)).id));
+    if (!ids.some((id) => this.unreadable.has(id))) return Response.json(await this.#push(envelopes));
+    const problem = { status: 413, detail: "It is too large.", code: "request.too_large" };
+    const headers = { "Content-Type": "application/problem+json" };
+    return Response.json(problem, { status: 413, headers });
   }
 
   /** @param {object[]} envelopes */
@@ -102,4 +115,16 @@ export class Base {
     }
     return this.refusals.get(id) ?? null;
   }
+}
+
+/**
+ * Return what a request says, unpacked as the server unpacks it.
+ *
+ * @param {RequestInit} request
+ */
+async function textOf({ body, headers }) {
+  const isPacked = new Headers(headers).get("Content-Encoding") === "gzip";
+  if (!isPacked) return String(body);
+  const stream = new Blob([/** @type {ArrayBuffer} */ (body)]).stream();
+  return new Response(stream.pipeThrough(new DecompressionStream("gzip"))).text();
 }

@@ -5,6 +5,7 @@ import { otherDevice } from "../store/base.js";
 import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "../store/device.js";
 import { Base } from "./base.js";
 import { keepRecord } from "../../../static/store/journal.js";
+import { setAside } from "../../../static/store/aside.js";
 import { counts, refused } from "../../../static/store/outbox.js";
 import { peopleAt } from "../../../static/store/people.js";
 import { stopSync, syncNow, syncStatus } from "../../../static/sync/client.js";
@@ -104,16 +105,66 @@ test("what others recorded arrives, page after page", async () => {
   assert.equal((await syncNow()).received, 0);
 });
 
-test("a forged record stops the exchange with a reason and is not stored", async () => {
+test("a forged record is set aside and shown, and what comes after it arrives", async () => {
   const other = await otherDevice();
   const forger = await otherDevice();
-  base.keys.push(other.key);
   const made = await forger.make(registration("Forged"));
-  base.keys.push({ ...forger.key, spki: other.key.spki });
-  base.log.push(made);
+  base.keys.push(other.key, { ...forger.key, kid: "f".repeat(64) });
+  base.log.push(made, await other.make(registration("Oda Brandreth")));
+  const report = await syncNow();
+  assert.deepEqual([report.ended, report.message], ["done", null]);
+  assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), ["Oda Brandreth"]);
+  assert.deepEqual(syncStatus().aside, 1);
+  assert.deepEqual((await setAside()).map(({ site, n }) => [site, n]), [["saltpan", 1]]);
+});
+
+test("what was set aside is taken in once the base names its device", async () => {
+  const late = await otherDevice();
+  base.log.push(await late.make(registration("Oda Brandreth")));
+  await syncNow();
+  assert.equal(syncStatus().aside, 1);
+  base.keys.push(late.key);
+  await syncNow();
+  assert.equal(syncStatus().aside, 0);
+  assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), ["Oda Brandreth"]);
+});
+
+test("a request that the base can't take is sent in parts until the one record is found", async () => {
+  const { payload } = await keepRecord(registration());
+  const bad = await keepRecord(whiteToWhite(payload.person, 11_100));
+  await keepRecord(registration("Oda Brandreth"));
+  base.unreadable.add(bad.id);
+  const report = await syncNow();
+  assert.deepEqual([report.ended, report.refused], ["done", 1]);
+  const [row] = await refused();
+  assert.deepEqual([row?.id, row?.code], [bad.id, "request.too_large"]);
+  assert.deepEqual(base.log.map(({ id }) => id), [payload.person && base.log[0]?.id]);
+  // What follows it in its device's chain waits, visibly, for the desk.
+  assert.deepEqual((await counts()).waiting, 1);
+});
+
+test("one site that can't be had keeps no other from being fetched", async () => {
+  const other = await otherDevice();
+  base.keys.push(other.key);
+  const north = { ...registration("Oda Brandreth"), site: "north-quay" };
+  base.log.push(await other.make(/** @type {any} */ (north)));
+  const problem = { status: 404, detail: "There is no such site.", code: "not_found" };
+  const headers = { "Content-Type": "application/problem+json" };
+  base.fault = (path) =>
+    path.includes("site=saltpan") ? Response.json(problem, { status: 404, headers }) : null;
   const report = await syncNow();
   assert.equal(report.ended, "trouble");
-  assert.equal((await allOf("records")).length, 0);
+  assert.match(report.message ?? "", /no such site/);
+  assert.deepEqual((await peopleAt("north-quay")).map(({ name }) => name), ["Oda Brandreth"]);
+});
+
+test("what is large travels packed", async () => {
+  const { payload } = await keepRecord(registration());
+  for (let n = 0; n < 9; n += 1) await keepRecord(whiteToWhite(payload.person));
+  await syncNow();
+  const [push] = base.asked.filter(({ path }) => isPush(path));
+  assert.equal(push?.records, 10);
+  assert.ok((push?.bytes ?? 0) > 0 && (push?.bytes ?? 0) < 10 * 600, `${push?.bytes}`);
 });
 
 test("after a restore from an old copy the phone gives everything back, others' records too", async () => {
