@@ -70,8 +70,10 @@ class TestSettlement:
 
     def test_nothing_is_ordered_before_it(self, two: TwoSurgeons) -> None:
         """Neither of the two, whoever asks (I9)."""
-        assert two.why_not() == "order.not_live"
-        assert two.why_not(approval=two.other) in ("order.not_live", "order.not_newest")
+        # Which of the two the page shows is chance; neither can be ordered.
+        refusals = ("order.not_live", "order.not_newest")
+        assert two.why_not() in refusals
+        assert two.why_not(approval=two.other) in refusals
 
     @pytest.mark.parametrize("first", [True, False])
     def test_exactly_the_kept_one_is_ordered(self, two: TwoSurgeons, first: bool) -> None:
