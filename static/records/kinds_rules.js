@@ -133,6 +133,24 @@ function isWithKmax(body) {
   return null;
 }
 
+/** Only a lens with a cylinder lies along an axis. @type {Rule} */
+function finalAxisWithCylinder(body) {
+  if (body.final_axis_deg === null || body.lens.cylinder_cD !== 0) return null;
+  return ["final_axis_deg", "A lens without a cylinder has no axis. Clear it, or check the lens."];
+}
+
+/** What happened at surgery is described, unless it was nothing unusual. @type {Rule} */
+function eventNeedsNote(body) {
+  if (body.event === "none" || body.note !== null) return null;
+  return ["note", "Write in a few words what happened and what was done."];
+}
+
+/** A vault is 0 for touch, or at least 10 µm: a smaller number was read in millimetres. @type {Rule} */
+function vaultNotMillimetres(body) {
+  if (body.vault_um === 0 || body.vault_um >= 10) return null;
+  return ["vault_um", "That looks like millimetres. Give the vault in \u00b5m, such as 480."];
+}
+
 /** What was shown is about the person and the eye of the record. @type {Rule} */
 function shownSameEye(body, payload) {
   for (const field of ["person", "eye"]) {
@@ -256,6 +274,9 @@ export const RULES = {
   grade_or_angle: gradeOrAngle,
   dated_before_taken: datedBeforeTaken,
   is_with_kmax: isWithKmax,
+  final_axis_with_cylinder: finalAxisWithCylinder,
+  event_needs_note: eventNeedsNote,
+  vault_not_millimetres: vaultNotMillimetres,
   shown_same_eye: shownSameEye,
   findings_answered: findingsAnswered,
   gap_runs_upwards: gapRunsUpwards,

@@ -29,7 +29,7 @@ import { openPage, together } from "./frame.js";
 import { caseKey } from "./queue_rows.js";
 
 /** Nothing more is decided on these; words typed for a decision are about nothing now. */
-const CLOSED = new Set(["ordered", "declined", "cancelled"]);
+const CLOSED = new Set(["ordered", "implanted", "followed", "declined", "cancelled"]);
 
 /** Sheets on which something is signed that newer records may change. */
 const CONFIRMED = new Set(["approve", "settle", "late"]);
@@ -155,7 +155,7 @@ async function calculate(model) {
  */
 function showDecidedLens(model) {
   const { state, approval } = foldOf(model);
-  if (!model.choice && approval && (state === "approved" || state === "ordered")) {
+  if (!model.choice && approval && ["approved", "ordered", "implanted", "followed"].includes(state)) {
     const { lens, target = null, surgical_change = null } = approval.shown;
     Object.assign(model, { choice: lens, aims: { target, surgical_change } });
   }

@@ -47,7 +47,8 @@ const nowhere = (words) => ({ words, place: null });
 /** @param {any} fold */
 function notDecidable(fold) {
   const words = {
-    ...{ approved: "Approved", ordered: "Ordered", conflict: "Decisions contradict each other" },
+    ...{ approved: "Approved", ordered: "Ordered", implanted: "Implanted", followed: "Implanted" },
+    conflict: "Decisions contradict each other",
     ...{ returned: "The camp has not answered yet", declined: "Declined", cancelled: "Order cancelled" },
   };
   if (!fold?.request) return "Not sent by the camp yet";

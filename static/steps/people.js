@@ -28,7 +28,7 @@ import { count, lowerFirst } from "../ui/words.js";
 const LISTED = 3;
 const REQUIRED = QUANTITIES.filter((kind) => !isOptional(kind)).length;
 /** States in which the optometrist has nothing to do at this eye. */
-const SETTLED = new Set(["queued", "approved", "ordered", "declined", "cancelled"]);
+const SETTLED = new Set(["queued", "approved", "ordered", "implanted", "followed", "declined", "cancelled"]);
 
 /**
  * @typedef {{ rows: PersonRow[], search: string, identity: Identity }} Model

@@ -13,7 +13,7 @@ import { sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
 
 /** States in which a request is with the surgeon or beyond, so that sending again says nothing. */
-const AWAY = new Set(["queued", "approved", "ordered", "conflict"]);
+const AWAY = new Set(["queued", "approved", "ordered", "implanted", "followed", "conflict"]);
 
 /** States in which the last round ended, with a reason that the camp should read. */
 const CLOSED = new Set(["stale", "declined", "cancelled"]);

@@ -111,7 +111,7 @@ function caseRow(row, identity) {
  * @param {QueueRow} row
  */
 function when({ summary: { state, sentAt, decidedAt } }) {
-  const isDecided = ["approved", "ordered", "declined", "cancelled"].includes(state);
+  const isDecided = ["approved", "ordered", "implanted", "followed", "declined", "cancelled"].includes(state);
   if (isDecided && decidedAt) return moment(decidedAt).split(",")[0];
   return sentAt ? sinceInWords(sentAt) : "";
 }

@@ -16,6 +16,8 @@ const STATES = {
   stale: { words: "Approval stale", shape: "stale", look: "stale" },
   conflict: { words: "Two decisions", shape: "stop", look: "stop" },
   ordered: { words: "Ordered", shape: "tick", look: "done" },
+  implanted: { words: "Implanted", shape: "tick", look: "done" },
+  followed: { words: "Seen after surgery", shape: "tick", look: "done" },
   declined: { words: "Declined", shape: "note", look: "state" },
   cancelled: { words: "Order cancelled", shape: "note", look: "state" },
 };

@@ -12,7 +12,7 @@ RECORDS = Path(__file__).parents[2] / "webapp" / "records"
 PROTOCOL, FIELDS = RECORDS / "PROTOCOL.md", RECORDS / "FIELDS.md"
 BEGIN, END = "<!-- tables: begin -->\n", "<!-- tables: end -->\n"
 
-# Every reading has these two, so they are described once, above the tables.
+# Every reading, before surgery or after, has these two: described once, above the tables.
 OF_EVERY_READING = ("taken", "typed")
 
 
@@ -67,7 +67,7 @@ def _field_rows(tables_of_fields: dict[str, dict[str, Field]]) -> list[str]:
     owners: dict[tuple[str, str], list[str]] = {}
     for owner, fields in tables_of_fields.items():
         for name, field in fields.items():
-            if owner.startswith("reading.") and name in OF_EVERY_READING:
+            if owner.startswith(("reading.", "followup.")) and name in OF_EVERY_READING:
                 continue
             null = "" if field["required"] else field.get("needs", "yes")
             null += "; absent in older records" if field.get("absent") else ""

@@ -3,6 +3,7 @@
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.measured import (
+    CLARITY_WORDS,
     LIGHT_WORDS,
     REFERENCE_WORDS,
     SOURCE_WORDS,
@@ -115,7 +116,32 @@ def disc_value(entry: Entry) -> str:
     return str(entry.body["look"])
 
 
+def vault_value(entry: Entry) -> str:
+    """Return a vault with the light it was seen in: it is lower in bright light."""
+    return micrometres(entry.body["vault_um"]) + " " + LIGHT_WORDS[entry.body["light"]]
+
+
+def acuity_value(entry: Entry) -> str:
+    """Return an acuity after surgery with whether glasses were worn."""
+    worn = "without glasses" if entry.body["correction"] == "uncorrected" else "best corrected"
+    return acuity(entry.body["logmar_c"]) + " " + worn
+
+
+def pupil_value(entry: Entry) -> str:
+    """Return a pupil with the light it was measured in."""
+    return millimetres(entry.body["diameter_um"]) + " " + LIGHT_WORDS[entry.body["light"]]
+
+
 WRITERS = {
+    "followup.vault": vault_value,
+    "followup.refraction": refraction_value,
+    "followup.acuity": acuity_value,
+    "followup.pressure": lambda entry: pressure(entry.body["iop_dmmHg"]),
+    "followup.axis_seen": lambda entry: str(entry.body["seen_axis_deg"]) + " degrees",
+    "followup.endothelial_count": lambda entry: str(entry.body["ecd_pmm2"]) + " cells/mm\u00b2",
+    "followup.angle": angle_value,
+    "followup.pupil": pupil_value,
+    "followup.lens_clarity": lambda entry: CLARITY_WORDS[entry.body["clarity"]],
     "reading.refraction": refraction_value,
     "reading.acuity": lambda entry: acuity(entry.body["logmar_c"]),
     "reading.keratometry": keratometry_value,
@@ -124,9 +150,7 @@ WRITERS = {
     "reading.white_to_white": lambda entry: millimetres(entry.body["diameter_um"]),
     "reading.sulcus_to_sulcus": lambda entry: millimetres(entry.body["diameter_um"]),
     "reading.lens_rise": rise_value,
-    "reading.pupil": lambda entry: (
-        millimetres(entry.body["diameter_um"]) + " " + LIGHT_WORDS[entry.body["light"]]
-    ),
+    "reading.pupil": pupil_value,
     "reading.pressure": lambda entry: pressure(entry.body["iop_dmmHg"]),
     "reading.endothelial_count": lambda entry: str(entry.body["ecd_pmm2"]) + " cells/mm\u00b2",
     "reading.angle": angle_value,
@@ -153,9 +177,27 @@ def line(entry: Entry) -> str:
         return "Approved: " + lens_text(lens_of(body["shown"]["lens"]))
     if entry.kind == "late.answered":
         return LATE_ANSWERS[body["answer"]] + ": " + str(entry.reason)
-    if entry.kind == "order.placed":
-        return "Ordered, number " + str(body["number"]) + ": " + lens_text(lens_of(body["lens"]))
+    if entry.kind in LENS_LINES:
+        return str(LENS_LINES[entry.kind](entry))
     return other_line(entry)
+
+
+def surgery_line(entry: Entry) -> str:
+    """Return what was implanted, when, and that something happened where it did."""
+    body = entry.body
+    text = "Implanted " + str(body["operated"]) + ": " + lens_text(lens_of(body["lens"]))
+    if body["serial"]:
+        text += ", serial " + str(body["serial"])
+    return text + (". " + str(body["note"]) if body["event"] != "none" else "")
+
+
+def order_line(entry: Entry) -> str:
+    """Return what was ordered, under which number."""
+    body = entry.body
+    return "Ordered, number " + str(body["number"]) + ": " + lens_text(lens_of(body["lens"]))
+
+
+LENS_LINES = {"order.placed": order_line, "surgery.implanted": surgery_line}
 
 
 def other_line(entry: Entry) -> str:

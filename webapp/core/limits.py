@@ -139,6 +139,25 @@ LIMITS = (
     # D33 shape of iris and lens
     Limit("thick_lens_um", 4000, "caution above, when the iris is not flat",
           "vault 160 um with a concave, 880 um with a convex iris (28 eyes, abstract read)"),
+    # D31 what the first eye taught
+    Limit("outcome_days", 7, "an outcome counts from this many days after surgery",
+          "mean vault 517 um at a week, 530 at a month (83 eyes, abstract read)"),
+    Limit("outcome_settled_days", 28, "an outcome is settled from then on",
+          "high vaults still fall to three months (J Refract Surg 2010;26:327); " + PRACTICE),
+    Limit("outcome_scales_e1", 25, "look again when the vault missed by more, in tenths of its"
+          " scale", PRACTICE),
+    Limit("outcome_refraction_cD", 75, "look again when the mean refraction missed by more",
+          PRACTICE),
+    Limit("fellow_correlation_e2", 70, "correlation of the two eyes' vault errors, below 100",
+          "0.758 from 122.5 um between eyes (109 people, Clin Ophthalmol 2020;14:3563) and 176.2"
+          " um residual (925 eyes, BMC Ophthalmol 2022;22:463), rounded down"),
+    # E1 to E3 after surgery
+    Limit("after_pressure_rise_dmmHg", 50, "caution when pressure rose by this", PRACTICE),
+    Limit("after_pupil_um", 1000, "caution when the pupil is larger by more", PRACTICE),
+    Limit("after_angle_grades", 2, "caution when the angle narrowed by so many grades", PRACTICE),
+    Limit("after_cells_percent", 10, "caution when the count fell by more, in percent", PRACTICE),
+    Limit("after_turn_deg", 10, "caution when a toric lens is seen this far from its axis",
+          PRACTICE),
     # D35 age of readings
     Limit("old_refraction_days", 92, "caution when the refraction is older", PRACTICE),
     Limit("old_biometry_days", 183, "caution when other readings are older", PRACTICE),

@@ -30,6 +30,18 @@ QUANTITIES = (
     Quantity("reading.optic_disc", "optic disc", "further", 0),
 )
 WORDS: dict[str, str] = {quantity.kind: quantity.word for quantity in QUANTITIES}
+# What is read of an eye with a lens in it; no plan of that eye rests on any of it.
+AFTER_SURGERY = {
+    "followup.vault": "vault",
+    "followup.refraction": "refraction after surgery",
+    "followup.acuity": "acuity after surgery",
+    "followup.pressure": "pressure after surgery",
+    "followup.axis_seen": "axis of the lens",
+    "followup.endothelial_count": "endothelial count after surgery",
+    "followup.angle": "angle after surgery",
+    "followup.pupil": "pupil after surgery",
+    "followup.lens_clarity": "clarity of the natural lens",
+}
 
 SURFACE_WORDS = {"endothelium": "from endothelium", "epithelium": "from epithelium"}
 REFERENCE_WORDS = {
@@ -42,9 +54,15 @@ SOURCE_WORDS = {
     "prescription": "a prescription",
     "record": "a clinic's record",
 }
+CLARITY_WORDS = {
+    "clear": "clear",
+    "front_opacity": "clouded at its front",
+    "other_opacity": "clouded elsewhere",
+}
 LIGHT_WORDS = {"mesopic": "in dim light", "photopic": "in bright light", "scotopic": "in the dark"}
 
 
 def word_of(kind: str) -> str:
     """Return what a quantity is called in the middle of a sentence."""
-    return WORDS.get(kind, kind.rsplit(".", 1)[-1].replace("_", " "))
+    word = AFTER_SURGERY.get(kind) or WORDS.get(kind)
+    return word or kind.rsplit(".", 1)[-1].replace("_", " ")

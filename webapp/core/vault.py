@@ -21,6 +21,9 @@ Prior = namedtuple("Prior", ("mean", "sd", "sigma0_um", "a0", "b0"))
 Fit = namedtuple("Fit", ("length_mm", "diameter_mm", "lens_rise_mm", "effects"))
 Prediction = namedtuple("Prediction", ("mean_um", "scale_um", "dof"))
 
+# What a first eye's outcome does to the second one's prediction: see ``with_first_eye``.
+Shift = namedtuple("Shift", ("residual_um", "correlation"))
+
 EFFECT = "effect:"
 
 
@@ -121,6 +124,13 @@ def predicted(model: Model, row: list[float]) -> Prediction:
     )
 
 
+def shifted(prediction: Prediction, shift: Shift | None) -> Prediction:
+    """Return a prediction as the first eye's outcome leaves it; unchanged without one."""
+    if shift is None:
+        return prediction
+    return with_first_eye(prediction, shift.residual_um, shift.correlation)
+
+
 def with_first_eye(prediction: Prediction, residual_um: float, correlation: float) -> Prediction:
     """Return the second eye's prediction after the first eye missed its own by ``residual_um``.
 
@@ -140,9 +150,9 @@ def with_first_eye(prediction: Prediction, residual_um: float, correlation: floa
     )
 
 
-def is_surprising(residual_um: float, scale_um: float) -> bool:
-    """Return whether a first eye missed by more than 2.5 scales: check its scan before using it.
+def is_surprising(residual_um: float, scale_um: float, most_scales: float = 2.5) -> bool:
+    """Return whether a first eye missed by more scales than that: check its scan before using it.
 
     Source: common practice; the two eyes may share a cause such as a wrong diameter.
     """
-    return abs(residual_um) > 2.5 * scale_um
+    return abs(residual_um) > most_scales * scale_um

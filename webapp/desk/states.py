@@ -24,6 +24,8 @@ STREAM = (
     State("returned", "Surgeon asks", "triangle", "Answer about the {eye}.", "Optometrist"),
     State("approved", "Approved", "done", "Place order, {eye}.", "Desk"),
     State("ordered", "Ordered", "done", "Lens for the {eye} is awaited.", "Supplier"),
+    State("implanted", "Implanted", "done", "See the {eye} after surgery.", "Optometrist"),
+    State("followed", "Followed", "done", "Next visit of the {eye}.", "Optometrist"),
 )
 ASIDE = (
     State("stale", "Approval stale", "broken", "Review the {eye} again.", "Surgeon"),
@@ -36,7 +38,7 @@ STATES = {state.code: state for state in (*STREAM, *ASIDE)}
 # What the desk should look at first; a person stands under the most pressing eye.
 PRESSING = (
     "conflict", "stale", "approved", "returned", "queued", "ready", "measuring", "cancelled",
-    "ordered", "declined",
+    "ordered", "implanted", "followed", "declined",
 )  # fmt: skip
 
 # States whose word does not say why.

@@ -5,7 +5,7 @@ Each rule raises ``Refused`` with a stable code and a sentence for the person wh
 
 from typing import Any
 
-from webapp.flow import admission_plan
+from webapp.flow import admission_plan, admission_surgery
 from webapp.flow.actor import Actor
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
@@ -15,7 +15,7 @@ from webapp.store.devices import DESK, Device
 from webapp.store.gaps import Gap
 
 ANYONE_MAY_CORRECT = ("person.registered", "history.answers", "history.health")
-VOIDABLE = ("reading.", "history.")
+VOIDABLE = ("reading.", "history.", "surgery.", "followup.")
 
 
 def takes_place(record: Record, ledger: Ledger) -> bool:
@@ -75,6 +75,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     if payload["kind"] == "record.void":
         _check_void(payload, ledger)
     admission_plan.check(payload, ledger)
+    admission_surgery.check(payload, ledger)
 
 
 def _check_in_force(device: Device) -> None:

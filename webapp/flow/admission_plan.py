@@ -15,6 +15,7 @@ from webapp.store.journal import Fact
 
 Payload = dict[str, Any]
 DECISIONS = ("plan.approval", "plan.decline")
+OF_AN_OUTCOME = ("surgery.", "followup.", "record.void")
 TAKEN_BACK = ("plan.request", *DECISIONS, "decision.settled", "late.answered")
 REFERENCE = (("catalogue", "catalogue.adopted"), ("limits", "limits.adopted"))
 
@@ -73,6 +74,7 @@ def _evidence(payload: Payload, ledger: Ledger) -> list[Fact]:
     vault_model = shown.get("vault_model")
     if vault_model is not None and ledger.find(vault_model, "vault_model.adopted") is None:
         raise Refused("reference.unknown", "The plan names a vault model that is not here.")
+    _fellow(payload, ledger)
     found = []
     for record_id in shown["evidence"]:
         fact = ledger.find(record_id)
@@ -82,6 +84,22 @@ def _evidence(payload: Payload, ledger: Ledger) -> list[Fact]:
             raise Refused("evidence.other", "The plan rests on a record of another person or eye.")
         found.append(fact)
     return found
+
+
+def _fellow(payload: Payload, ledger: Ledger) -> None:
+    """Refuse an outcome that is not of this person's other eye, or not here.
+
+    Whoever operated on the fellow eye or saw it afterwards may approve all the same: the rule of
+    two people is about the eye that the lens is for.
+    """
+    # Absent from plans that were made before outcomes were recorded.
+    fellow = payload["body"]["shown"].get("fellow")
+    for record_id in fellow["records"] if fellow else []:
+        fact = ledger.find(record_id)
+        if fact is None:
+            raise Refused("evidence.unknown", "An outcome that this plan rests on is not here yet.")
+        if fact.person != payload["person"] or fact.eye in (None, payload["eye"]):
+            raise Refused("evidence.other", "The outcome is not of this person's other eye.")
 
 
 def _question(payload: Payload, ledger: Ledger) -> None:
@@ -117,7 +135,9 @@ def _late_answer(payload: Payload, ledger: Ledger) -> None:
         fact = ledger.find(record_id)
         if fact is None:
             raise Refused("seen.unknown", "A record that this answer has seen is not here yet.")
-        if fact.person != payload["person"] or fact.eye not in (None, payload["eye"]):
+        # A first eye that came out otherwise calls the second one's order in question.
+        is_mine = fact.eye in (None, payload["eye"]) or fact.kind.startswith(OF_AN_OUTCOME)
+        if fact.person != payload["person"] or not is_mine:
             raise Refused("seen.other", "This answer is about a record of another person or eye.")
         if fact.author == payload["author"] and payload["body"]["answer"] == "keep":
             raise Refused(

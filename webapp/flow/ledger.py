@@ -6,12 +6,15 @@ from typing import Any
 from webapp.records.envelope import Record
 from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
-from webapp.store.projections import cases, orders
+from webapp.store.projections import cases, implants, orders
+from webapp.store.projections.implants import Surgery, serial_key
 
-NAMING = ("target", "request", "question", "approval", "order")
+NAMING = ("target", "request", "question", "approval", "order", "implant")
 """Fields of a body that hold the id of another record."""
 
 ADOPTABLE = ("reading.", "person.registered")
+
+SURGERY = "surgery.implanted"
 
 
 class Ledger:
@@ -33,6 +36,7 @@ class Ledger:
         self.gaps = gaps.of_keys({record.kid for record in records})
         self.moved: dict[str, tuple[int, str]] = {}
         self.superseded = journal.superseded(self.facts.keys() & named)
+        self.surgeries = _surgeries(records)
         self.person_sites = cases.sites_of(_texts(records, "person"))
         self.roles = accounts.roles_of(_texts(records, "author"))
         self.sites = installation.site_titles()
@@ -55,6 +59,12 @@ class Ledger:
         kind = record.payload.get("kind")
         return self.decided.get(record.id) == "adopt" and is_adoptable(kind)
 
+    def is_corrected(self, record_id: str) -> bool:
+        """Say whether a record that no longer stands gave way to a correction of itself."""
+        by, fact = self.superseded.get(record_id, ""), self.facts.get(record_id)
+        later = self.facts.get(by) or journal.facts({by}).get(by)
+        return later is not None and fact is not None and later.kind == fact.kind
+
     def take_place(self, record: Record) -> None:
         """Move the key's chain to this record."""
         self.placed.add(record.id)
@@ -70,6 +80,10 @@ class Ledger:
         )  # fmt: skip
         for target in targets_of(payload):
             self.superseded[target] = record.id
+            if target in self.surgeries:
+                self.surgeries[target] = self.surgeries[target]._replace(live=0)
+        if payload["kind"] == SURGERY:
+            self.surgeries[record.id] = surgery_of(record.id, payload)
         if payload["kind"] == "person.registered":
             self.person_sites.setdefault(payload["person"], payload["site"])
 
@@ -86,6 +100,34 @@ def targets_of(payload: dict[str, Any]) -> list[str]:
     return [payload["replaces"]] if payload["replaces"] else []
 
 
+def surgery_of(record_id: str, payload: dict[str, Any]) -> Surgery:
+    """Return what the rules need to know of a surgery that is stored now."""
+    body = payload["body"]
+    serial = serial_key(body["serial"])
+    return Surgery(record_id, payload["person"], payload["eye"], body["operated"], serial, 1)
+
+
+def _surgeries(records: list[Record]) -> dict[str, Surgery]:
+    """Return the stored surgeries of these people, and those with the serial numbers named."""
+    concerned = [record for record in records if _is_of_surgery(record.payload)]
+    if not concerned:
+        return {}
+    serials = {serial_key(text) for text in _bodies(concerned, "serial")}
+    found = implants.of_people(_texts(concerned, "person"))
+    found += implants.with_serials({serial for serial in serials if serial})
+    return {surgery.surgery_id: surgery for surgery in found}
+
+
+def _is_of_surgery(payload: dict[str, Any]) -> bool:
+    return str(payload.get("kind")).startswith((SURGERY, "followup.", "record.void"))
+
+
+def _bodies(records: list[Record], name: str) -> set[str]:
+    bodies = (record.payload.get("body") for record in records)
+    found = (body.get(name) for body in bodies if isinstance(body, dict))
+    return {value for value in found if isinstance(value, str)}
+
+
 def _texts(records: list[Record], name: str) -> set[str]:
     # A record that breaks a rule may hold anything here.
     found = (record.payload.get(name) for record in records)
@@ -98,7 +140,10 @@ def names_in(payload: dict[str, Any]) -> Iterable[str]:
     fields: dict[str, Any] = body if isinstance(body, dict) else {}
     shown = fields.get("shown")
     plan: dict[str, Any] = shown if isinstance(shown, dict) else {}
-    lists = [plan.get("evidence"), fields.get("decisions"), fields.get("seen")]
+    outcome = plan.get("fellow")
+    fellow: dict[str, Any] = outcome if isinstance(outcome, dict) else {}
+    lists = [plan.get("evidence"), fellow.get("records")]
+    lists += [fields.get("decisions"), fields.get("seen")]
     named = [payload.get("replaces")]
     named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]
     named += [fields.get(name) for name in NAMING]

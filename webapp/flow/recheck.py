@@ -87,11 +87,14 @@ def compare(payload: dict[str, Any]) -> Check:
 
 
 def _plan_again(shown: dict[str, Any]) -> dict[str, Any]:
-    evidence = journal.entries_by_id(shown["evidence"])
+    # Absent from plans that were made before outcomes were recorded.
+    fellow = shown.get("fellow")
+    named = [*shown["evidence"], *(fellow["records"] if fellow else [])]
+    evidence = journal.entries_by_id(named)
     return ask(
         {
             "do": "plan",
-            "entries": [as_entry(evidence[name]) for name in shown["evidence"]],
+            "entries": [as_entry(evidence[name]) for name in named],
             "reference": reference.as_adopted(
                 shown["catalogue"], shown["limits"], shown.get("vault_model")
             ),

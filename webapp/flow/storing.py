@@ -5,12 +5,12 @@ The same few lines serve what phones push and what the desk signs, so both leave
 
 from typing import Any
 
-from webapp.flow.ledger import targets_of
+from webapp.flow.ledger import surgery_of, targets_of
 from webapp.records.envelope import Record
 from webapp.store import chains, gaps, journal, quarantine
 from webapp.store.gaps import Gap
 from webapp.store.journal import Entry
-from webapp.store.projections import cases, orders, plan_checks
+from webapp.store.projections import cases, implants, orders, plan_checks
 
 REFERENCE_KINDS = ("catalogue.adopted", "limits.adopted")
 
@@ -42,8 +42,12 @@ def _entry(record: Record, now: str) -> Entry:
 def _follow(record_id: str, payload: dict[str, Any]) -> None:
     kind = payload["kind"]
     journal.supersede({target: record_id for target in targets_of(payload)})
+    for target in targets_of(payload):
+        implants.end(target)
     if kind == "person.registered" and not payload["replaces"]:
         cases.register(payload["person"], payload["site"])
+    elif kind == "surgery.implanted":
+        implants.keep(surgery_of(record_id, payload))
     elif kind in ("plan.request", "plan.approval"):
         plan_checks.expect(record_id, payload["person"], payload["eye"], payload["site"])
     elif kind == "order.placed":

@@ -9,7 +9,7 @@ from webapp.store.projections import cases, plan_checks
 
 STATES = (
     "approved", "stale", "conflict", "queued", "returned", "ready", "measuring",
-    "ordered", "declined", "cancelled",
+    "ordered", "implanted", "followed", "declined", "cancelled",
 )  # fmt: skip
 """Every state a case can be in, the ones that wait for the desk first."""
 

@@ -128,6 +128,27 @@ def is_with_kmax(body: Values, _payload: Values) -> Problem:
     return None
 
 
+def final_axis_with_cylinder(body: Values, _payload: Values) -> Problem:
+    """Only a lens with a cylinder lies along an axis."""
+    if body["final_axis_deg"] is None or body["lens"]["cylinder_cD"] != 0:
+        return None
+    return "final_axis_deg", "A lens without a cylinder has no axis. Clear it, or check the lens."
+
+
+def event_needs_note(body: Values, _payload: Values) -> Problem:
+    """What happened at surgery is described, unless it was nothing unusual."""
+    if body["event"] == "none" or body["note"] is not None:
+        return None
+    return "note", "Write in a few words what happened and what was done."
+
+
+def vault_not_millimetres(body: Values, _payload: Values) -> Problem:
+    """A vault is 0 for touch, or at least 10 \u00b5m: a smaller number was read in millimetres."""
+    if body["vault_um"] == 0 or body["vault_um"] >= 10:
+        return None
+    return "vault_um", "That looks like millimetres. Give the vault in \u00b5m, such as 480."
+
+
 def shown_same_eye(body: Values, payload: Values) -> Problem:
     """What was shown is about the person and the eye of the record."""
     for field in ("person", "eye"):
@@ -224,6 +245,9 @@ RULES: dict[str, Rule] = {
         grade_or_angle,
         dated_before_taken,
         is_with_kmax,
+        final_axis_with_cylinder,
+        event_needs_note,
+        vault_not_millimetres,
         shown_same_eye,
         findings_answered,
         gap_runs_upwards,

@@ -12,9 +12,9 @@ from webapp.store import (
 )
 from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
-from webapp.store.projections import cases, orders, plan_checks
+from webapp.store.projections import cases, implants, orders, plan_checks
 
-SHAPE = 3
+SHAPE = 4
 """Raised with every change of the tables."""
 
 TABLES = [
@@ -24,6 +24,7 @@ TABLES = [
     quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,
     audit_log.AuditRow,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
+    implants.ImplantRow,
 ]  # fmt: skip
 
 APPEND_ONLY = {"journal": "the journal", "audit_row": "the audit log"}
@@ -60,7 +61,8 @@ def make_tables(now_s: int) -> None:
     """
     with writing():
         database.create_tables(TABLES, safe=False)
-        database.execute_sql(orders.LIVE_ONCE)
+        for index in (orders.LIVE_ONCE, implants.LIVE_ONCE, implants.SERIAL_ONCE):
+            database.execute_sql(index)
         for statement in refusals():
             database.execute_sql(statement)
         installation.Installation.create(epoch=now_s, shape=SHAPE)

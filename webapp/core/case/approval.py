@@ -6,6 +6,7 @@ alike (invariants I3, I4, I13, I14, I25).
 
 from webapp.core.case.changes import changes
 from webapp.core.case.decisions import Decisions, open_questions
+from webapp.core.case.fellow_changes import fellow_changes
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import LEVELS, Finding, to_answer_for
@@ -46,6 +47,7 @@ def stale_reasons(
     if not is_digest(approval.body["digest"]):
         found.append(reason("digest", "This approval does not say what it signs."))
     found += changes(exam, shown["evidence"], approval, "this approval")
+    found += fellow_changes(exam, shown)
     found += reference_changed(exam, shown)
     found += never_overridden(findings) + new_findings(shown, findings) + unanswered(approval)
     asked_about = [question.body["request"] for question in open_questions(made)]

@@ -22,12 +22,14 @@ from webapp.core.case.changes import changes
 from webapp.core.case.decisions import Decisions, decisions, live_orders
 from webapp.core.case.settling import contradicting
 from webapp.core.case.state import Judged, State, state
+from webapp.core.case.surgery import state_after, surgeries_json
 from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
 from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
+from webapp.core.rules import after_surgery
 from webapp.core.rules import every as rules
 
 
@@ -63,10 +65,10 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         for one in in_display_order(made.approvals + made.taken_back)
     ]
     standing = [one for one in judged if one.entry not in made.taken_back]
-    now = state(made, standing, missing)
+    now = state_after(exam, state(made, standing, missing))
     found = late.late(exam, made, judged)
     request = current_request(made)
-    told = findings + decided(exam, made, judged, now, found)
+    told = findings + decided(exam, made, judged, now, found) + after_surgery.findings(exam)
     return {
         "state": now.name,
         "state_why": now.why,
@@ -88,6 +90,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "order": order_json(exam, made),
         "changed_since": {"request": changed_since(exam, request)},
         "evidence": evidence(exam.standing.live, exam.this.eye),
+        "surgeries": surgeries_json(exam),
         "timeline": timeline(entries, exam.this.eye),
     }
 

@@ -19,7 +19,7 @@ Late = namedtuple("Late", ("order", "items", "unanswered", "answers", "standing"
 # Reasons for which an approval falls after its order; a newer catalogue or passing time is none.
 LATE = (
     "evidence.added", "evidence.removed", "withdrawn", "request", "settled", "key_suspect",
-    "core_recalled",
+    "core_recalled", "fellow.surprise",
 )  # fmt: skip
 
 

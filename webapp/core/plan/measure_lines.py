@@ -12,6 +12,7 @@ from webapp.core.lens_length import Option
 from webapp.core.measured import word_of
 from webapp.core.plan import measure_next
 from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.fellow_outcome import outcome, shift_of
 from webapp.core.plan.refraction_doubt import budget, half_width
 from webapp.core.rules.repeats import is_apart
 from webapp.core.units import to_step
@@ -72,7 +73,9 @@ def window_gains(exam: Exam, options: list[Option]) -> list[Gain]:
         return []
     now_e4 = max([chance_e4(one) for one in options])
     again, has_rise = "reading." + known.kind, known.rise_mm is not None
-    after = measure_next.chance_after_repeat(known, adopted(exam, known.kind, has_rise))
+    shift = shift_of(exam, outcome(exam))
+    model = adopted(exam, known.kind, has_rise)
+    after = measure_next.chance_after_repeat(known, model, shift)
     found = [(again, known.diameter_readings, after)]
     if known.kind == "white_to_white":
         model = adopted(exam, "sulcus_to_sulcus", has_rise)

@@ -10,7 +10,7 @@ from collections import namedtuple
 
 from webapp.core.lens_length import Window
 from webapp.core.student import t_between, t_within
-from webapp.core.vault import Model, predicted
+from webapp.core.vault import Model, Shift, predicted, shifted
 from webapp.core.vault_priors import READING_ERROR_MM, RISE_CENTRE_MM, default_model
 
 # Sulcus minus white-to-white: 0.48 mm, SD 0.28 (273 short-sighted eyes, abstract read).
@@ -56,17 +56,24 @@ def chance_after_sulcus(known: Known, adopted: Model | None = None) -> float:
     ])  # fmt: skip
 
 
-def chance_after_repeat(known: Known, adopted: Model | None = None) -> float:
+def chance_after_repeat(
+    known: Known, adopted: Model | None = None, shift: Shift | None = None
+) -> float:
     """Return the expected best chance after one more reading of the same diameter.
 
-    The mean of n + 1 readings lies s / root(n (n + 1)) from the mean of n, one SD. Args: as
-    ``chance_after_sulcus``, of any diameter.
+    The mean of n + 1 readings lies s / root(n (n + 1)) from the mean of n, one SD.
+
+    Args:
+        known: an eye, whichever diameter it has.
+        adopted: as in ``chance_after_sulcus``.
+        shift: what the first eye's outcome does; a diameter of another kind or a first lens rise
+            would part the two eyes, so the other chances know none.
     """
     count = known.diameter_readings
     model = adopted or default_model(known.kind, known.rise_mm is not None, count + 1)
     moves_mm = READING_ERROR_MM[known.kind] / math.sqrt(count * (count + 1.0))
     return mean_over_nodes([
-        best_chance(model, known, known.diameter_mm + moves_mm * node, known.rise_mm)
+        best_chance(model, known, known.diameter_mm + moves_mm * node, known.rise_mm, shift)
         for node in NODES
     ])  # fmt: skip
 
@@ -94,7 +101,13 @@ def mean_over_nodes(values: list[float]) -> float:
     return total / weight
 
 
-def best_chance(model: Model, known: Known, diameter_mm: float, rise_mm: float | None) -> float:
+def best_chance(
+    model: Model,
+    known: Known,
+    diameter_mm: float,
+    rise_mm: float | None,
+    shift: Shift | None = None,
+) -> float:
     """Return the chance of the length that suits a diameter and a lens rise best.
 
     The chance falls with the distance of the mean vault from the middle of the window, so the
@@ -105,6 +118,8 @@ def best_chance(model: Model, known: Known, diameter_mm: float, rise_mm: float |
     uses_rise = rise_mm is not None and len(model.features) > 2
     risen = [rise_mm - model.centre.lens_rise_mm] if uses_rise else []
     base_um = model.mean[0] - middle_um + (model.mean[2] * risen[0] if risen else 0.0)
+    if shift is not None:
+        base_um += shift.residual_um * shift.correlation
     near = []
     for length_mm in known.lengths_mm:
         excess_mm = length_mm - diameter_mm - model.centre.excess_mm
@@ -113,14 +128,14 @@ def best_chance(model: Model, known: Known, diameter_mm: float, rise_mm: float |
     best = 0.0
     for away_um, excess_mm in near:
         if away_um - near[0][0] < NEARLY_AS_NEAR_UM:
-            chance = chance_in(model, [1.0, excess_mm] + risen, known.window)
+            chance = chance_in(model, [1.0, excess_mm] + risen, known.window, shift)
             best = chance if chance > best else best
     return best
 
 
-def chance_in(model: Model, row: list[float], window: Window) -> float:
+def chance_in(model: Model, row: list[float], window: Window, shift: Shift | None = None) -> float:
     """Return the chance of a vault in the window for these feature values."""
-    mean_um, scale_um, dof = predicted(model, row)
+    mean_um, scale_um, dof = shifted(predicted(model, row), shift)
     low, high = (window.low_um - mean_um) / scale_um, (window.high_um - mean_um) / scale_um
     # The default prior has 8 degrees of freedom; a phone asks this a hundred times for one plan.
     if dof % 2.0 == 0.0 and dof <= QUICK_DOF:

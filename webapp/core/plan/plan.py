@@ -18,15 +18,18 @@ from webapp.core.plan import findings as plan_findings
 from webapp.core.plan import lenses as plan_lenses
 from webapp.core.plan import measure_lines
 from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.fellow_outcome import outcome, shift_of
+from webapp.core.plan.fellow_shown import signed, told
 from webapp.core.plan.lenses import AtLength, is_available
 from webapp.core.plan.shown import inputs, model_json, shown
 from webapp.core.reference import Reference
 from webapp.core.rules import every as rules
 from webapp.core.units import to_step
+from webapp.core.vault import Prediction
 
-# options and found run in step with each other, one for each length; best: Choice or None.
-Work = namedtuple("Work", ("options", "found", "best"))
-NOTHING = Work([], [], None)
+# options and found run in step with each other, one for each length; best: Choice or None;
+# outcome: of the first eye, or None.
+Work = namedtuple("Work", ("options", "found", "best", "outcome"))
 
 
 def plan(
@@ -62,7 +65,7 @@ def plan(
     missing = rules.missing(exam)
     if not reference.models:
         missing.append({"kind": "catalogue.adopted", "text": "Lens catalogue"})
-    work = NOTHING if missing else calculated(exam)
+    work = Work([], [], None, outcome(exam)) if missing else calculated(exam)
     return answer(exam, missing, work, lens, core)
 
 
@@ -71,7 +74,8 @@ def calculated(exam: Exam) -> Work:
     lengths_um = sorted({
         length_um for model in exam.reference.models for length_um in model.lengths_um
     })  # fmt: skip
-    options = plan_vault.options(exam, lengths_um)
+    first_eye = outcome(exam)
+    options = plan_vault.options(exam, lengths_um, shift_of(exam, first_eye))
     found: list[AtLength | None] = []
     for length_um, option in zip(lengths_um, options):
         try:
@@ -79,7 +83,7 @@ def calculated(exam: Exam) -> Work:
         except BadInput:
             # No power corrects this eye at this length's vault; other lengths may still do.
             found.append(None)
-    return Work(options, found, plan_vault.chosen(options))
+    return Work(options, found, plan_vault.chosen(options), first_eye)
 
 
 def recommended(work: Work) -> Lens | None:
@@ -125,6 +129,7 @@ def answer(
         "assumptions": aims.words(exam.aims),
         "window_um": [exam.limits["window_low_um"], exam.limits["window_high_um"]],
         "model": model_json(exam),
+        "fellow": told(exam, work.outcome, alone_of(exam, work, subject)),
         "lengths": lengths_json(work),
         "best_by_probability_um": None if work.best is None else whole_um(work.best[0]),
         "best_by_loss_um": None if work.best is None else whole_um(work.best[1]),
@@ -137,6 +142,13 @@ def answer(
         "shown": to_sign(exam, work, subject, findings, core),
         "sentence": "" if subject is None else read_back(exam.this.eye, subject),
     }
+
+
+def alone_of(exam: Exam, work: Work, lens: Lens | None) -> Prediction | None:
+    """Return the prediction for a lens's length from this eye alone, None where there is none."""
+    if lens is None or index_of(work, lens) is None:
+        return None
+    return plan_vault.alone(exam, lens.length_um)
 
 
 def moved_by(exam: Exam, work: Work, lens: Lens | None) -> dict[str, int] | None:
@@ -170,7 +182,8 @@ def to_sign(
         return None
     if any(found.level == "stop" and found.fixed for found in findings):
         return None
-    return shown(exam, work.options[index], work.found[index], lens, findings, core)
+    signed_outcome = signed(work.outcome, plan_vault.alone(exam, lens.length_um))
+    return shown(exam, work.options[index], work.found[index], lens, findings, core, signed_outcome)
 
 
 def whole_um(length_mm: float) -> int:

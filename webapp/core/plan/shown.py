@@ -73,9 +73,15 @@ def model_json(exam: Exam) -> dict[str, object] | None:
 
 
 def shown(
-    exam: Exam, option: Option, found: AtLength, lens: Lens, findings: list[Finding], core: str
+    exam: Exam,
+    option: Option,
+    found: AtLength,
+    lens: Lens,
+    findings: list[Finding],
+    core: str,
+    fellow: dict[str, object] | None,
 ) -> dict[str, object]:
-    """Return what an approval of this lens would sign."""
+    """Return what an approval of this lens would sign; ``fellow``: the first eye's outcome."""
     vault = plan_vault.as_json(option, option.prediction.scale_um)
     left = plan_lenses.left_by(eye_for(exam, found, lens, option), lens)
     predicted = plan_lenses.refraction_json(left)
@@ -95,6 +101,7 @@ def shown(
         "inputs": inputs(exam),
         "target": aims.target_json(exam.aims),
         "surgical_change": aims.change_json(exam.aims),
+        "fellow": fellow,
         "lens": lens_json(lens),
         "predicted": predicted,
         "findings": codes(findings),

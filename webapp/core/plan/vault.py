@@ -14,7 +14,7 @@ from webapp.core.lens_length import (
 from webapp.core.student import t_above, t_below
 from webapp.core.units import to_step
 from webapp.core.used import LengthUsed
-from webapp.core.vault import Fit, Model, feature_values, predicted
+from webapp.core.vault import Fit, Model, Prediction, Shift, feature_values, predicted, shifted
 from webapp.core.vault_priors import default_model
 from webapp.core.wording import in_hundred, millimetres
 
@@ -90,15 +90,27 @@ def row_for(exam: Exam, model: Model, length_um: int) -> list[float]:
     return feature_values(model.features, model.centre, fit)
 
 
-def options(exam: Exam, lengths_um: list[int]) -> list[Option]:
-    """Return what each length promises, in the order given. Needs a settled diameter."""
+def alone(exam: Exam, length_um: int) -> Prediction | None:
+    """Return what this eye's own measurements predict for a length; None without a diameter."""
+    model = model_for(exam)
+    return None if model is None else predicted(model, row_for(exam, model, length_um))
+
+
+def options(exam: Exam, lengths_um: list[int], shift: Shift | None = None) -> list[Option]:
+    """Return what each length promises, in the order given. Needs a settled diameter.
+
+    Args:
+        exam: the eye.
+        lengths_um: overall lengths.
+        shift: what the first eye's outcome does to each prediction, None for nothing.
+    """
     model = model_for(exam)
     if model is None:
         return []
     window = window_of(exam)
     answers = []
     for length_um in lengths_um:
-        prediction = predicted(model, row_for(exam, model, length_um))
+        prediction = shifted(predicted(model, row_for(exam, model, length_um)), shift)
         answers.append(option(length_um / 1000.0, prediction, window, DEFAULT_LOSS_WEIGHTS))
     return answers
 

@@ -16,6 +16,7 @@ from webapp.core.rules import (
     health,
     length,
     other_refractions,
+    outcome,
     person,
     refraction,
     repeats,
@@ -36,7 +37,7 @@ def findings(exam: Exam) -> list[Finding]:
     for rule in (
         person, answers, general_health, stability, refraction,
         other_refractions, fellow_axis, wrong_eye, same_values, cornea, ectasia, chamber,
-        shape, length, health, repeats, fellow, age_of_data,
+        shape, length, health, repeats, fellow, outcome, age_of_data,
     ):  # fmt: skip
         found += rule.findings(exam)
     return ordered(found)

@@ -17,8 +17,8 @@ from webapp.core.plan.lenses import is_available
 from webapp.core.plan.shown import eye_for
 from webapp.core.reference import Reference
 from webapp.core.rules import every as rules
+from webapp.core.working import first_eye, power
 from webapp.core.working import lens as working_lens
-from webapp.core.working import power
 from webapp.core.working import vault as working_vault
 from webapp.core.working.words import Step, as_json
 
@@ -85,9 +85,11 @@ def steps(exam: Exam, work: plan.Work, lens: Lens, index: int) -> list[Step]:
     found_steps.append(working_lens.choice(exam, found, mine, lens))
     found_steps.append(working_lens.forward(mine, lens))
     model = plan_vault.model_for(exam)
-    if model is not None:
-        found_steps.append(working_vault.mean(exam, model, option, lens.length_um))
-        found_steps.append(working_vault.spread(exam, model, option, lens.length_um))
+    alone = plan_vault.alone(exam, lens.length_um)
+    if model is not None and alone is not None:
+        found_steps.append(working_vault.mean(exam, model, alone, lens.length_um))
+        found_steps.append(working_vault.spread(exam, model, alone, lens.length_um))
+        found_steps += first_eye.steps(exam, work.outcome, lens.length_um)
     found_steps.append(working_vault.window(exam, option))
     found_steps.append(working_vault.lengths(work.options, work.best))
     return found_steps

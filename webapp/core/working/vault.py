@@ -8,7 +8,7 @@ from webapp.core.linear import quadratic_form
 from webapp.core.plan import vault as plan_vault
 from webapp.core.student import t_quantile
 from webapp.core.units import to_step
-from webapp.core.vault import Model
+from webapp.core.vault import Model, Prediction
 from webapp.core.wording import micrometres, millimetres
 from webapp.core.working.words import SQUARED, TRANSPOSED, Step, decimal, in_100, in_mm, whole
 
@@ -41,8 +41,8 @@ def adopted_source(adopted: Adopted) -> str:
     return "Vault model adopted here: " + about + ". Fitted on: " + str(adopted.fitted_on)
 
 
-def mean(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
-    """Return the predicted mean vault as coefficients times features."""
+def mean(exam: Exam, model: Model, alone: Prediction, length_um: int) -> Step:
+    """Return the mean vault that this eye alone predicts, as coefficients times features."""
     kind, used = plan_vault.diameter(exam.this) or ("", None)
     inputs = [
         ("length", in_mm(length_um / 1000.0)),
@@ -66,16 +66,16 @@ def mean(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
         "mean = m" + TRANSPOSED + "x",
         "The mean is the sum of each coefficient m times its feature x.",
         inputs,
-        [("mean vault", micrometres(to_step(option.prediction.mean_um, 1.0)))],
+        [("mean vault", micrometres(to_step(alone.mean_um, 1.0)))],
         DEFAULT_SOURCE if adopted is None else adopted_source(adopted),
     )
 
 
-def spread(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
-    """Return the predictive Student t."""
+def spread(exam: Exam, model: Model, alone: Prediction, length_um: int) -> Step:
+    """Return the predictive Student t of this eye alone."""
     row = plan_vault.row_for(exam, model, length_um)
     kind = (plan_vault.diameter(exam.this) or ("", None))[0]
-    prediction = option.prediction
+    reach_um = t_quantile(0.975, alone.dof) * alone.scale_um
     return Step(
         "How far it may be off",
         "scale" + SQUARED + " = (b / a) (1 + x" + TRANSPOSED + "V x); \u03bd = 2a; mean \u00b1 t"
@@ -87,13 +87,13 @@ def spread(exam: Exam, model: Model, option: Option, length_um: int) -> Step:
             ("b", decimal(model.b, 0) + " \u00b5m" + SQUARED),
             ("x" + TRANSPOSED + "V x", decimal(quadratic_form(model.V, row), 3)),
             ("readings of the diameter", str(plan_vault.count(exam.this, kind))),
-            ("t, 95 in 100", decimal(t_quantile(0.975, prediction.dof), 3)),
+            ("t, 95 in 100", decimal(t_quantile(0.975, alone.dof), 3)),
         ],
         [
-            ("scale", micrometres(to_step(prediction.scale_um, 1.0))),
-            ("\u03bd", decimal(prediction.dof, 0)),
-            ("95 in 100 from", micrometres(to_step(option.low95_um, 1.0))),
-            ("to", micrometres(to_step(option.high95_um, 1.0))),
+            ("scale", micrometres(to_step(alone.scale_um, 1.0))),
+            ("\u03bd", decimal(alone.dof, 0)),
+            ("95 in 100 from", micrometres(to_step(alone.mean_um - reach_um, 1.0))),
+            ("to", micrometres(to_step(alone.mean_um + reach_um, 1.0))),
         ],
         BAYES + (DEFAULT_SPREAD if plan_vault.adopted_for(exam) is None else OWN_SPREAD),
     )  # fmt: skip

@@ -1,0 +1,63 @@
+"""The state that a surgery puts an eye in, and how it crosses the door with what followed it."""
+
+from webapp.core.case.implants import Implant, days_after, implants
+from webapp.core.case.state import State
+from webapp.core.describe import value_text
+from webapp.core.entry import Entry
+from webapp.core.exam import Exam
+from webapp.core.lens_words import lens_of, lens_text
+from webapp.core.measured import word_of
+from webapp.core.wording import capital
+
+
+def state_after(exam: Exam, now: State) -> State:
+    """Return the state of an eye once its surgeries are looked at; ``now`` where it has none.
+
+    Nothing is further along than a lens in the eye, but a contradiction stays one.
+    """
+    found = implants(exam.standing, exam.this.eye)
+    if not found or now.name == "conflict":
+        return now
+    if len(found) > 1:
+        return State("conflict", "Two surgeries stand for this eye. One must be withdrawn.")
+    body = found[0].entry.body
+    why = "Implanted " + str(body["operated"]) + ": " + lens_text(lens_of(body["lens"])) + "."
+    if not found[0].followups:
+        return State("implanted", why)
+    days = days_after(found[0].entry, found[0].followups[-1])
+    return State("followed", why + " Last seen on day " + str(max(days, 0)) + ".")
+
+
+def surgeries_json(exam: Exam) -> list[dict[str, object]]:
+    """Return every surgery of an eye with what was found after it."""
+    return [surgery_json(one) for one in implants(exam.standing, exam.this.eye)]
+
+
+def surgery_json(implant: Implant) -> dict[str, object]:
+    """Return one surgery: who recorded it, what was implanted, and the follow-ups of this lens."""
+    entry = implant.entry
+    return {
+        "id": entry.id,
+        "names": implant.names,
+        "author": entry.author,
+        "wall": entry.wall,
+        "received": entry.received,
+        "body": entry.body,
+        "text": lens_text(lens_of(entry.body["lens"])),
+        "followups": [followup_json(implant, one) for one in implant.followups],
+    }
+
+
+def followup_json(implant: Implant, entry: Entry) -> dict[str, object]:
+    """Return one reading after surgery in words, with the days since."""
+    days = days_after(implant.entry, entry)
+    return {
+        "id": entry.id,
+        "kind": entry.kind,
+        "word": capital(word_of(entry.kind)),
+        "text": value_text(entry),
+        "days": days if days > 0 else 0,
+        "body": entry.body,
+        "author": entry.author,
+        "wall": entry.wall,
+    }

@@ -1,0 +1,65 @@
+"""Surgeries: one row for each record of an implanted lens, to judge what names it."""
+
+from typing import NamedTuple
+
+from peewee import CharField, IntegerField
+
+from webapp.store.database import Row
+
+
+class ImplantRow(Row):
+    """One record of a surgery; ``live`` falls to 0 when it is corrected or withdrawn."""
+
+    surgery_id = CharField(64, primary_key=True)
+    person = CharField(index=True)
+    eye = CharField(1)
+    operated = CharField(10)
+    serial = CharField(null=True, index=True)
+    """As it is compared: see ``serial_key``."""
+    live = IntegerField()
+
+
+class Surgery(NamedTuple):
+    """What the rules need to know of a recorded surgery."""
+
+    surgery_id: str
+    person: str
+    eye: str
+    operated: str
+    serial: str | None
+    live: int
+
+
+LIVE_ONCE = "CREATE UNIQUE INDEX implant_row_eye_once ON implant_row (person, eye) WHERE live = 1"
+SERIAL_ONCE = "CREATE UNIQUE INDEX implant_row_serial_once ON implant_row (serial) WHERE live = 1"
+"""The database itself refuses a second lens in an eye and a serial implanted twice (I20)."""
+
+
+def serial_key(serial: str | None) -> str | None:
+    """Return a serial number as it is compared: letter case and spaces make no other lens."""
+    return None if serial is None else "".join(serial.upper().split())
+
+
+def of_people(people: set[str]) -> list[Surgery]:
+    """Return every recorded surgery of these people."""
+    return [_surgery(row) for row in ImplantRow.select().where(ImplantRow.person << people)]
+
+
+def with_serials(serials: set[str]) -> list[Surgery]:
+    """Return the standing surgeries with these serial numbers, as ``serial_key`` writes them."""
+    query = ImplantRow.select().where(ImplantRow.serial << serials, ImplantRow.live == 1)
+    return [_surgery(row) for row in query]
+
+
+def _surgery(row: ImplantRow) -> Surgery:
+    return Surgery(*(getattr(row, name) for name in Surgery._fields))
+
+
+def end(surgery_id: str) -> None:
+    """Note that a surgery was corrected or withdrawn."""
+    ImplantRow.update(live=0).where(ImplantRow.surgery_id == surgery_id).execute()
+
+
+def keep(surgery: Surgery) -> None:
+    """Keep a new surgery; the database refuses a second one that stands for the same eye."""
+    ImplantRow.create(**surgery._asdict())
