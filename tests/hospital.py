@@ -271,7 +271,7 @@ def prepared(tmp_path_factory: pytest.TempPathFactory, quick_hash: str) -> Path:
     settings = databases.settings_of_new(folder)
     database.bind(settings.database_url)
     with database.connection(), pytest.MonkeyPatch.context() as quick:
-        quick.setattr(passphrases, "hash_new", lambda passphrase, field="": quick_hash)
+        quick.setattr(passphrases, "hash_new", lambda *_words, **_more: quick_hash)
         initialise.prepare(settings, list(SITES.items()), demo_users())
     return folder
 

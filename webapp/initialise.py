@@ -34,6 +34,7 @@ def main(argv: list[str]) -> int:
         return 1
     names = ", ".join(site for site, _ in sites)
     print(f"Ready: the administrator {chosen.administrator}, and these sites: {names}.")
+    print("Make a second administrator next: a surgeon's role takes two of them.")
     return 0
 
 

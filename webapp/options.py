@@ -75,8 +75,13 @@ def users() -> argparse.ArgumentParser:
     add.add_argument("--name", required=True, help="the name as shown")
     add.add_argument(
         "--role", action="append", default=[], metavar="ROLE@SITE",
-        help="optometrist, surgeon, desk or administrator at a site, such as surgeon@saltpan; "
-        "once for each",
+        help="optometrist, surgeon, desk, theatre, auditor or administrator at a site, such as "
+        "surgeon@saltpan; once for each",
+    )  # fmt: skip
+    add.add_argument(
+        "--by", action="append", default=[], metavar="ADMINISTRATOR",
+        help="who gives the role surgeon or administrator: two of them, whose passphrases are "
+        "asked for in turn; the second administrator of all needs none",
     )  # fmt: skip
     change = commands.add_parser("passphrase", help="set somebody's passphrase")
     change.add_argument("sign_in_name")

@@ -1,10 +1,12 @@
 """The command ``users``: list accounts, add one, or set a passphrase, at the server itself."""
 
 import argparse
+import getpass
 import sys
 
 from webapp import options
-from webapp.flow import people
+from webapp.flow import accounts, granting, people
+from webapp.flow.accounts import plain_name
 from webapp.flow.actor import RoleAt
 from webapp.flow.people import NewUser
 from webapp.flow.refusal import Refused
@@ -40,10 +42,37 @@ def list_users(_chosen: argparse.Namespace) -> None:
 
 
 def add_user(chosen: argparse.Namespace) -> None:
-    """Make an account."""
+    """Make an account; two administrators answer for a surgeon and for a further administrator."""
     roles = [_role(text) for text in chosen.role]
-    people.make(NewUser(chosen.sign_in_name, chosen.name, ask_passphrase(), roles))
+    passphrase = ask_passphrase()
+    if any(granting.takes_two(role.role) for role in roles):
+        _require_two(chosen.by)
+    people.make(NewUser(chosen.sign_in_name, chosen.name, passphrase, roles))
     print(f"{chosen.sign_in_name} may sign in.")
+
+
+def _require_two(sign_in_names: list[str]) -> None:
+    """Ask two administrators for their passphrases. Raises: Refused, ValueError."""
+    if granting.administrators() < granting.ENOUGH:
+        raise ValueError(
+            "A surgeon or administrator is made by two administrators, and there is one. Make the "
+            "second first: users add NAME --name NAME --role administrator@SITE"
+        )
+    if len({plain_name(name) for name in sign_in_names}) != granting.ENOUGH:
+        raise ValueError(
+            "A surgeon or administrator is made by two administrators: --by ONE --by ANOTHER"
+        )
+    for name in sign_in_names:
+        secret, actor = accounts.sign_in(name, ask_for(name), "command line")
+        accounts.sign_out(secret, "command line")
+        actor.require(granting.ACTION)
+
+
+def ask_for(name: str) -> str:
+    """Return somebody's passphrase from the terminal, or a line of standard input."""
+    if sys.stdin.isatty():
+        return getpass.getpass(f"Passphrase of {name}: ")
+    return sys.stdin.readline().rstrip("\n")
 
 
 def set_passphrase(chosen: argparse.Namespace) -> None:

@@ -9,7 +9,7 @@ from peewee import IntegrityError
 
 from tests.desk.conftest import Desk, ReadyCase, case
 from tests.desk.fonts import sheet_fonts
-from tests.hospital import Hospital
+from tests.hospital import PASSPHRASE, Hospital
 from webapp.flow import audit
 from webapp.store import audit_log
 from webapp.store.addresses import is_postgresql
@@ -65,7 +65,8 @@ class TestEvents:
         """Each role that comes or goes is a line of its own."""
         rook = Desk(hospital.client("rook"))
         rook.get("/desk/people")
-        rook.post("/desk/people/u-quill/roles", role="desk", site="harbour")
+        rook.post("/desk/people/u-quill/roles", role="desk", site="harbour",
+                  passphrase=PASSPHRASE)  # fmt: skip
         rook.post("/desk/people/u-quill/roles/remove", role="desk", site="harbour")
         rook.post("/desk/people/u-quill/active", active="0")
         assert only("role.given")[-1] == ["u-rook", "u-quill", "desk@harbour"]

@@ -154,7 +154,7 @@ class TestInitAndUsers:
     def test_from_nothing_to_a_surgeon(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
     ) -> None:
-        """init, users add, users list, users passphrase; a second init changes nothing."""
+        """init, a second administrator, then both make a surgeon; a second init changes nothing."""
         where = environment(tmp_path)
         monkeypatch.setattr(
             Settings, "from_environment", classmethod(lambda cls: _settings(cls, where))
@@ -166,7 +166,17 @@ class TestInitAndUsers:
         assert initialise.main(init) == 0
         assert initialise.main(init) == 1
         assert "prepared already" in capsys.readouterr().err
+        monkeypatch.setattr(users, "ask_for", lambda name: PASS)
         add = ["add", "Verrill", "--name", "Dr S. Verrill", "--role", "surgeon@camp"]
+        assert users.main(add) == 1
+        assert "there is one. Make the second first" in capsys.readouterr().err
+        second = ["add", "teal", "--name", "P. Teal", "--role", "administrator@base"]
+        assert users.main(second) == 0
+        third = ["add", "third", "--name", "X", "--role", "administrator@base"]
+        assert users.main(third) == 1
+        assert users.main([*add, "--by", "rook", "--by", "Rook"]) == 1
+        assert users.main([*add, "--by", "rook", "--by", "nobody"]) == 1
+        add += ["--by", "rook", "--by", "teal"]
         assert users.main(add) == 0
         assert users.main(add) == 1
         assert users.main(["add", "x y", "--name", "X", "--role", "surgeon@camp"]) == 1
@@ -178,6 +188,7 @@ class TestInitAndUsers:
         assert users.main(["list"]) == 0
         assert capsys.readouterr().out == (
             "rook  A. Rook  administrator@base\nverrill  Dr S. Verrill  surgeon@camp\n"
+            "teal  P. Teal  administrator@base\n"
         )
 
     def test_a_short_passphrase_is_refused(

@@ -17,7 +17,8 @@ from tests.desk.conftest import ReadyCase
 from tests.desk.fonts import sheet_fonts
 from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash, width_body
 from webapp.app import create_app
-from webapp.flow import accounts, order, permissions
+from webapp.flow import accounts, credentials, granting, order, permissions
+from webapp.flow.actor import RoleAt
 from webapp.flow.throttle import Throttle
 from webapp.records.kinds import KINDS, ROLES
 from webapp.settings import Settings
@@ -71,7 +72,8 @@ def stage(
         values = {
             "person": case.person, "eye": "R", "order_id": order_id, "kid": case.camp.kid,
             "record_id": kept_apart_behind_a_gap(case),
-            "user_id": "u-quill", "name": "none", "route": "x",
+            "user_id": "u-quill", "people proposal": _role_proposal(hospital),
+            "resets proposal": _reset_proposal(hospital), "name": "none", "route": "x",
         }  # fmt: skip
         browsers = {who: _browser(hospital, who, quick_hash) for who in CAST}
         yield Stage(hospital, values, browsers)
@@ -83,6 +85,18 @@ def kept_apart_behind_a_gap(case: ReadyCase) -> str:
     later = case.camp.record("reading.white_to_white", case.person, "R", width_body())
     (receipt,) = case.camp.push(later)
     return receipt.id
+
+
+def _role_proposal(hospital: Hospital) -> str:
+    """Have a role proposed and return the proposal's id."""
+    granting.give(hospital.actor("rook"), "u-quill", RoleAt("surgeon", SITE), PASSPHRASE)
+    return granting.pending()[0][0].id
+
+
+def _reset_proposal(hospital: Hospital) -> str:
+    """Have a new passphrase proposed for somebody who works at both sites; return its id."""
+    credentials.propose(hospital.actor("fenn"), "u-verrill", PASSPHRASE)
+    return credentials.pending(hospital.actor("fenn"))[0][0].id
 
 
 def _browser(hospital: Hospital, who: str, quick_hash: str) -> Client:
@@ -108,7 +122,9 @@ def address_of(rule: str, values: dict[str, str]) -> str:
     for piece in rule.split("/"):
         before, opened, rest = piece.partition("<")
         name, _, after = rest.rpartition(">")
-        pieces.append(before + values[name.rpartition(":")[2]] + after if opened else piece)
+        name = name.rpartition(":")[2]
+        key = f"{rule.split('/')[2]} proposal" if name == "proposal" else name
+        pieces.append(before + values[key] + after if opened else piece)
     query = f"?site={values.get('site', SITE)}" if rule == "/sync/pull" else ""
     return "/".join(pieces) + query
 
@@ -197,7 +213,7 @@ class TestEveryRoute:
 PUBLIC_ON_PURPOSE = {
     "/", "/app.webmanifest", "/app/", "/app/<path:route>", "/assets/<name>", "/core/<name>.json",
     "/sw.js", "/auth/token", "/auth/sign-in", "/auth/sign-out", "/desk/sign-in", "/desk/sign-out",
-    "/desk/theme",
+    "/desk/theme", "/desk/new-passphrase",
 }  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 from html import unescape
 
 from tests.desk.conftest import Desk, ReadyCase
-from tests.hospital import WALL, Hospital, person_body
+from tests.hospital import PASSPHRASE, WALL, Hospital, person_body
 from webapp.desk import people_page
 
 HOSTILE = '<script>alert("x")</script>\N{LINE SEPARATOR}{{ 7*7 }}'
@@ -173,7 +173,7 @@ class TestAccounts:
 
     NEW = {  # noqa: RUF012 - read only
         "display_name": "Dr N. Lowe", "sign_in_name": "lowe", "passphrase": "fifteen letters or so",
-        "role": "surgeon", "site": "saltpan",
+        "role": "optometrist", "site": "saltpan", "own_passphrase": PASSPHRASE,
     }  # fmt: skip
 
     def test_adds_a_person_who_can_sign_in(self, hospital: Hospital) -> None:
@@ -182,7 +182,7 @@ class TestAccounts:
         rook.get("/desk/people")
         assert rook.post("/desk/people", **self.NEW).status_code == 302
         page = rook.get("/desk/people").text
-        assert "Dr N. Lowe" in page and "Surgeon, Saltpan camp" in page
+        assert "Dr N. Lowe" in page and "Optometrist, Saltpan camp" in page
         lowe = hospital.client()
         assert lowe.sign_in("lowe", self.NEW["passphrase"]).status_code == 200
 
@@ -201,7 +201,7 @@ class TestAccounts:
         """A role is given and taken away, and acts at once."""
         rook = Desk(hospital.client("rook"))
         rook.get("/desk/people")
-        role = {"role": "desk", "site": "upper-glen"}
+        role = {"role": "desk", "site": "upper-glen", "passphrase": PASSPHRASE}
         rook.post("/desk/people/u-quill/roles", **role)
         assert "Base desk, Upper Glen camp" in row_of(rook, "T. Quill")
         rook.post("/desk/people/u-quill/roles/remove", **role)

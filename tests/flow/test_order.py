@@ -142,7 +142,7 @@ class TestNotPlaced:
     def test_when_the_approver_lost_the_role(self, case: Case) -> None:
         """The role is asked for now, not when the approval was signed (I3)."""
         rook = case.hospital.actor("rook")
-        people.set_roles(rook, "u-verrill", [RoleAt("surgeon", "upper-glen")])
+        people.set_roles(rook, "u-verrill", [RoleAt("optometrist", "upper-glen")])
         assert case.why_not() == "order.approver"
 
     def test_when_the_approvers_key_was_revoked(self, case: Case) -> None:

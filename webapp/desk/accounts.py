@@ -1,18 +1,24 @@
 """The administrator's page: who may sign in, with which roles at which sites."""
 
+from collections.abc import Callable
+
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
-from webapp.desk.forms import NewUserForm, NoFieldsForm, RoleForm
-from webapp.flow import people
+from webapp.desk.forms import ConfirmForm, NewUserForm, NoFieldsForm, RoleForm
+from webapp.flow import granting, people
 from webapp.flow.actor import RoleAt
+from webapp.flow.people import NewUser
 from webapp.flow.permissions import ROLES
 from webapp.flow.refusal import Refused
 
 # A form's field for each name that a refusal may point at.
-FIELDS = {"sign_in_name": "sign_in_name", "name": "display_name", "passphrase": "passphrase"}
+FIELDS = {
+    "sign_in_name": "sign_in_name", "name": "display_name", "passphrase": "passphrase",
+    "own_passphrase": "own_passphrase",
+}  # fmt: skip
 
 bp = Blueprint("accounts", __name__, url_prefix="/desk/people")
 bp.before_request(entry.require_sign_in)
@@ -31,13 +37,11 @@ def add() -> ResponseReturnValue:
     if not (form.validate_on_submit() and role.validate()):
         return _page(form, role, status=422)
     try:
-        people.add(
-            gate.current_actor(),
-            form.sign_in_name.data,
-            form.display_name.data,
-            form.passphrase.data,
+        new = NewUser(
+            form.sign_in_name.data, form.display_name.data, form.passphrase.data,
             [RoleAt(role.role.data, role.site.data)],
-        )
+        )  # fmt: skip
+        people.add(gate.current_actor(), new, form.own_passphrase.data)
     except Refused as refusal:
         if refusal.field not in FIELDS:
             raise
@@ -48,14 +52,15 @@ def add() -> ResponseReturnValue:
 
 @bp.post("/<user_id>/roles")
 def add_role(user_id: str) -> ResponseReturnValue:
-    """Give one more role at one site; it acts at once."""
-    role = _role_form()
-    if not role.validate_on_submit():
-        return _page(NewUserForm(formdata=None), status=422)
-    held = _roles_of(user_id)
+    """Give one more role at one site; one that takes two people waits for the second."""
+    role, passphrase = _role_form(), ConfirmForm()
+    if not (role.validate_on_submit() and passphrase.validate()):
+        return _page(NewUserForm(formdata=None), passphrase=passphrase, status=422)
     new = RoleAt(role.role.data, role.site.data)
-    people.set_roles(gate.current_actor(), user_id, sorted({*held, new}))
-    return redirect(url_for(".show"))
+    return _confirmed(
+        passphrase,
+        lambda: granting.give(gate.current_actor(), user_id, new, passphrase.passphrase.data),
+    )
 
 
 @bp.post("/<user_id>/roles/remove")
@@ -64,9 +69,34 @@ def remove_role(user_id: str) -> ResponseReturnValue:
     role = _role_form()
     if not role.validate_on_submit():
         return _page(NewUserForm(formdata=None), status=422)
-    gone = RoleAt(role.role.data, role.site.data)
-    held = [one for one in _roles_of(user_id) if one != gone]
-    people.set_roles(gate.current_actor(), user_id, held)
+    granting.take(gate.current_actor(), user_id, RoleAt(role.role.data, role.site.data))
+    return redirect(url_for(".show"))
+
+
+@bp.post("/proposals/<string(length=16):proposal>/confirm")
+def confirm_role(proposal: str) -> ResponseReturnValue:
+    """Confirm a role that another administrator proposed; it is held from now on."""
+    form = ConfirmForm()
+    if not form.validate_on_submit():
+        return _page(NewUserForm(formdata=None), passphrase=form, status=422)
+    return _confirmed(
+        form, lambda: granting.confirm(gate.current_actor(), proposal, form.passphrase.data)
+    )
+
+
+@bp.post("/proposals/<string(length=16):proposal>/withdraw")
+def withdraw_role(proposal: str) -> ResponseReturnValue:
+    """Take a proposal back, or refuse it."""
+    if NoFieldsForm().validate_on_submit():
+        granting.withdraw(gate.current_actor(), proposal)
+    return redirect(url_for(".show"))
+
+
+@bp.post("/<user_id>/sign-out")
+def sign_out_everywhere(user_id: str) -> ResponseReturnValue:
+    """End every session of a person."""
+    if NoFieldsForm().validate_on_submit():
+        people.end_sessions(gate.current_actor(), user_id)
     return redirect(url_for(".show"))
 
 
@@ -78,10 +108,16 @@ def set_active(user_id: str) -> ResponseReturnValue:
     return redirect(url_for(".show"))
 
 
-def _roles_of(user_id: str) -> tuple[RoleAt, ...]:
-    """Return the roles an account holds now; none if there is no such account."""
-    rows = people.listing(gate.current_actor())
-    return next((row.roles for row in rows if row.user_id == user_id), ())
+def _confirmed(form: ConfirmForm, deed: Callable[[], object]) -> ResponseReturnValue:
+    """Do what the passphrase was given for, or show the page again with what was wrong."""
+    try:
+        deed()
+    except Refused as refusal:
+        if refusal.field != "passphrase":
+            raise
+        form.passphrase.errors = [refusal.message]
+        return _page(NewUserForm(formdata=None), passphrase=form, status=422)
+    return redirect(url_for(".show"))
 
 
 def _role_form(blank: bool = False) -> RoleForm:
@@ -93,13 +129,21 @@ def _role_form(blank: bool = False) -> RoleForm:
 
 
 def _page(
-    form: NewUserForm, role: RoleForm | None = None, status: int = 200
+    form: NewUserForm,
+    role: RoleForm | None = None,
+    passphrase: ConfirmForm | None = None,
+    status: int = 200,
 ) -> ResponseReturnValue:
     """Return the page with every account."""
     page = render_template(
         "desk/accounts.html",
         rows=people.listing(gate.current_actor()),
         form=form,
+        confirm_form=passphrase or ConfirmForm(formdata=None),
+        pending=granting.pending(),
+        names={row.user_id: row.name for row in people.listing(gate.current_actor())},
+        me=gate.current_actor().user_id,
+        lone=granting.administrators() < granting.ENOUGH,
         role_form=role or _role_form(blank=True),
         roles=ROLES,
         may_write=gate.current_actor().may("account.write"),

@@ -141,6 +141,43 @@ class NewUserForm(DeskForm):
             Length(min=15, max=200, message="A passphrase has at least 15 characters."),
         ],
     )
+    own_passphrase = PasswordField(
+        "Your own passphrase", [InputRequired("Type your own passphrase. Nobody was added.")]
+    )
+
+
+class ConfirmForm(DeskForm):
+    """One's own passphrase, for something that is not taken back lightly."""
+
+    passphrase = PasswordField(
+        "Your passphrase", [InputRequired("Type your passphrase. Nothing was changed.")]
+    )
+
+
+class OwnPassphraseForm(ConfirmForm):
+    """One's own passphrase changed."""
+
+    new = PasswordField(
+        "New passphrase (12 characters or more)", [InputRequired("Type a new passphrase.")]
+    )
+
+
+class NewPassphraseForm(DeskForm):
+    """A new passphrase with a one-time code."""
+
+    name = StringField(
+        "Sign-in name", [DataRequired("Type your sign-in name."), Length(max=60)], [trimmed]
+    )
+    code = StringField("One-time code", [DataRequired("Type the code."), Length(max=60)], [trimmed])
+    new = PasswordField(
+        "New passphrase (12 characters or more)", [InputRequired("Type a new passphrase.")]
+    )
+
+
+class ProposeResetForm(ConfirmForm):
+    """Whose passphrase is to be made anew."""
+
+    colleague = SelectField("Colleague", [InputRequired("Choose a colleague.")])
 
 
 class RoleForm(DeskForm):

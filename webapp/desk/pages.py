@@ -11,6 +11,7 @@ from webapp.desk import (
     audit_log,
     case,
     catalogue,
+    credentials,
     devices,
     entry,
     eyes,
@@ -38,6 +39,7 @@ BLUEPRINTS = (
     accounts.bp,
     audit_log.bp,
     catalogue.bp,
+    credentials.bp,
     vault_models.bp,
     kept_apart.bp,
 )

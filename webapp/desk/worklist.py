@@ -7,7 +7,7 @@ from webapp.access import gate
 from webapp.desk import entry, people_page
 from webapp.desk.silence import silent_devices
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
-from webapp.flow import people, worklist
+from webapp.flow import credentials, people, worklist
 
 LONGEST_QUERY = 80
 
@@ -37,6 +37,7 @@ def show() -> ResponseReturnValue:
         ],
         sites=dict(people.sites()),
         silent=silent_devices(actor),
+        resets=credentials.notices(actor),
     )
 
 

@@ -1,6 +1,6 @@
 """The server's clock in one place, so that tests can stop it."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 
 def utc_now() -> datetime:
@@ -11,6 +11,11 @@ def utc_now() -> datetime:
 def instant() -> str:
     """Return the present moment as records write it: UTC, milliseconds, ``Z``."""
     return utc_now().strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+
+
+def instant_before(days: int) -> str:
+    """Return the moment so many days ago, as records write it."""
+    return (utc_now() - timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
 
 
 def today() -> str:

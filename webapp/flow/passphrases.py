@@ -7,6 +7,7 @@ from functools import cache
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
+from webapp.flow import guessable
 from webapp.flow.refusal import Refused
 
 SHORTEST = 12
@@ -17,11 +18,16 @@ _hasher = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)
 _two_at_once = threading.BoundedSemaphore(2)
 
 
-def hash_new(passphrase: str, field: str = "passphrase") -> str:
+def hash_new(passphrase: str, field: str = "passphrase", about: tuple[str, ...] = ()) -> str:
     """Return the hash to keep for a new passphrase.
 
+    Args:
+        passphrase: as typed; pasted is as good.
+        field: what a refusal points at.
+        about: names that it may not be made of, such as the owner's.
+
     Raises:
-        Refused: it is too short or too long.
+        Refused: it is too short, too long, or among the first that somebody would try.
     """
     if len(passphrase) < SHORTEST:
         raise Refused(
@@ -32,6 +38,13 @@ def hash_new(passphrase: str, field: str = "passphrase") -> str:
         )
     if len(passphrase) > LONGEST:
         raise Refused("passphrase.long", f"At most {LONGEST} characters.", field)
+    if guessable.is_guessable(composed(passphrase), about):
+        raise Refused(
+            "passphrase.guessable",
+            "This passphrase would be among the first that somebody tries. Take several words that "
+            "have nothing to do with each other or with you.",
+            field,
+        )
     with _two_at_once:
         return _hasher.hash(composed(passphrase))
 

@@ -4,10 +4,9 @@ import re
 import secrets
 from typing import NamedTuple
 
-from webapp.flow import audit, clock, passphrases
-from webapp.flow.accounts import plain_name
+from webapp.flow import audit, clock, granting, passphrases, two_people
+from webapp.flow.accounts import confirm, plain_name
 from webapp.flow.actor import Actor, RoleAt
-from webapp.flow.permissions import ROLES
 from webapp.flow.refusal import NotFound, Refused
 from webapp.store import accounts as store
 from webapp.store import installation
@@ -59,10 +58,25 @@ def sites() -> list[tuple[str, str]]:
     return list(installation.site_titles().items())
 
 
-def add(actor: Actor, sign_in_name: str, name: str, passphrase: str, roles: list[RoleAt]) -> str:
-    """Make an account and return its user id; Refused names the field at fault."""
+def add(actor: Actor, new: NewUser, own_passphrase: str) -> bool:
+    """Make an account; return False when some of its roles wait for another administrator.
+
+    Raises:
+        Refused: naming the field at fault; ``own_passphrase`` for a wrong passphrase of one's own.
+    """
     actor.require("account.write")
-    return make(NewUser(sign_in_name, name, passphrase, roles), actor)
+    try:
+        confirm(actor, own_passphrase)
+    except Refused as refusal:
+        raise Refused(refusal.code, refusal.message, "own_passphrase") from refusal
+    waiting = [role for role in new.roles if granting.takes_two(role.role)]
+    with writing():
+        at_once = [role for role in new.roles if role not in waiting]
+        user_id = make(new._replace(roles=at_once), actor)
+        for role in waiting:
+            granting.check(role)
+            two_people.propose(actor, granting.GIVE, user_id, f"{role.role}@{role.site}")
+    return not waiting
 
 
 def make(new: NewUser, actor: Actor | None = None) -> str:
@@ -82,28 +96,47 @@ def make(new: NewUser, actor: Actor | None = None) -> str:
         raise Refused("user.name", "Type the name that colleagues know this person by.", "name")
     if store.by_sign_in_name(sign_in_name):
         raise Refused("user.taken", f"{sign_in_name} is in use; choose another.", "sign_in_name")
-    _check_roles(new.roles)
+    for role in new.roles:
+        granting.check(role)
     user_id = new.user_id or f"u-{secrets.token_hex(8)}"
     if not _ID.fullmatch(user_id) or store.by_id(user_id):
         raise Refused("user.id", f"{user_id} cannot be used as an id.", "user_id")
-    passphrase_hash = passphrases.hash_new(new.passphrase)
+    passphrase_hash = passphrases.hash_new(new.passphrase, about=(sign_in_name, new.name))
     with writing():
         store.add(user_id, sign_in_name, new.name.strip(), passphrase_hash)
         audit.note("account.made", actor, user_id)
-        _give_and_take(actor, user_id, set(), set(new.roles))
+        granting.change(actor, user_id, set(new.roles))
     return user_id
 
 
 def set_roles(actor: Actor, user_id: str, roles: list[RoleAt]) -> None:
-    """Replace the roles of an account, acting at once."""
+    """Replace the roles of an account, acting at once.
+
+    Raises:
+        Refused: one of the new ones takes two people, does not exist, or one's own
+            administrator role would go.
+    """
     actor.require("account.write")
-    _require_user(user_id)
-    _check_roles(roles)
+    held = granting.roles_of(user_id)
+    for role in roles:
+        granting.check(role)
+        if role not in held and granting.takes_two(role.role):
+            raise Refused(
+                "role.two_people", f"The role {role.role} is given by two administrators.", "roles"
+            )
     if user_id == actor.user_id and not any(role.role == "administrator" for role in roles):
         raise Refused("user.self", "You cannot take your own administrator role away.", "roles")
     with writing():
-        held = {RoleAt(*pair) for pair in _require_user(user_id).roles}
-        _give_and_take(actor, user_id, held, set(roles))
+        granting.change(actor, user_id, set(roles))
+
+
+def end_sessions(actor: Actor, user_id: str) -> None:
+    """Sign somebody out everywhere."""
+    actor.require("account.write")
+    _require_user(user_id)
+    with writing():
+        store.end_sessions_of(user_id, clock.seconds())
+        audit.note("sessions.ended", actor, user_id)
 
 
 def set_active(actor: Actor, user_id: str, active: bool) -> None:
@@ -124,34 +157,13 @@ def set_passphrase(sign_in_name: str, passphrase: str) -> None:
     account = store.by_sign_in_name(plain_name(sign_in_name))
     if account is None:
         raise NotFound("account")
-    passphrase_hash = passphrases.hash_new(passphrase)
+    passphrase_hash = passphrases.hash_new(passphrase, about=(account.sign_in_name, account.name))
     with writing():
         store.set_passphrase_hash(account.user_id, passphrase_hash)
         store.end_sessions_of(account.user_id, clock.seconds())
         audit.note("passphrase.set", None, account.user_id, address=audit.COMMAND_LINE)
 
 
-def _give_and_take(
-    actor: Actor | None, user_id: str, held: set[RoleAt], roles: set[RoleAt]
-) -> None:
-    """Set the roles of an account, each change with its line in the audit log."""
-    store.set_roles(user_id, list(roles))
-    for event, changed in (("role.given", roles - held), ("role.taken", held - roles)):
-        for one in sorted(changed):
-            audit.note(event, actor, user_id, f"{one.role}@{one.site}")
-
-
-def _require_user(user_id: str) -> store.Account:
-    account = store.by_id(user_id)
-    if account is None:
+def _require_user(user_id: str) -> None:
+    if store.by_id(user_id) is None:
         raise NotFound("account")
-    return account
-
-
-def _check_roles(roles: list[RoleAt]) -> None:
-    known = installation.site_titles()
-    for held in roles:
-        if held.role not in ROLES:
-            raise Refused("user.role", f"{held.role} is not a role: {', '.join(ROLES)}.", "roles")
-        if held.site not in known:
-            raise Refused("user.site", f"{held.site} is not a site: {', '.join(known)}.", "roles")

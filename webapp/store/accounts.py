@@ -168,8 +168,8 @@ def end_session(session_id: str, now_s: int) -> None:
     Session.update(ended_s=now_s).where(Session.id == session_id).execute()
 
 
-def end_sessions_of(user_id: str, now_s: int) -> None:
-    """End every open session of a person."""
+def end_sessions_of(user_id: str, now_s: int, except_for: str = "") -> None:
+    """End every open session of a person, but for one."""
     Session.update(ended_s=now_s).where(
-        Session.user == user_id, Session.ended_s.is_null()
+        Session.user == user_id, Session.ended_s.is_null(), Session.id != except_for
     ).execute()

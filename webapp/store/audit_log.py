@@ -75,6 +75,12 @@ def newest_lines(limit: int, before: int | None = None) -> list[Line]:
     return _lines(query if before is None else query.where(AuditRow.n < before))
 
 
+def since(at: str, event: str) -> list[Event]:
+    """Return what was said of one kind of event at or after an instant, the newest first."""
+    query = _all().where(AuditRow.at >= at, AuditRow.event == event).order_by(AuditRow.n.desc())
+    return [line.said for line in _lines(query)]
+
+
 def from_the_first() -> Iterator[Line]:
     """Give every event in order, a part of the table at a time."""
     after = 0

@@ -8,6 +8,7 @@ from webapp.store import (
     gaps,
     installation,
     journal,
+    proposals,
     quarantine,
 )
 from webapp.store.addresses import is_postgresql
@@ -22,7 +23,7 @@ TABLES = [
     accounts.User, accounts.UserRole, accounts.Session, devices.Device,
     journal.Journal, journal.SiteCounter, chains.ChainHead, journal.Superseded,
     quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,
-    audit_log.AuditRow,
+    audit_log.AuditRow, proposals.Proposal, proposals.ResetCode,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
     implants.ImplantRow,
 ]  # fmt: skip
