@@ -19,6 +19,7 @@ USAGE = """usage: python3 -m webapp COMMAND [options]
   init      prepare a new installation
   users     the people who may sign in
   adopt     put a lens catalogue, limits or a vault model in force
+  withdraw  take an adopted vault model out of force
   restored  after an older copy of the database was put back
   audit-log check the log of who did what
   build     build the browser's files again
@@ -119,6 +120,13 @@ def adopt(arguments: list[str]) -> int:
     return adopt_file(arguments)
 
 
+def withdraw(arguments: list[str]) -> int:
+    """Take an adopted vault model out of force."""
+    from webapp.withdraw import main as withdraw_model
+
+    return withdraw_model(arguments)
+
+
 def restored(arguments: list[str]) -> int:
     """Have the phones offer everything again."""
     from webapp.restored import main as begin_again
@@ -151,6 +159,7 @@ COMMANDS = {
     "init": init,
     "users": users,
     "adopt": adopt,
+    "withdraw": withdraw,
     "restored": restored,
     "audit-log": audit_log,
     "build": build,

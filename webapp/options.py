@@ -18,6 +18,9 @@ under another one can no longer be ordered from. A surgeon adopts a vault model:
 whole body, or {"from_calc": what `calc vault-model` answered, "title", "diameter_kind", "device"
 (null for any), "fitted_on"}. Reads the environment as `serve` does; the person's passphrase is
 asked for."""
+WITHDRAW = """Take an adopted vault model out of force. Plans use the default prior again, and the
+approvals that rest on it fall. Reads the environment as `serve` does; the surgeon's passphrase is
+asked for. Without an id the adopted models are listed."""
 SERVE = """Needs DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and LAMPSIDE_SECRET_KEY or
 LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1); LAMPSIDE_AUDIT_FILE
 a file to which a copy of the audit log is added, best on another machine's disk."""
@@ -107,6 +110,16 @@ def adopt() -> argparse.ArgumentParser:
     return parser
 
 
+def withdraw() -> argparse.ArgumentParser:
+    """Return what ``withdraw`` takes."""
+    parser = _parser("withdraw", WITHDRAW)
+    parser.add_argument("what", choices=["vault-model"])
+    parser.add_argument("adoption", nargs="?", metavar="ID", help="its first twelve signs or more")
+    parser.add_argument("--surgeon", metavar="SIGN-IN-NAME")
+    parser.add_argument("--reason", metavar="TEXT", help="ten characters or more")
+    return parser
+
+
 def restored() -> argparse.ArgumentParser:
     """Return what ``restored`` takes: nothing."""
     return _parser("restored", RESTORED)
@@ -167,6 +180,7 @@ OF_COMMAND = {
     "init": init,
     "users": users,
     "adopt": adopt,
+    "withdraw": withdraw,
     "restored": restored,
     "audit-log": audit_log,
     "build": build,

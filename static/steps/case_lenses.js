@@ -41,7 +41,7 @@ export function lengthsSection(model, acts) {
   return html`${sectionHead("Length", `window ${low} to ${high} µm`)}
     <p class="t-small">${plan.length_text}</p>
     ${beamFigure({ lengths: plan.lengths, windowUm: plan.window_um, chosenUm, onChoose: (um) => takeLength(model, um, acts) })}
-    <p class="t-micro soft">Model: ${plan.model.text}${adoptedBy(model)}.</p>`;
+    <p class="t-micro soft">Model: ${plan.model.text}${adoptedBy(model)}. ${plan.model.withdrawn ?? ""}</p>`;
 }
 
 /**

@@ -109,8 +109,8 @@ async function referenceNow() {
 const FORM = "2";
 
 /** @param {any} reference */
-function basisOf({ catalogue, limits, vault_models }) {
-  const models = vault_models.map((/** @type {{ id: string }} */ one) => one.id);
+function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {
+  const models = [...vault_models, ...withdrawn_vault_models].map((/** @type {{ id: string }} */ one) => one.id);
   return [FORM, coreStatus().sha256, today(), catalogue?.id, limits?.id, ...models].join(" ");
 }
 

@@ -128,6 +128,6 @@ export function likelyLens(plan) {
         ${ofHundred(predicted.p_in_e4)}
       in the window ${plan.window_um[0]} to ${plan.window_um[1]} µm. ${plan.length_text}</p>
     ${beamFigure({ lengths: plan.lengths, windowUm: plan.window_um, chosenUm: lens.length_um })}
-    <p class="t-small soft">${plan.model.text}. The surgeon decides; this supports and replaces no
+    <p class="t-small soft">${plan.model.text}. ${plan.model.withdrawn ?? ""} The surgeon decides; this supports and replaces no
       one.</p>`;
 }

@@ -1,4 +1,4 @@
-/** The lens catalogue, limits and vault models in force, as records that the base adopted. */
+/** The lens catalogue, limits and vault models, adopted or withdrawn, as records that the base adopted. */
 import { withDatabase } from "./idb.js";
 import { entryOf } from "./journal.js";
 
@@ -6,10 +6,15 @@ import { entryOf } from "./journal.js";
  * @import { Entry } from "./journal.js"
  */
 
-const KINDS = ["catalogue.adopted", "limits.adopted", "vault_model.adopted"];
+const KINDS = [
+  "catalogue.adopted",
+  "limits.adopted",
+  "vault_model.adopted",
+  "vault_model.withdrawn",
+];
 
 /**
- * Return every adopted catalogue, set of limits and vault model; the core picks what is in force.
+ * Return every adoption and withdrawal among them; the core picks what is in force.
  *
  * @returns {Promise<Entry[]>}
  */

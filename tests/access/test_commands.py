@@ -19,7 +19,8 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from tests.access.test_audit_log import disarm
 from tests.hospital import CATALOGUE, Hospital
-from webapp import adopt, calc, demo, initialise, restored, serve, users, verify_audit_log
+from tests.records.vectors import read
+from webapp import adopt, calc, demo, initialise, restored, serve, users, verify_audit_log, withdraw
 from webapp.demo_people import PASSPHRASE
 from webapp.exchange_formats import catalogue_csv_writing
 from webapp.flow import audit, reference
@@ -313,6 +314,43 @@ class TestAdopt:
         file.write_text(json.dumps({**said, "fitted_on": "One eye", "from_calc": {}}))
         assert adopt.main(["vault-model", str(file), "--surgeon", "verrill"]) == 1
         assert "from_calc: This is not the answer" in capsys.readouterr().err
+
+    def test_a_vault_model_is_withdrawn(
+        self,
+        hospital: Hospital,
+        tmp_path: Path,
+        monkeypatch: pytest.MonkeyPatch,
+        capsys: pytest.CaptureFixture[str],
+    ) -> None:
+        """By its id as the list prints it, with a surgeon's name, reason and passphrase."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        for command in (adopt, withdraw):
+            monkeypatch.setattr(command, "ask_passphrase", lambda: PASSPHRASE)
+        body = read("kinds")["payloads"]["vault_model.adopted"]["body"]
+        file = tmp_path / "model.json"
+        file.write_text(json.dumps(body))
+        assert withdraw.main(["vault-model"]) == 0
+        assert capsys.readouterr().out == "No vault model was adopted.\n"
+        assert adopt.main(["vault-model", str(file), "--surgeon", "verrill"]) == 0
+        capsys.readouterr()
+        assert withdraw.main(["vault-model"]) == 0
+        begins, rest = capsys.readouterr().out.strip().split("  ")
+        assert rest == f"{body['title']}, in force"
+        line = ["vault-model", begins, "--reason", "The scanner was calibrated anew."]
+        for wrong, says in (
+            (line, "--surgeon"),
+            (["vault-model", begins[:6], *line[2:], "--surgeon", "verrill"], "begins so"),
+            (["vault-model", begins, "--surgeon", "verrill"], "ten characters"),
+            ([*line, "--surgeon", "rook"], "needs the role surgeon"),
+        ):
+            assert withdraw.main(wrong) == 1
+            assert says in capsys.readouterr().err
+        assert withdraw.main([*line, "--surgeon", "verrill"]) == 0
+        assert "Withdrawn: " + body["title"] in capsys.readouterr().out
+        assert withdraw.main(["vault-model"]) == 0
+        assert "withdrawn: The scanner was calibrated anew." in capsys.readouterr().out
 
     def test_a_limit_that_no_rule_reads(
         self,

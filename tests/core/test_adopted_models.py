@@ -209,6 +209,108 @@ class TestApprovals:
         assert "vault_model" in self.codes([*entries, old], BODY)
 
 
+WHY = "The scanner was calibrated anew."
+
+
+def withdrawing(adoption: records.Entry, **given: object) -> records.Entry:
+    """Return a surgeon's withdrawal of an adoption."""
+    said = {"author": "u-hale", "role": "surgeon", "reason": WHY, "person": None, **given}
+    return records.record("vault_model.withdrawn", {"adoption": adoption["id"]}, **said)
+
+
+def adopting(body: dict[str, Any], number: int) -> records.Entry:
+    """Return an adoption with the server's number."""
+    made = records.record("vault_model.adopted", body, person=None, seq=number, author="u-verrill")
+    return {**made, "received": number}
+
+
+def in_force(core: Core, *entries: records.Entry) -> dict[str, Any]:
+    """Return the reference that these records put in force, on the worked lengths."""
+    asked = {"do": "reference", "entries": list(entries)}
+    found = json.loads(core("door", "call", json.dumps(asked))["value"])
+    lenses, limits = reference()["catalogue"], records.REFERENCE["limits"]
+    return {**found, "catalogue": lenses, "limits": limits}
+
+
+class TestWithdrawn:
+    """A model that its surgeons no longer stand by."""
+
+    def plan(self, core: Core, found: dict[str, Any], **eyes: bool) -> Any:  # noqa: ANN401
+        """Return the plan under a reference."""
+        asked = records.plan_request(eye(**eyes), reference=found)
+        return json.loads(core("door", "call", json.dumps(asked))["value"])
+
+    def test_the_default_prior_speaks_again_and_says_why(self, core: Core) -> None:
+        """The plan is the one without any model, but for the sentence."""
+        adopted = adopting(BODY, 1)
+        plan = self.plan(core, in_force(core, adopted, withdrawing(adopted)))
+        assert plan["model"]["withdrawn"] == "Harbour scanner 2 was withdrawn: " + WHY
+        assert plan["model"]["name"] == "default prior"
+        plan["model"]["withdrawn"] = None
+        assert plan == planned(core, eye())
+
+    def test_the_one_before_it_does_not_come_back(self, core: Core) -> None:
+        """It was replaced for a reason; the same numbers adopted anew do speak."""
+        old, new = adopting({**BODY, "title": "Old"}, 1), adopting(BODY, 2)
+        out = withdrawing(new)
+        assert in_force(core, old, new, out)["vault_models"] == []
+        again = in_force(core, old, new, out, adopting({**BODY, "title": "Old"}, 3))
+        assert [one["body"]["title"] for one in again["vault_models"]] == ["Old"]
+        assert self.plan(core, again)["model"]["withdrawn"] is None
+
+    def test_an_older_one_withdrawn_leaves_the_newer(self, core: Core) -> None:
+        """Only the named adoption is meant; the order of arrival does not matter."""
+        old, new = adopting({**BODY, "title": "Old"}, 1), adopting(BODY, 2)
+        for entries in ([old, new, withdrawing(old)], [withdrawing(old), new, old]):
+            assert [one["id"] for one in in_force(core, *entries)["vault_models"]] == [new["id"]]
+
+    def test_only_a_surgeon_and_only_what_was_adopted(self, core: Core) -> None:
+        """A withdrawal by another role, or of something else, takes nothing out."""
+        adopted = adopting(BODY, 1)
+        by_desk = withdrawing(adopted, role="desk")
+        of_nothing = withdrawing(adopting(WHITE, 2))
+        found = in_force(core, adopted, by_desk, of_nothing)
+        assert [one["id"] for one in found["vault_models"]] == [adopted["id"]]
+        assert found["withdrawn_vault_models"] == []
+
+    def test_nothing_is_said_to_an_eye_that_it_did_not_speak_for(self, core: Core) -> None:
+        """Another diameter, or without the lens rise that it needs."""
+        adopted = adopting(BODY, 1)
+        found = in_force(core, adopted, withdrawing(adopted))
+        assert self.plan(core, found, sulcus=False)["model"]["withdrawn"] is None
+        assert self.plan(core, found, rise=False)["model"]["withdrawn"] is None
+
+    def test_an_approval_that_relied_on_it_falls_by_name(self, core: Core) -> None:
+        """The reason names the model and the surgeon's words, and carries the withdrawal."""
+        adopted = adopting(BODY, 1)
+        out = withdrawing(adopted)
+        entries = TestApprovals().approved(BODY)
+        signed: Any = entries[-1]["payload"]
+        signed["body"]["shown"]["vault_model"] = adopted["id"]
+        found = in_force(core, adopted, out)
+        asked = records.fold_request(entries, reference=found)
+        eyes = json.loads(core("door", "call", json.dumps(asked))["value"])["eyes"]
+        assert {
+            "code": "vault_model_withdrawn", "record": out["id"],
+            "text": "The vault model Harbour scanner 2 was withdrawn: " + WHY,
+        } in eyes["R"]["approvals"][0]["stale"]  # fmt: skip
+        assert "vault_model" not in [one["code"] for one in eyes["R"]["approvals"][0]["stale"]]
+
+    def test_an_ordered_lens_waits_for_an_answer(self, core: Core) -> None:
+        """A newer model leaves an order alone; a withdrawn one does not."""
+        adopted = adopting(BODY, 1)
+        entries = TestApprovals().approved(BODY)
+        signed: Any = entries[-1]["payload"]
+        signed["body"]["shown"]["vault_model"] = adopted["id"]
+        entries.append(decided.ordered(entries[-1]))
+        blocks = []
+        for late in (adopting({**BODY, "title": "Newer"}, 2), withdrawing(adopted)):
+            asked = records.fold_request(entries, reference=in_force(core, adopted, late))
+            eyes = json.loads(core("door", "call", json.dumps(asked))["value"])["eyes"]
+            blocks.append(eyes["R"]["late"]["blocks"])
+        assert blocks == [0, 1]
+
+
 class TestMeasureNext:
     """What one more reading would do, asked of the model in force."""
 

@@ -111,3 +111,35 @@ def test_an_approval_under_the_old_model_falls(
     page = unescape(desk.get(case.page).text)
     assert "The vault model of this eye changed after this approval." in page
     assert "centre-adjusted on 12 own eyes" in page and "adopted by Dr S. Verrill" in page
+
+
+def test_withdrawn_with_a_reason_and_the_passphrase(
+    hospital: Hospital, desk: Desk, case: ReadyCase
+) -> None:
+    """Without either nothing changes; then its approvals fall by name, and the page says why."""
+    white = {
+        **SCAN, "diameter_kind": "white_to_white", "device": None, "features": ["one", "excess_mm"],
+        "centre_lens_rise_um": None, "mean_um_e3": [500000, 550000],
+        "V_e9": [76972153, 0, 708693713],
+    }  # fmt: skip
+    adoption = reference.adopt(hospital.actor("verrill"), reference.VAULT_MODEL, white)
+    surgeon = Desk(hospital.client("verrill"))
+    assert "Withdraw this model" in surgeon.get(PAGE).text
+    why = "The caliper was exchanged & never calibrated."
+    for given in (
+        {"why": "too short", "withdraw_passphrase": PASSPHRASE},
+        {"why": why, "withdraw_passphrase": "not this one"},
+        {"why": "", "withdraw_passphrase": PASSPHRASE},
+        {"why": why, "withdraw_passphrase": ""},
+    ):
+        answer = surgeon.post(f"{PAGE}/withdraw", adoption=adoption, **given)
+        assert answer.status_code == 422
+        assert given["why"].replace("&", "&amp;") in answer.text
+        assert "not this one" not in answer.text
+    assert [one["id"] for one in reference.in_force()["vault_models"]] == [adoption]
+    given = {"adoption": adoption, "why": why, "withdraw_passphrase": PASSPHRASE}
+    assert surgeon.post(f"{PAGE}/withdraw", **given).status_code == 302
+    page = unescape(surgeon.get(PAGE).text)
+    assert f"withdrawn by Dr S. Verrill: {why}" in page and "Withdraw this model" not in page
+    page = unescape(desk.get(case.page).text)
+    assert f"Harbour scanner 2 was withdrawn: {why}" in page and "Default prior" in page

@@ -131,7 +131,12 @@ def drawn_reference(rng: Random, is_plausible: bool) -> Request:
             {"id": f"{place:064x}", "author": "u-verrill", "body": drawn_model(rng)}
             for place in range(1, rng.randint(1, 4))
         ],
-    }
+        "withdrawn_vault_models": [
+            {"id": f"{place:064x}", "author": "u-hale", "reason": "Drawn.", "record": "e" * 64,
+             "body": drawn_model(rng)}
+            for place in range(10, rng.randint(10, 12))
+        ],
+    }  # fmt: skip
 
 
 def drawn_model(rng: Random) -> Request:

@@ -106,6 +106,49 @@ class TestPlans:
         assert receipt.reason is not None and receipt.reason.code == "reference.unknown"
 
 
+class TestWithdraw:
+    """Taking a model out of force."""
+
+    WHY = "The scanner was calibrated anew."
+
+    def test_by_a_surgeon_with_a_reason(self, hospital: Hospital) -> None:
+        """Another surgeon than the one who adopted it may; nobody else, and not without words."""
+        record_id = reference.adopt(hospital.actor("verrill"), KIND, SCAN)
+        for name in ("rook", "fenn", "ambler"):
+            with pytest.raises(Refused, match="needs the role surgeon"):
+                reference.withdraw_vault_model(hospital.actor(name), record_id, self.WHY)
+        with pytest.raises(Refused, match="ten characters") as short:
+            reference.withdraw_vault_model(hospital.actor("hale"), record_id, " no good ")
+        assert short.value.field == "why"
+        assert [one["id"] for one in reference.in_force()["vault_models"]] == [record_id]
+        reference.withdraw_vault_model(hospital.actor("hale"), record_id, self.WHY)
+        assert reference.in_force()["vault_models"] == []
+        assert reference.withdrawn() == {record_id: (self.WHY, "Dr P. Hale")}
+
+    def test_once_and_only_what_was_adopted(self, hospital: Hospital) -> None:
+        """A second withdrawal, or one of nothing, is refused."""
+        actor = hospital.actor("verrill")
+        record_id = reference.adopt(actor, KIND, SCAN)
+        with pytest.raises(Refused, match="no such adopted"):
+            reference.withdraw_vault_model(actor, "0" * 64, self.WHY)
+        reference.withdraw_vault_model(actor, record_id, self.WHY)
+        with pytest.raises(Refused, match="withdrawn already"):
+            reference.withdraw_vault_model(actor, record_id, self.WHY)
+
+    def test_a_plan_made_before_still_agrees_with_itself(self, hospital: Hospital) -> None:
+        """It is computed again under the model that it names; new plans use the default prior."""
+        hospital.adopt_reference()
+        record_id = reference.adopt(hospital.actor("verrill"), KIND, WHITE)
+        camp = hospital.phone()
+        person = camp.register()
+        camp.measure(person, "R")
+        request = camp.send_for_plan(person, "R")
+        payload = json.loads(journal.entries_by_id([request])[request].payload)
+        reference.withdraw_vault_model(hospital.actor("verrill"), record_id, self.WHY)
+        assert recheck.compare(payload).result == recheck.AGREES
+        assert plan_of(person, "R")["model"]["name"] == "default prior"
+
+
 class TestFile:
     """From the calculation's answer to a record."""
 

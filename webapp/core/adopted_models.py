@@ -12,6 +12,7 @@ from webapp.core.errors import BadInput
 from webapp.core.vault import Centre, Model
 
 KIND = "vault_model.adopted"
+WITHDRAWN = "vault_model.withdrawn"
 
 # Fewer eyes of its own than this have not shifted a centre's model enough to say so.
 FEWEST_EYES = 10
@@ -23,6 +24,8 @@ RISE_FEATURES = ["one", "excess_mm", "lens_rise_mm"]
 Adopted = namedtuple(
     "Adopted", ("id", "author", "title", "diameter_kind", "device", "n_eyes", "fitted_on", "model")
 )
+# adopted: what was withdrawn; author: who withdrew it; record: the withdrawal's id.
+Withdrawn = namedtuple("Withdrawn", ("adopted", "author", "reason", "record"))
 # What a record holds; twice, as in ``reference``, for the type checker.
 BODY_FIELDS = (
     "title", "diameter_kind", "device", "features", "centre_excess_um", "centre_lens_rise_um",
@@ -96,16 +99,45 @@ def one_way(device: str | None) -> str | None:
     return None if device is None else " ".join(device.lower().split())
 
 
-def in_force(newest_first: list[Entry]) -> list[dict[str, object]]:
-    """Return the newest adoption for each kind, device and need of a lens rise, newest first."""
+def in_force(newest_first: list[Entry], withdrawn: list[str]) -> list[dict[str, object]]:
+    """Return the newest adoption for each kind, device and need of a lens rise, newest first.
+
+    One that was withdrawn speaks for nothing, and the one before it does not come back: it was
+    replaced for a reason. A surgeon may adopt it again.
+    """
     seen, found = [], []
     for entry in newest_first:
         body = body_of(entry.body)
         about = (body.diameter_kind, one_way(body.device), body.features)
         if about not in seen:
             seen.append(about)
-            found.append({"id": entry.id, "author": entry.author, "body": entry.body})
+            if entry.id not in withdrawn:
+                found.append({"id": entry.id, "author": entry.author, "body": entry.body})
     return found
+
+
+def withdrawals(entries: list[Entry]) -> list[dict[str, object]]:
+    """Return the withdrawn adoptions, by id, each with who withdrew it first and why.
+
+    A withdrawal names its adoption; one that no adoption here answers to waits for it.
+    """
+    adopted = {one.id: one for one in entries if one.kind == KIND}
+    seen, found = [], []
+    for one in sorted([one for one in entries if one.kind == WITHDRAWN], key=lambda one: one.id):
+        named = one.body.get("adoption")
+        if one.role == "surgeon" and named in adopted and named not in seen:
+            seen.append(named)
+            found.append({
+                "id": named, "author": one.author, "reason": one.reason, "record": one.id,
+                "body": adopted[named].body,
+            })  # fmt: skip
+    return sorted(found, key=lambda one: str(one["id"]))
+
+
+def withdrawn_of(item: dict[str, object]) -> Withdrawn:
+    """Return one withdrawal as a request's reference gives it. Raises: BadInput."""
+    adopted = adopted_of(item)
+    return Withdrawn(adopted, item["author"], str(item["reason"] or ""), item["record"])
 
 
 def chosen(models: list[Adopted], kind: str, device: str | None, has_rise: bool) -> Adopted | None:

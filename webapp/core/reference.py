@@ -7,9 +7,9 @@ from webapp.core.entry import Entry, entries_of
 from webapp.core.errors import BadInput
 
 # models: list of Model. A None id means that nothing has been adopted yet.
-# vault_models: list of adopted_models.Adopted, newest first.
+# vault_models: list of adopted_models.Adopted, newest first. withdrawn: list of Withdrawn.
 Reference = namedtuple(
-    "Reference", ("catalogue_id", "models", "limits_id", "limits", "vault_models")
+    "Reference", ("catalogue_id", "models", "limits_id", "limits", "vault_models", "withdrawn")
 )
 # The same names twice: a type checker needs them written out, and the browser's Python cannot ask
 # a named tuple for its fields.
@@ -51,7 +51,11 @@ def in_force(raw: object) -> dict[str, object]:
         found = newest(entries, kind)
         answer[name] = None if found is None else {"id": found.id, "body": found.body}
     vault = [entry for entry in entries if entry.kind == adopted_models.KIND]
-    answer["vault_models"] = adopted_models.in_force(sorted(vault, key=rank, reverse=True))
+    withdrawn = adopted_models.withdrawals(entries)
+    answer["vault_models"] = adopted_models.in_force(
+        sorted(vault, key=rank, reverse=True), [str(one["id"]) for one in withdrawn]
+    )
+    answer["withdrawn_vault_models"] = withdrawn
     return answer
 
 
@@ -67,6 +71,7 @@ def reference_of(value: object) -> Reference:
         limits["id"] if limits else None,
         limits["body"]["values"] if limits else None,
         [adopted_models.adopted_of(one) for one in value.get("vault_models") or []],
+        [adopted_models.withdrawn_of(one) for one in value.get("withdrawn_vault_models") or []],
     )
 
 

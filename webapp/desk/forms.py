@@ -265,3 +265,21 @@ class DeclareGapForm(DeskForm):
         "Your passphrase, for this declaration",
         [InputRequired("Type your passphrase: a loss is signed for. Nothing was changed.")],
     )
+
+
+class WithdrawVaultModelForm(DeskForm):
+    """A vault model that its surgeons no longer stand by, and why."""
+
+    adoption = SelectField("Model", [InputRequired("Choose the model that is withdrawn.")])
+    why = TextAreaField(
+        "Why it is withdrawn",
+        [
+            DataRequired("Say why it is withdrawn. Nothing was changed."),
+            Length(max=REASON_MAX_CHARS, message="At most 500 characters."),
+        ],
+        [trimmed, one_kind_of_line],
+    )
+    withdraw_passphrase = PasswordField(
+        "Your passphrase, to withdraw it",
+        [InputRequired("Type your passphrase: a withdrawal is signed for. Nothing was changed.")],
+    )

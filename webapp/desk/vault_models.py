@@ -1,4 +1,4 @@
-"""The surgeon's page of vault models: what is in force, and a new one read, then adopted."""
+"""The surgeon's page of vault models: those in force, one withdrawn, a new one read and adopted."""
 
 import json
 from typing import Any
@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
-from webapp.desk.forms import AdoptVaultModelForm, VaultModelFileForm
+from webapp.desk.forms import AdoptVaultModelForm, VaultModelFileForm, WithdrawVaultModelForm
 from webapp.flow import reference, vault_model_file
 from webapp.flow.refusal import Refused
 
@@ -67,6 +67,35 @@ def adopt() -> ResponseReturnValue:
     return redirect(url_for(".show"))
 
 
+@bp.post("/withdraw")
+def withdraw() -> ResponseReturnValue:
+    """Withdraw a model in force, after a written reason and the passphrase."""
+    form, blank = withdrawal(), VaultModelFileForm(formdata=None)
+    if not form.validate_on_submit():
+        return _page(blank, leaving=form, status=422)
+    actor = gate.current_actor()
+    try:
+        reference.withdraw_confirmed(
+            actor, form.adoption.data, form.why.data, form.withdraw_passphrase.data
+        )
+    except Refused as refusal:
+        fields = {"why": form.why, "passphrase": form.withdraw_passphrase}
+        if refusal.field not in fields:
+            raise
+        fields[refusal.field].errors = [refusal.message]
+        return _page(blank, leaving=form, status=422)
+    return redirect(url_for(".show"))
+
+
+def withdrawal(**given: object) -> WithdrawVaultModelForm:
+    """Return the form that offers each model in force."""
+    form = WithdrawVaultModelForm(**given)
+    form.adoption.choices = [
+        (model["id"], model["body"]["title"]) for model in reference.in_force()["vault_models"]
+    ]
+    return form
+
+
 def read(data: bytes) -> dict[str, Any]:
     """Return the body that a file holds. Raises: Refused, where no plan could use it."""
     if len(data) > LARGEST_BYTES:
@@ -87,12 +116,15 @@ def _page(
     body: dict[str, Any] | None = None,
     offered: AdoptVaultModelForm | None = None,
     status: int = 200,
+    leaving: WithdrawVaultModelForm | None = None,
 ) -> ResponseReturnValue:
     """Return the page."""
     page = render_template(
         "desk/vault_models.html",
         in_force=[model["id"] for model in reference.in_force()["vault_models"]],
         versions=reference.versions(reference.VAULT_MODEL),
+        withdrawn=reference.withdrawn(),
+        leaving=leaving or withdrawal(formdata=None),
         file_form=file_form,
         body=body,
         offered=offered,

@@ -157,7 +157,8 @@ def _row(actor: Actor, person: str) -> cases.PersonRow:
 def _computed_for(in_force: dict[str, Any]) -> str:
     """Name everything but the records that a fold depends on: day, core, reference records."""
     ids = [in_force[name]["id"] if in_force[name] else "-" for name in ("catalogue", "limits")]
-    models = "".join(model["id"] for model in in_force["vault_models"])
+    vault = in_force["vault_models"] + in_force["withdrawn_vault_models"]
+    models = "".join(model["id"] for model in vault)
     ids.append(hashlib.sha256(models.encode()).hexdigest()[:16])
     return "|".join([clock.today(), core_sha256(), *ids])
 

@@ -11,7 +11,7 @@ from webapp.flow.actor import Actor
 from webapp.flow.calculation import CoreFailed, as_entry, ask
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import Refused
-from webapp.records.draft import Subject
+from webapp.records.draft import Correction, Subject
 from webapp.records.errors import BadRecord
 from webapp.records.kinds import REFERENCE_SITE, check_body
 from webapp.store import accounts as store_accounts
@@ -20,11 +20,13 @@ from webapp.store.database import writing
 
 KINDS = ("catalogue.adopted", "limits.adopted")
 VAULT_MODEL = "vault_model.adopted"
+WITHDRAWN = "vault_model.withdrawn"
 ROLES = {
     "catalogue.adopted": "administrator",
     "limits.adopted": "administrator",
     VAULT_MODEL: "surgeon",
 }
+SHORTEST_REASON = 10
 EVERYWHERE = Subject(None, None, REFERENCE_SITE)
 
 
@@ -36,6 +38,14 @@ class Version(NamedTuple):
     received_at: str
     name: str
     """Of the person who adopted it."""
+
+
+class Withdrawal(NamedTuple):
+    """Why an adoption no longer speaks."""
+
+    reason: str
+    name: str
+    """Of the surgeon who withdrew it."""
 
 
 def adopt(actor: Actor, kind: str, body: dict[str, Any]) -> str:
@@ -80,6 +90,54 @@ def adopt_confirmed(actor: Actor, kind: str, body: dict[str, Any], passphrase: s
     return adopt(actor, kind, body)
 
 
+def withdraw_vault_model(actor: Actor, adoption: str, why: str) -> str:
+    """Take an adopted vault model out of force and return the record's id.
+
+    Plans fall back to the default prior, and the approvals that rest on it fall.
+
+    Args:
+        actor: a surgeon, not only the one who adopted it.
+        adoption: id of the record that adopted it.
+        why: in words; it is shown where an approval fell.
+
+    Raises:
+        Refused: the role is not held, nothing of that id was adopted or it is withdrawn already,
+            or the reason is missing (field ``why``).
+    """
+    actor.require_role(ROLES[VAULT_MODEL])
+    if len(why.strip()) < SHORTEST_REASON:
+        raise Refused("reason.short", "Say in ten characters or more why it is withdrawn.", "why")
+    with writing():
+        if adoption not in [one.id for one in versions(VAULT_MODEL)]:
+            raise Refused("vault_model.unknown", "There is no such adopted vault model.")
+        if adoption in withdrawn():
+            raise Refused("vault_model.withdrawn", "This vault model is withdrawn already.")
+        draft = Draft(
+            WITHDRAWN, EVERYWHERE, "surgeon", {"adoption": adoption}, Correction(None, why.strip())
+        )
+        return desk_record.write(actor, draft)
+
+
+def withdraw_confirmed(actor: Actor, adoption: str, why: str, passphrase: str) -> str:
+    """Withdraw as ``withdraw_vault_model`` does, once the passphrase was given again.
+
+    Raises:
+        Refused: as ``withdraw_vault_model``, or the passphrase is wrong (field ``passphrase``).
+    """
+    actor.require_role(ROLES[VAULT_MODEL])
+    accounts.confirm(actor, passphrase)
+    return withdraw_vault_model(actor, adoption, why)
+
+
+def withdrawn() -> dict[str, Withdrawal]:
+    """Return the withdrawn vault models by the id of their adoption."""
+    names = store_accounts.names()
+    return {
+        one["id"]: Withdrawal(one["reason"], names.get(one["author"], one["author"]))
+        for one in in_force()["withdrawn_vault_models"]
+    }
+
+
 def versions(kind: str) -> list[Version]:
     """Return every adoption of a kind, newest first."""
     names = store_accounts.names()
@@ -94,7 +152,8 @@ def versions(kind: str) -> list[Version]:
 def in_force() -> dict[str, Any]:
     """Return the REFERENCE in force: catalogue and limits, or None; vault models, newest first."""
     entries = journal.newest_of_kinds(REFERENCE_SITE, KINDS)
-    entries += journal.entries_of_kind(REFERENCE_SITE, VAULT_MODEL)
+    for kind in (VAULT_MODEL, WITHDRAWN):
+        entries += journal.entries_of_kind(REFERENCE_SITE, kind)
     return ask({"do": "reference", "entries": [as_entry(entry) for entry in entries]})
 
 

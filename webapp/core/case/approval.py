@@ -105,15 +105,27 @@ def reference_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, st
         found.append(reason("catalogue", "The lens catalogue changed after this approval."))
     if shown["limits"] != exam.reference.limits_id:
         found.append(reason("limits", "The limits changed after this approval."))
-    vault_model = adopted_for(exam)
-    # Approvals from before there were adopted models name none.
-    if shown.get("vault_model") != (None if vault_model is None else vault_model.id):
-        found.append(reason("vault_model", "The vault model of this eye changed after this"
-                            " approval."))  # fmt: skip
+    found += vault_model_changed(exam, shown)
     lens = lens_of(shown["lens"])
     if not is_available(exam.reference.models, lens):
         found.append(reason("lens", lens_text(lens) + " is no longer in the catalogue."))
     return found
+
+
+def vault_model_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, str]]:
+    """Return the reason why the vault model that was signed no longer speaks for this eye."""
+    # Approvals from before there were adopted models name none.
+    signed, now = shown.get("vault_model"), adopted_for(exam)
+    for one in exam.reference.withdrawn:
+        if one.adopted.id == signed:
+            return [reason(
+                "vault_model_withdrawn",
+                "The vault model " + one.adopted.title + " was withdrawn: " + one.reason,
+                one.record,
+            )]  # fmt: skip
+    if signed == (None if now is None else now.id):
+        return []
+    return [reason("vault_model", "The vault model of this eye changed after this approval.")]
 
 
 def never_overridden(findings: list[Finding]) -> list[dict[str, str]]:

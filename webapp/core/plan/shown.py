@@ -41,7 +41,8 @@ def model_json(exam: Exam) -> dict[str, object] | None:
     """Return which vault model speaks, and on how many of the centre's own eyes it stands.
 
     ``id``, ``author``, ``device`` and ``fitted_on`` are those of an adopted model; the default
-    prior has none, and an adopted model may be for any device.
+    prior has none, and an adopted model may be for any device. ``withdrawn`` says in a sentence why
+    the default prior speaks again, null where nothing was withdrawn.
     """
     diameter = plan_vault.diameter(exam.this)
     if diameter is None:
@@ -57,7 +58,9 @@ def model_json(exam: Exam) -> dict[str, object] | None:
             "fitted_on": adopted.fitted_on,
             "id": adopted.id,
             "author": adopted.author,
+            "withdrawn": None,
         }
+    withdrawn = plan_vault.withdrawn_for(exam)
     with_rise = " and lens rise" if plan_vault.lens_rise_um(exam.this) is not None else ""
     return {
         "name": "default prior",
@@ -69,6 +72,8 @@ def model_json(exam: Exam) -> dict[str, object] | None:
         "fitted_on": None,
         "id": None,
         "author": None,
+        "withdrawn": None if withdrawn is None else withdrawn.adopted.title
+        + " was withdrawn: " + withdrawn.reason,
     }  # fmt: skip
 
 

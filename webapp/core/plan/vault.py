@@ -1,7 +1,7 @@
 """The length question: the vault that each available length promises this eye."""
 
 from webapp.core import adopted_models
-from webapp.core.adopted_models import Adopted
+from webapp.core.adopted_models import Adopted, Withdrawn
 from webapp.core.exam import Exam, Eye
 from webapp.core.lens_length import (
     DEFAULT_LOSS_WEIGHTS,
@@ -63,6 +63,20 @@ def adopted_for(exam: Exam) -> Adopted | None:
         return None
     has_rise = lens_rise_um(exam.this) is not None
     return adopted_models.chosen(exam.reference.vault_models, found[0], found[1].device, has_rise)
+
+
+def withdrawn_for(exam: Exam) -> Withdrawn | None:
+    """Return the withdrawn model that would speak for this eye, None where another one speaks."""
+    found = diameter(exam.this)
+    if found is None or adopted_for(exam) is not None:
+        return None
+    has_rise = lens_rise_um(exam.this) is not None
+    kind, device = found[0], found[1].device
+    for one in exam.reference.withdrawn:
+        if adopted_models.chosen([one.adopted], kind, device, has_rise) is not None:
+            withdrawn: Withdrawn = one
+            return withdrawn
+    return None
 
 
 def model_for(exam: Exam) -> Model | None:

@@ -1,0 +1,62 @@
+"""The command ``withdraw``: take an adopted vault model out of force, in a surgeon's name."""
+
+import sys
+
+from webapp import options
+from webapp.adopt import ask_passphrase
+from webapp.flow import accounts, desk_key, reference
+from webapp.flow.refusal import Refused
+from webapp.settings import Settings, SettingsMissing
+from webapp.store import database, migrations
+from webapp.store.addresses import BadAddress
+
+LEAST_SIGNS = 12
+
+
+def main(argv: list[str]) -> int:
+    """Withdraw one model, or list those that were adopted; return the exit code."""
+    chosen = options.withdraw().parse_args(argv)
+    try:
+        settings = Settings.from_environment()
+        database.bind(settings.database_url)
+        with database.connection():
+            migrations.check_shape()
+            desk_key.use(settings.data_dir / "desk_key.pem")
+            desk_key.enrol()
+            if chosen.adoption is None:
+                print(listed())
+            else:
+                print(withdrawn(chosen.adoption, chosen.surgeon or "", chosen.reason or ""))
+    except Refused as refusal:
+        print(refusal.message, file=sys.stderr)
+        return 1
+    except (SettingsMissing, BadAddress, migrations.WrongShape) as error:
+        print(error, file=sys.stderr)
+        return 1
+    return 0
+
+
+def listed() -> str:
+    """Return a line for each adopted model, newest first."""
+    out = reference.withdrawn()
+    in_force = [model["id"] for model in reference.in_force()["vault_models"]]
+    lines = []
+    for one in reference.versions(reference.VAULT_MODEL):
+        state = "in force" if one.id in in_force else "replaced"
+        state = f"withdrawn: {out[one.id].reason}" if one.id in out else state
+        lines.append(f"{one.id[:LEAST_SIGNS]}  {one.body['title']}, {state}")
+    return "\n".join(lines) or "No vault model was adopted."
+
+
+def withdrawn(begins: str, sign_in_name: str, why: str) -> str:
+    """Withdraw the model whose id begins so and return what was done. Raises: Refused."""
+    if not sign_in_name:
+        raise Refused("surgeon.missing", "Say who withdraws it: --surgeon SIGN-IN-NAME.")
+    versions = reference.versions(reference.VAULT_MODEL)
+    named = [one for one in versions if one.id.startswith(begins)]
+    if len(begins) < LEAST_SIGNS or len(named) != 1:
+        raise Refused("vault_model.unknown", "No one adopted model has an id that begins so.")
+    secret, actor = accounts.sign_in(sign_in_name, ask_passphrase(), "command line")
+    accounts.sign_out(secret)
+    reference.withdraw_vault_model(actor, named[0].id, why)
+    return f"Withdrawn: {named[0].body['title']}, by {actor.name}. Plans use the default prior."
