@@ -349,3 +349,29 @@ def numbers_in(text: str) -> list[float]:
 
     json.loads(text, parse_float=keep, parse_int=keep)
     return found
+
+
+@pytest.mark.parametrize(
+    ("asked", "field", "says"),
+    [
+        ({"flat_D": 43, "steep_D": 44, "flat_mm": 7.8}, "keratometry", "given in D and in mm"),
+        ({"flat_mm": 7.8, "steep_mm": 7.7, "steep_D": 44}, "keratometry", "given in D and in mm"),
+        ({"flat_D": True, "steep_D": 44}, "keratometry.flat_D", "not true, false or null"),
+        ({"flat_D": None, "steep_D": 44}, "keratometry.flat_D", "not true, false or null"),
+        ({"flat_D": "43", "steep_D": 44}, "keratometry.flat_D", "without quotation marks"),
+        ({"flat_D": 7.76, "steep_D": 7.7}, "keratometry.flat_D", "looks like a radius"),
+    ],
+)
+def test_a_refusal_says_what_to_do(
+    core: Core, asked: dict[str, object], field: str, says: str
+) -> None:
+    """Each slip of keratometry in words of its own, in both Pythons."""
+    given = {
+        "refraction": {"sphere_D": -10, "cylinder_D": 0, "axis_deg": None}, "vertex_mm": 12,
+        "keratometry": {**asked, "steep_meridian_deg": 90}, "vault_um": 500,
+        "anterior_chamber": {"depth_mm": 3.2, "from": "endothelium", "cct_um": 540},
+    }  # fmt: skip
+    request = json.dumps({"do": "calc", "name": "lens-power", "input": given})
+    error = json.loads(core("door", "call", request)["value"])["error"]
+    assert error["field"] == field
+    assert says in error["message"]

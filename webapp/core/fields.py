@@ -25,7 +25,9 @@ def number_of(path: str, value: object) -> float:
         BadInput: true, false, text, a list, an infinity or not a number.
     """
     # The browser's Python does not count True as an int, this one does: so ask for it by name.
-    if value is True or value is False or not isinstance(value, (int, float)):
+    if value is True or value is False or value is None:
+        raise BadInput(path, path + " must be a number, not true, false or null")
+    if not isinstance(value, (int, float)):
         raise BadInput(path, path + " must be a plain number, without quotation marks")
     if isinstance(value, int) and not -(10**15) < value < 10**15:
         raise BadInput(path, path + " is far too large; check the number and its unit")

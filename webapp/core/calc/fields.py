@@ -68,6 +68,7 @@ class Keratometry:
         in_millimetres = isinstance(value, dict) and "flat_mm" in value
         kind = self.given_in.millimetres if in_millimetres else self.given_in.dioptres
         if isinstance(value, dict):
+            ask_back_both(path, value)
             ask_back_radius(joined(path, "flat_D"), value.get("flat_D"))
         readings = kind.read(path, value)
         if readings.flat > readings.steep:
@@ -87,6 +88,12 @@ def ask_back_radius(where: str, flat_d: object) -> None:
     """Refuse a radius that was typed as a power, in words that say so."""
     if isinstance(flat_d, (int, float)) and 5.0 <= flat_d <= 12.0:
         raise BadInput(where, where + " looks like a radius; give flat_mm and steep_mm instead")
+
+
+def ask_back_both(path: str, value: dict[str, object]) -> None:
+    """Refuse keratometry in both units: they may differ, and nothing here says which was read."""
+    if any(name + "_mm" in value and name + "_D" in value for name in ("flat", "steep")):
+        raise BadInput(path, path + " is given in D and in mm; give the one that was read")
 
 
 def reading_fields(unit: str, low: float, high: float) -> tuple[Field, ...]:
