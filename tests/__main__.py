@@ -1,4 +1,4 @@
-"""The one check command: ``python3 -m tests [lint|js|unit|postgresql|browser|bench|differential]``.
+"""The one check command: ``python3 -m tests [lint|js|unit|browser|simulation|...]``.
 
 Without a word it runs everything. It sets up what it needs first, a browser included; every lane
 runs even when an earlier one failed, and the exit code is 0 only when all passed.
@@ -11,10 +11,12 @@ import sys
 from webapp import bootstrap
 
 USAGE = (
-    "usage: python3 -m tests [lint | js | unit | postgresql | browser | bench | differential]"
+    "usage: python3 -m tests [lint | js | unit | postgresql | browser | simulation | mutants | long"
+    " | bench | differential]"
     " [options for pytest, or of the program]"
 )
-WORDS = ("lint", "js", "unit", "postgresql", "browser", "bench", "differential")
+PROGRAMS = ("bench", "differential", "simulation", "mutants", "long")
+WORDS = ("lint", "js", "unit", "postgresql", "browser", *PROGRAMS)
 
 
 def main() -> int:
@@ -43,7 +45,7 @@ def run(word: str, options: list[str]) -> int:
         build.bring_up_to_date()
     if word in ("", "browser", "bench"):
         chromium.ensure()
-    if word in ("bench", "differential"):
+    if word in PROGRAMS:
         return lanes.program(word, options)
     return lanes.run_all(word, options)
 

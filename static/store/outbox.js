@@ -102,10 +102,15 @@ export function isNotYet({ result, reason }) {
 /**
  * Take one receipt: an acknowledged record leaves the outbox, a refused one stays with its reason.
  *
+ * What the base said in an earlier life is no promise of its present one and changes nothing.
+ *
  * @param {Receipt} receipt
+ * @param {string} epoch the life of the base that gave it
  */
-export async function keepReceipt(receipt) {
-  const person = await writeStrictly(["records", "outbox"], async (transaction) => {
+export async function keepReceipt(receipt, epoch) {
+  const person = await writeStrictly(["records", "outbox", "meta"], async (transaction) => {
+    const present = await transaction.objectStore("meta").get("epoch");
+    if (present?.value !== epoch) return null;
     const records = transaction.objectStore("records");
     const outbox = transaction.objectStore("outbox");
     const [record, row] = [await records.get(receipt.id), await outbox.get(receipt.id)];

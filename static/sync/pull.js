@@ -9,7 +9,7 @@ const PAGE = 200;
 /** So many set-aside records are asked for once more in one exchange. */
 const ASKED_AGAIN = 10;
 /** Catalogue and limits belong to every site and to none. */
-const REFERENCE_SITE = "all";
+export const REFERENCE_SITE = "all";
 const SHAPE = { site: "string", from: "number", to: "number", head: "number", records: "array" };
 
 /**

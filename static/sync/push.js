@@ -3,6 +3,8 @@
  *
  * @import { OutboxRow, Receipt } from "../store/outbox.js"
  */
+import { REFERENCE_SITE } from "./pull.js";
+import { readFact } from "../store/meta.js";
 import { countTry, envelopesOf, isNotYet, keepReceipt, waiting } from "../store/outbox.js";
 import { noteEpoch } from "../store/pages.js";
 import { postPacked, RefusedError, requireShape } from "./http.js";
@@ -26,7 +28,7 @@ export async function push(sites) {
   const heldBack = new Set();
   let sentBefore = 0;
   for (;;) {
-    const rows = sendable(await waiting(), sites);
+    const rows = sendable(await waiting(), [...sites, REFERENCE_SITE]);
     const batch = rows.filter(({ id }) => !heldBack.has(id)).slice(0, BATCH);
     if (batch.length > 0) {
       await sendBatch(batch, heldBack, report);
@@ -63,16 +65,16 @@ export function sendable(rows, sites) {
  */
 async function sendBatch(batch, heldBack, report) {
   await countTry(batch);
-  const receipts = await receiptsOrNone(batch);
-  if (receipts === null) {
+  const answer = await receiptsOrNone(batch);
+  if (answer === null) {
     const half = Math.ceil(batch.length / 2);
     await sendBatch(batch.slice(0, half), heldBack, report);
     await sendBatch(batch.slice(half), heldBack, report);
     return;
   }
   const answered = new Set();
-  for (const receipt of receipts) {
-    await keepReceipt(receipt);
+  for (const receipt of answer.receipts) {
+    await keepReceipt(receipt, answer.epoch);
     answered.add(receipt.id);
     if (isNotYet(receipt)) heldBack.add(receipt.id);
     else if (receipt.result === "refused") report.refused += 1;
@@ -86,7 +88,7 @@ async function sendBatch(batch, heldBack, report) {
  * Return the receipts, or null where the base refused several records together, unread.
  *
  * @param {OutboxRow[]} batch
- * @returns {Promise<Receipt[] | null>}
+ * @returns {Promise<{ epoch: string, receipts: Receipt[] } | null>}
  */
 async function receiptsOrNone(batch) {
   try {
@@ -96,22 +98,24 @@ async function receiptsOrNone(batch) {
     const [only, ...others] = batch;
     if (!only || others.length > 0) return null;
     const reason = { code: error.code, message: error.message };
-    return [{ id: only.id, result: "refused", n: null, reason }];
+    const receipts = [{ id: only.id, result: /** @type {const} */ ("refused"), n: null, reason }];
+    return { epoch: (await readFact("epoch")) ?? "", receipts };
   }
 }
 
 /**
  * @param {OutboxRow[]} batch
- * @returns {Promise<Receipt[]>}
+ * @returns {Promise<{ epoch: string, receipts: Receipt[] }>}
  */
 async function receiptsFor(batch) {
   const answer = await postPacked("/sync/push", { records: await envelopesOf(batch) });
   requireShape(answer, { receipts: "array" });
-  await noteEpoch(String(answer.epoch));
+  const epoch = String(answer.epoch);
+  await noteEpoch(epoch);
   const sent = new Set(batch.map(({ id }) => id));
   /** @type {Receipt[]} */
   const receipts = answer.receipts.map(checkedReceipt);
-  return receipts.filter(({ id }) => sent.has(id));
+  return { epoch, receipts: receipts.filter(({ id }) => sent.has(id)) };
 }
 
 /**

@@ -23,10 +23,10 @@ from tests.records.vectors import read
 from webapp import adopt, calc, demo, initialise, restored, serve, users, verify_audit_log, withdraw
 from webapp.demo_people import PASSPHRASE
 from webapp.exchange_formats import catalogue_csv_writing
-from webapp.flow import audit, reference
+from webapp.flow import audit, desk_key, reference
 from webapp.records.envelope import to_base64url
 from webapp.settings import Settings, SettingsMissing
-from webapp.store import database, devices, installation, migrations
+from webapp.store import chains, database, devices, installation, journal, migrations
 
 ROOT = Path(__file__).parents[2]
 SECRET = "s" * 32
@@ -445,6 +445,23 @@ class TestRestored:
         assert restored.main([]) == 0
         with database.connection():
             assert installation.epoch() >= before + 2
+
+    def test_the_desk_signs_with_a_new_key(
+        self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Its next record takes no place of one that only the phones still hold."""
+        monkeypatch.setattr(
+            Settings, "from_environment", classmethod(lambda _cls: hospital.settings)
+        )
+        old = desk_key.desk_key().kid
+        assert restored.main([]) == 0
+        with database.connection():
+            hospital.adopt_reference()
+            newest = journal.entries_of_kind("all", "limits.adopted")[0]
+            assert newest.kid == desk_key.desk_key().kid != old
+            assert chains.heads([newest.kid])[newest.kid][0] == 2
+            assert devices.find(old) is not None
+        assert len(list(hospital.settings.data_dir.glob("desk_key*.pem"))) == 2
 
     def test_a_database_that_was_never_made(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

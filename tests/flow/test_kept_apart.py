@@ -6,12 +6,13 @@ import pytest
 
 from tests.hospital import WALL, Hospital, Phone, person_body, plan_of, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import devices, kept_apart
+from webapp.flow import desk_record, devices, kept_apart
 from webapp.flow.desk_key import desk_key
+from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound, Refused
 from webapp.records.draft import Correction, Link, Subject, Writer, draft
 from webapp.records.envelope import from_base64url, open_envelope, seal
-from webapp.store import chains, journal
+from webapp.store import chains, database, journal
 from webapp.store.quarantine import RefusedRecord
 
 WIDTH = "reading.white_to_white"
@@ -231,3 +232,24 @@ def test_phones_cannot_decide(hospital: Hospital, phone: Phone) -> None:
     assert receipt.reason is not None
     assert receipt.reason.code == "kind.signer"
     assert record_id not in journal.entries_by_id([record_id])
+
+
+def test_what_was_left_apart_takes_its_place_when_it_comes_again(
+    hospital: Hospital, phone: Phone
+) -> None:
+    """After a restore the decision may be back before the place; what follows must not wait."""
+    person = phone.register()
+    earlier, left, later = (phone.record(WIDTH, person, "R", width_body()) for _ in range(3))
+    (receipt,) = phone.push(left)
+    assert receipt.reason is not None
+    assert receipt.reason.code == "chain.gap"
+    said = {"record": receipt.id, "decision": "leave"}
+    subject, why = Subject(None, None, "saltpan"), Correction(None, WHY)
+    with database.writing():
+        actor = hospital.actor("verrill")
+        desk_record.write(actor, Draft("quarantine.decided", subject, "surgeon", said, why))
+    results = [
+        (one.result, one.reason.code if one.reason else "")
+        for one in phone.push(earlier, left, later)
+    ]
+    assert results == [("stored", ""), ("refused", "quarantine.left"), ("stored", "")]

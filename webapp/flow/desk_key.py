@@ -21,6 +21,19 @@ def desk_key() -> DeskKey:
     return _in_use["desk"]
 
 
+def begin_new(path: Path) -> DeskKey:
+    """Put the key of an earlier life aside and enrol a new one, for a database that was restored.
+
+    What the old key signed since the copy was made is gone from here but not from the phones: a
+    new record in its place would shut the old ones out for ever, orders among them.
+    """
+    old = DeskKey.load_or_create(path)
+    path.rename(path.with_name(f"{path.stem}-{old.kid[:16]}{path.suffix}"))
+    key = use(path)
+    enrol()
+    return key
+
+
 def enrol() -> None:
     """Enrol the key in use, so that phones can check what it signed."""
     key = desk_key()

@@ -17,7 +17,7 @@ Outcome = tuple[str, str, Refused | None]
 """Id, result and refusal of one record."""
 
 DECIDED = "quarantine.left"
-"""The one refusal that changes nothing about what is kept apart."""
+"""The one refusal that changes nothing about what is kept apart, once that has its place."""
 
 
 class Batch:
@@ -66,10 +66,11 @@ def _judge_one(one: Opened, carrier: Actor | None, ledger: Ledger, batch: Batch)
         raise one.refusal or Refused("record.bad", "The record could not be read.")
     if one.id in ledger.known:
         return "known"
+    had_place = ledger.has_place(one.record)
     try:
         _admit(one.record, one.device, one.refusal, carrier, ledger)
     except Refused as refusal:
-        if refusal.code != DECIDED:
+        if refusal.code != DECIDED or not had_place:
             batch.kept_apart[one.id] = (one.record, refusal)
             ledger.apart.add(one.id)
         raise
@@ -83,15 +84,15 @@ def _admit(
     record: Record, device: Device, refusal: Refused | None, carrier: Actor | None, ledger: Ledger
 ) -> None:
     """Raise why this record may not be stored; its place in its chain it takes all the same."""
+    # The chain does not move back for a record whose place was taken when it was first refused.
+    if not ledger.has_place(record) and admission.takes_place(record, ledger):
+        ledger.take_place(record)
     if ledger.decided.get(record.id) == "leave":
         raise Refused(
             "quarantine.left",
             "A surgeon decided to leave this record apart; why stands at the desk, under Kept "
             "apart. Withdraw it here, or enter it again.",
         )
-    # The chain does not move back for a record whose place was taken when it was first refused.
-    if not ledger.has_place(record) and admission.takes_place(record, ledger):
-        ledger.take_place(record)
     if refusal:
         raise refusal
     admission.check_rules(record, device, carrier, ledger)

@@ -83,7 +83,7 @@ test("taking a receipt, stopped at each of its steps", async () => {
   const { id } = await keepRecord(registration());
   const receipt = { id, result: /** @type {const} */ ("stored"), n: 1, reason: null };
   for (let step = 1; ; step += 1) {
-    const steps = await crashing(() => keepReceipt(receipt), step);
+    const steps = await crashing(() => keepReceipt(receipt, "1"), step);
     const isTaken = (await allOf("outbox")).length === 0;
     const [record] = await allOf("records");
     assert.equal(record.received, isTaken ? 1 : null, `stopped at step ${step}`);

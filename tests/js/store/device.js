@@ -4,6 +4,7 @@ import { keepEnrolment } from "../../../static/store/enrolments.js";
 import { closeDatabase, DATABASE_NAME, withDatabase } from "../../../static/store/idb.js";
 import { makeCurrent } from "../../../static/store/identity.js";
 import { keepKeys } from "../../../static/store/keys.js";
+import { noteEpoch } from "../../../static/store/pages.js";
 import { makeKey } from "../../../static/store/signing_key.js";
 import { newUuid7 } from "../../../static/records/uuid7.js";
 
@@ -43,6 +44,7 @@ export async function enrolHere(user = AMBLER) {
   await makeCurrent(user.id);
   const { kid, spki } = key;
   await keepKeys([{ kid, spki, user: user.id, name: user.name, label: "test", revoked: 0 }]);
+  await noteEpoch("1");
   return { kid, spki };
 }
 

@@ -25,14 +25,14 @@ beforeEach(async () => {
 });
 
 test("a stored record leaves the outbox and keeps the base's number", async () => {
-  await keepReceipt({ id: person.id, result: "stored", n: 41, reason: null });
+  await keepReceipt({ id: person.id, result: "stored", n: 41, reason: null }, "1");
   assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
   assert.equal((await allOf("records"))[0].received, 41);
 });
 
 test("a refused record stays, says why, and is left out of the calculation", async () => {
   const reading = await keepRecord(whiteToWhite(person.payload.person));
-  await keepReceipt({ id: reading.id, result: "refused", n: null, reason: REASON });
+  await keepReceipt({ id: reading.id, result: "refused", n: null, reason: REASON }, "1");
   const [row] = await refused();
   assert.deepEqual([row?.id, row?.code, row?.message], [reading.id, REASON.code, REASON.message]);
   const entries = await entriesOfPerson(person.payload.person);
@@ -41,7 +41,7 @@ test("a refused record stays, says why, and is left out of the calculation", asy
 });
 
 test("a refused record can be offered again and then counts again", async () => {
-  await keepReceipt({ id: person.id, result: "refused", n: null, reason: REASON });
+  await keepReceipt({ id: person.id, result: "refused", n: null, reason: REASON }, "1");
   await tryAgain(person.id);
   assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
   assert.equal((await entriesOfPerson(person.payload.person)).length, 1);
@@ -49,14 +49,14 @@ test("a refused record can be offered again and then counts again", async () => 
 
 test("what the base cannot place yet goes on waiting, with the reason", async () => {
   const reason = { code: "person.unknown", message: "The registration is not here yet." };
-  await keepReceipt({ id: person.id, result: "refused", n: null, reason });
+  await keepReceipt({ id: person.id, result: "refused", n: null, reason }, "1");
   const [row] = await waiting();
   assert.deepEqual([row?.id, row?.message], [person.id, reason.message]);
   assert.equal((await entriesOfPerson(person.payload.person)).length, 1);
 });
 
 test("a receipt for something this phone never had is ignored", async () => {
-  await keepReceipt({ id: "0".repeat(64), result: "stored", n: 1, reason: null });
+  await keepReceipt({ id: "0".repeat(64), result: "stored", n: 1, reason: null }, "1");
   assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
 });
 
@@ -68,7 +68,7 @@ test("each key's records wait in chain order", async () => {
 });
 
 test("a refused record that is withdrawn stays with who and why, and is sent no more", async () => {
-  await keepReceipt({ id: person.id, result: "refused", n: null, reason: REASON });
+  await keepReceipt({ id: person.id, result: "refused", n: null, reason: REASON }, "1");
   await withdrawRefused(person.id, "R. Ambler", "typed for the wrong person");
   assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
   const [row] = await withdrawn();

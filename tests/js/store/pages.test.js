@@ -131,7 +131,8 @@ test("a chain with places of other sites in between is taken as it comes", async
 
 test("a refused record that the base took after all is offered once more for its receipt", async () => {
   const { id } = await keepRecord(registration());
-  await keepReceipt({ id, result: "refused", n: null, reason: { code: "key.revoked", message: "x" } });
+  const reason = { code: "key.revoked", message: "x" };
+  await keepReceipt({ id, result: "refused", n: null, reason }, "1");
   const [row] = await allOf("records");
   await storePage(pageOf([{ envelope: { p: row.p, kid: row.kid, sig: row.sig } }]));
   assert.deepEqual((await waiting()).map((waits) => waits.id), [id]);
@@ -151,13 +152,13 @@ test("an own record that comes back gets its number and leaves the outbox by rec
   await storePage(pageOf([{ envelope }]));
   assert.equal((await entriesOfPerson(payload.person))[0]?.received, 1);
   assert.deepEqual((await waiting()).map((waits) => waits.id), [id]);
-  await keepReceipt({ id, result: "known", n: 1, reason: null });
+  await keepReceipt({ id, result: "known", n: 1, reason: null }, "1");
   assert.deepEqual(await waiting(), []);
 });
 
 test("after the base was restored everything is offered again, others' records too", async () => {
   const { id } = await keepRecord(registration());
-  await keepReceipt({ id, result: "stored", n: 1, reason: null });
+  await keepReceipt({ id, result: "stored", n: 1, reason: null }, "1");
   const made = await other.make(registration("Oda Brandreth"));
   await noteEpoch("1");
   const rows = await allOf("records");
@@ -170,7 +171,7 @@ test("after the base was restored everything is offered again, others' records t
 
 test("hearing the same life again offers nothing again", async () => {
   const { id } = await keepRecord(registration());
-  await keepReceipt({ id, result: "stored", n: 1, reason: null });
+  await keepReceipt({ id, result: "stored", n: 1, reason: null }, "1");
   assert.equal(await noteEpoch("1"), false);
   assert.deepEqual(await waiting(), []);
 });
@@ -179,4 +180,13 @@ test("people who came from the base are in the list of their camp", async () => 
   await storePage(pageOf(await twoRecords()));
   assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), ["Oda Brandreth"]);
   assert.deepEqual(await peopleAt("upper-glen"), []);
+});
+
+test("a receipt of the base's earlier life takes nothing out of the outbox", async () => {
+  const { id } = await keepRecord(registration());
+  await noteEpoch("2");
+  await keepReceipt({ id, result: "stored", n: 1, reason: null }, "1");
+  assert.deepEqual((await waiting()).map((row) => row.id), [id]);
+  const [record] = await allOf("records");
+  assert.equal(record.received, null);
 });

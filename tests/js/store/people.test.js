@@ -53,7 +53,7 @@ test("a correction that the base refused leaves the first registration in the li
   const corrected = registration("Somebody Else", payload.person);
   const second = await keepRecord({ ...corrected, replaces: id, reason: "spelling" });
   const reason = { code: "role.not_held", message: "No." };
-  await keepReceipt({ id: second.id, result: "refused", n: null, reason });
+  await keepReceipt({ id: second.id, result: "refused", n: null, reason }, "1");
   assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), ["Ilse Hartnoll"]);
 });
 

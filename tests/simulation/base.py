@@ -1,0 +1,272 @@
+"""The base hospital: the server's own receiving, pulling and ordering, on a database in memory.
+
+Copied and put back in a moment, so that each history begins anew and a restore costs nothing.
+What is replaced: the clock, and Argon2 at the desk. What is remembered: a signature checked once
+in a history is not checked twice, and the core's answer to the very same question is kept; both
+are pure functions.
+"""
+
+import tempfile
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from cryptography.hazmat.primitives.asymmetric import ec
+from peewee import SqliteDatabase
+
+from tests.hospital import CATALOGUE
+from webapp import initialise
+from webapp.core import door, limits
+from webapp.core_bundle import core_sha256
+from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
+from webapp.flow import (
+    accounts,
+    calculation,
+    chain_gaps,
+    clock,
+    desk_key,
+    devices,
+    kept_apart,
+    opening,
+    order,
+    passphrases,
+    pull,
+    receive,
+    reference,
+)
+from webapp.flow.actor import Actor
+from webapp.flow.people import NewUser
+from webapp.flow.refusal import Refused
+from webapp.records.envelope import Record, open_envelope, to_base64url
+from webapp.records.signing import DeskKey
+from webapp.settings import Settings
+from webapp.store import database, installation, journal
+from webapp.store import devices as store_devices
+
+START = datetime(2026, 11, 25, 4, 45, 12, tzinfo=UTC)
+DAY_S = 86_400
+REMEMBERED = 4096
+FIRST_SECRET = 1_000_003
+_envelopes: dict[tuple[Any, ...], Record] = {}
+_calls: dict[str, Callable[..., Any]] = {"door": door.call, "verify": opening.verify}
+
+
+class Now:
+    """The base's clock: it only moves when the history moves it."""
+
+    seconds = 0.0
+
+    @classmethod
+    def read(cls) -> datetime:
+        """Return the present moment."""
+        return START + timedelta(seconds=cls.seconds)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _answered(text: str) -> str:
+    return str(_calls["door"](text))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _verified(spki: bytes, payload: bytes, signature: bytes) -> None:
+    _calls["verify"](spki, payload, signature)
+
+
+def _opened(envelope: Any) -> Record:  # noqa: ANN401 - what a phone sends
+    """Open an envelope as the server does; the same one again is not read twice in a history."""
+    name = tuple(envelope[part] for part in ("p", "kid", "sig"))
+    if name not in _envelopes:
+        _envelopes[name] = open_envelope(envelope)
+    return _envelopes[name]
+
+
+@lru_cache(maxsize=256)
+def signing_key(number: int) -> DeskKey:
+    """Return the n-th key: the same in every process, so that record ids are too."""
+    return DeskKey(ec.derive_private_key(FIRST_SECRET + number, ec.SECP256R1()))
+
+
+def begin() -> bytes:
+    """Point this process at a database in memory and return a new hospital's bytes."""
+    clock.utc_now = Now.read  # type: ignore[assignment]
+    opening.open_envelope = _opened  # type: ignore[assignment]
+    opening.verify = _verified  # type: ignore[assignment]
+    calculation.door = _Door()  # type: ignore[assignment]
+    accounts.confirm = lambda actor, passphrase: None  # type: ignore[assignment]
+    passphrases.hash_new = lambda *given, **more: "-"  # type: ignore[assignment]
+    database.database.initialize(
+        SqliteDatabase(":memory:", pragmas={"foreign_keys": 1}, lock_type="IMMEDIATE")
+    )
+    database.connect()
+    with tempfile.TemporaryDirectory() as folder:
+        settings = Settings.for_demo(Path(folder))
+        desk_key.DeskKey.load_or_create = staticmethod(lambda path: signing_key(0))  # type: ignore[assignment]
+        initialise.prepare(settings, list(SITES.items()), _users())
+    reference.adopt(actor("rook"), "catalogue.adopted", CATALOGUE)
+    values = {"title": "Test limits", "values": limits.defaults()}
+    reference.adopt(actor("rook"), "limits.adopted", values)
+    return copy()
+
+
+class _Door:
+    """The core's door, which remembers what it was asked."""
+
+    call = staticmethod(_answered)
+
+
+def _users() -> list[NewUser]:
+    return [
+        NewUser(one.sign_in_name, one.name, PASSPHRASE, one.roles, one.user_id)
+        for one in DEMO_PEOPLE
+    ]
+
+
+def copy() -> bytes:
+    """Return the whole database as bytes."""
+    return bytes(database.database.connection().serialize())
+
+
+def put_back(kept: bytes) -> None:
+    """Replace the whole database."""
+    database.database.connection().deserialize(kept)
+
+
+@lru_cache(maxsize=16)
+def actor(name: str) -> Actor:
+    """Return somebody who works here, as if signed in."""
+    one = next(person for person in DEMO_PEOPLE if person.sign_in_name == name)
+    return Actor(one.user_id, one.sign_in_name, one.name, tuple(one.roles))
+
+
+def restore(kept: bytes, new_desk_key: DeskKey) -> None:
+    """Put an older copy back and begin another life, as the command ``restored`` does.
+
+    Enrolments and revocations made since are made again, as the administrator is asked to.
+    """
+    known = store_devices.everything()
+    now_epoch = installation.epoch()
+    put_back(kept)
+    installation.raise_epoch(max(now_epoch, clock.seconds()))
+    for device in known:
+        if store_devices.find(device.kid) is None:
+            store_devices.add(
+                device.kid, bytes(device.spki), device.user, device.label, device.enrolled_at
+            )
+        if device.revoked_at:
+            store_devices.revoke(device.kid, device.revoked_at)
+    use_desk_key(new_desk_key)
+    desk_key.enrol()
+
+
+def use_desk_key(key: DeskKey) -> None:
+    """Let the desk sign with this key, as a file of it would."""
+    desk_key._in_use["desk"] = key
+
+
+def enrol(name: str, key: DeskKey) -> None:
+    """Enrol a phone's key for a person."""
+    devices.enrol(actor(name), to_base64url(key.spki), "phone")
+
+
+def revoke(kid: str) -> None:
+    """Revoke a key."""
+    devices.revoke(actor("rook"), kid)
+
+
+def answer(name: str, what: str, asked: dict[str, Any]) -> dict[str, Any]:
+    """Answer one request of a phone as ``webapp/sync/routes.py`` does."""
+    if what == "push":
+        receipts = receive.push(actor(name), asked["records"])
+        return {"epoch": str(pull.epoch()), "receipts": [_receipt(one) for one in receipts]}
+    if what == "pull":
+        page = pull.page(actor(name), asked["site"], asked["after"], asked["epoch"], asked["limit"])
+        return {
+            "epoch": str(page.epoch), "site": asked["site"], "from": page.start, "to": page.end,
+            "head": page.head, "records": page.records, "restart": page.restart,
+        }  # fmt: skip
+    return {"epoch": str(pull.epoch())}
+
+
+def _receipt(one: receive.Receipt) -> dict[str, Any]:
+    code = one.reason.code if one.reason else None
+    return {"id": one.id, "result": one.result, "n": one.n, "code": code}
+
+
+def place_order(person: str, eye: str, approval: str) -> str:
+    """Order at the desk; return the order's id or the code of the refusal."""
+    try:
+        return order.place(actor("fenn"), person, eye, approval, PASSPHRASE)
+    except Refused as refusal:
+        return refusal.code
+
+
+def declare_gaps() -> int:
+    """Let the administrator declare lost what waiting records wait for; return how many chains."""
+    found = chain_gaps.open_gaps(actor("rook"))
+    for gap in found:
+        chain_gaps.declare(actor("rook"), gap.kid, "The phone was lost", PASSPHRASE)
+    return len(found)
+
+
+def decide_apart(record_id: str, decision: str) -> str:
+    """Let a surgeon decide about a record kept apart; return an empty text or why not."""
+    try:
+        kept_apart.decide(actor("marsh"), record_id, decision, "Asked the person", PASSPHRASE)
+    except Refused as refusal:
+        return refusal.code
+    return ""
+
+
+def cancel_order(order_id: str) -> str:
+    """Cancel an order at the desk; return an empty text or the code of the refusal."""
+    try:
+        order.cancel(actor("fenn"), order_id, "The person moved away", PASSPHRASE)
+    except Refused as refusal:
+        return refusal.code
+    return ""
+
+
+def log(site: str | None = None) -> list[journal.Entry]:
+    """Return every stored record, or those of a site, in order."""
+    sites = [site] if site else [*SITES, "all"]
+    return [entry for one in sites for entry in journal.entries_after(one, 0, 1_000_000)]
+
+
+def names() -> set[str]:
+    """Return ids of everything that is stored or kept apart, and how it changes."""
+    return {
+        row[0] for row in database.run("SELECT id FROM journal UNION SELECT id FROM refused_record")
+    }
+
+
+def version() -> tuple[int, ...]:
+    """Return what changes whenever there is anything new for a phone to hear."""
+    return tuple(database.run("SELECT epoch, (SELECT COUNT(*) FROM journal) FROM installation")[0])
+
+
+def open_row(envelope: dict[str, str]) -> tuple[str, dict[str, Any]]:
+    """Return a record's id and payload."""
+    record = _opened(envelope)
+    return record.id, record.payload
+
+
+def forget() -> None:
+    """Forget which signatures were checked: every history checks each of its own anew."""
+    _verified.cache_clear()
+    _envelopes.clear()
+
+
+def fold(records: list[tuple[str, dict[str, Any], int | None]]) -> dict[str, Any]:
+    """Return the core's fold of these records: (id, payload, number at its site)."""
+    entries = [
+        {"id": name, "payload": payload, "received": n, "state": "ok"}
+        for name, payload, n in records
+    ]
+    return calculation.ask(
+        {
+            "do": "fold", "entries": entries, "reference": reference.in_force(),
+            "today": clock.today(), "core": core_sha256(),
+        }
+    )  # fmt: skip

@@ -1,0 +1,189 @@
+"""What may happen next: people's work, the desk's, and everything that breaks."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from tests.simulation import base, checks, clinic
+from tests.simulation.phone import Phone
+from tests.simulation.phone_store import PhoneStore
+
+if TYPE_CHECKING:
+    from tests.simulation.history import History
+
+MOST_COPIES = 4
+
+
+def act(history: "History") -> None:
+    """Let one thing happen."""
+    rng = history.rng
+    name = rng.choices(list(ACTIONS), [weight for weight, _ in ACTIONS.values()])[0]
+    phone = rng.choice(history.phones)
+    history.note(name, phone.kid)
+    ACTIONS[name][1](history, phone)
+
+
+def _exchange(history: "History", phone: Phone) -> None:
+    history.exchange(phone)
+
+
+def _write(history: "History", phone: Phone) -> None:
+    """Let the phone's owner write one record, in one or two tabs at once."""
+    known = [one for one in history.people if clinic.of_kind(phone, one, "person.registered")]
+    person = history.rng.choice(known or history.people[:1])
+    said = _said(history, phone, person)
+    if said is None:
+        return
+    history.start(phone, phone.keep(said))
+    if known and history.rng.random() < 0.15:
+        history.count("two_tabs_write")
+        history.start(phone, phone.keep(clinic.reading(history.rng, person)))
+
+
+def _said(history: "History", phone: Phone, person: str) -> dict[str, Any] | None:
+    rng = history.rng
+    if phone.role == "surgeon":
+        ways: list[Callable[[], dict[str, Any] | None]] = [
+            lambda: clinic.approval(rng, phone, person),
+            lambda: clinic.approval(rng, phone, person),
+            lambda: clinic.approval(rng, phone, person),
+            lambda: clinic.taken_back(rng, phone, person),
+            lambda: clinic.question(rng, phone, person),
+            lambda: clinic.correction(rng, phone, person),
+        ]
+    else:
+        ways = [
+            lambda: _registration(history),
+            lambda: clinic.reading(rng, person),
+            lambda: clinic.correction(rng, phone, person),
+            lambda: clinic.void(rng, phone, person),
+            lambda: clinic.request(phone, person),
+            lambda: clinic.answer(rng, phone, person),
+            lambda: clinic.taken_back(rng, phone, person),
+        ]
+    said = rng.choice(ways)()
+    if said is not None and len(phone.sites) > 1 and rng.random() < 0.1:
+        # A chain that runs across two camps; about somebody new, since people belong to one camp.
+        return {**_registration(history), "site": phone.sites[1]}
+    return said
+
+
+def _registration(history: "History") -> dict[str, Any]:
+    person = clinic.person_id(history.rng)
+    history.people.append(person)
+    return clinic.registration(person)
+
+
+def _order(history: "History", phone: Phone) -> None:
+    history.order(history.people[0])
+
+
+def _cancel(history: "History", phone: Phone) -> None:
+    from tests.simulation import oracle  # noqa: PLC0415 - needed by few
+
+    for order_id in oracle.Case(history.people[0], clinic.EYE).live_orders():
+        history.count("cancelled" if not base.cancel_order(order_id) else "not_cancelled")
+
+
+def _crash(history: "History", phone: Phone) -> None:
+    history.crash(phone)
+
+
+def _evict(history: "History", phone: Phone) -> None:
+    """The browser threw everything away; the owner signs in again and gets another key."""
+    history.crash(phone)
+    gone = set(phone.store.records)
+    phone.store = PhoneStore()
+    history.forget_lost(gone, [one.store for one in history.phones])
+    _new_key(history, phone)
+    history.count("evictions")
+
+
+def _new_key(history: "History", phone: Phone) -> None:
+    phone.use_key(history.new_key())
+    base.enrol(phone.name, phone.key)
+
+
+def _copy(history: "History", phone: Phone) -> None:
+    history.copies = [*history.copies[-MOST_COPIES + 1 :], base.copy()]
+
+
+def _restore(history: "History", phone: Phone) -> None:
+    """The base's disk failed; an older copy is put back."""
+    before = checks.at_base()
+    base.restore(history.rng.choice(history.copies), history.new_key())
+    # A copy of the life before must not come back with its epoch.
+    history.copies = [base.copy()]
+    history.forget_lost(before - checks.at_base(), [one.store for one in history.phones])
+    history.count("restores")
+
+
+def _revoke(history: "History", phone: Phone) -> None:
+    """The phone was reported stolen; its owner got it back and enrols it anew."""
+    base.revoke(phone.kid)
+    history.revoked.add(phone.kid)
+    history.crash(phone)
+    _new_key(history, phone)
+    history.count("revocations")
+
+
+def _forge(history: "History", phone: Phone) -> None:
+    """Somebody hands in a record with another's signature, or with a byte of it changed."""
+    rows = sorted(phone.store.records.values(), key=lambda row: (row.kid, row.seq))
+    if len(rows) < 2:
+        return
+    one, other = history.rng.sample(rows, 2)
+    forged = {**one.envelope, "sig": other.envelope["sig"]}
+    answer = base.answer(phone.name, "push", {"records": [forged]})
+    result, code = answer["receipts"][0]["result"], answer["receipts"][0]["code"]
+    history.count("forgeries")
+    if (result, code) != ("refused", "signature.bad"):
+        history.fail(f"a forged record was taken: {result} {code}")
+
+
+def _declare(history: "History", phone: Phone) -> None:
+    """The administrator declares lost what records wait for, perhaps too soon."""
+    history.count("gaps_declared", base.declare_gaps())
+
+
+def _decide(history: "History", phone: Phone) -> None:
+    """A surgeon decides about one record that is kept apart."""
+    rows = [row for row in checks.apart() if row.code != "chain.gap"]
+    if rows:
+        row = history.rng.choice(sorted(rows, key=lambda row: (row.kid, row.seq)))
+        decision = history.rng.choice(("adopt", "adopt", "leave"))
+        why = base.decide_apart(row.id, decision)
+        history.count(f"decided:{decision}:{why}")
+
+
+def on_the_way(history: "History", records: list[dict[str, str]]) -> list[dict[str, str]]:
+    """Return what arrives of a batch: sometimes out of order, or without its beginning."""
+    if history.quiet or len(records) < 2 or history.rng.random() > 0.08:
+        return records
+    history.count("out_of_order")
+    if history.rng.random() < 0.5:
+        return records[history.rng.randrange(1, len(records)) :]
+    return history.rng.sample(records, len(records))
+
+
+def sort_out(history: "History", phone: Phone) -> None:
+    """Let the owner have what was refused sent once more, as the page offers."""
+    for name, (state, _) in list(phone.store.outbox.items()):
+        if state == "refused":
+            phone.store.try_again(name)
+
+
+ACTIONS: dict[str, tuple[int, Callable[["History", Phone], None]]] = {
+    "exchange": (34, _exchange),
+    "write": (34, _write),
+    "order": (7, _order),
+    "cancel": (2, _cancel),
+    "crash": (6, _crash),
+    "evict": (2, _evict),
+    "copy": (4, _copy),
+    "restore": (2, _restore),
+    "revoke": (2, _revoke),
+    "forge": (2, _forge),
+    "declare": (1, _declare),
+    "decide": (3, _decide),
+}
+"""Name -> weight and what happens."""

@@ -1,0 +1,50 @@
+"""Many histories on every processor, and what they must have reached between them."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from multiprocessing import get_context
+
+from tests.simulation.history import History, Outcome, Plan
+
+ENOUGH = 1000
+"""Histories after which each of these must have been reached."""
+
+MUST_REACH = (
+    "orders", "orders_again", "cancelled", "quarantined", "restores", "evictions", "revocations",
+    "gaps", "gaps_declared", "known_losses", "crashes", "request_lost", "answer_lost",
+    "duplicated", "out_of_order", "two_tabs", "two_tabs_write", "forgeries", "restarts_seen",
+    "folds_compared", "skews_compared", "decided:adopt:", "decided:leave:", "state:conflict",
+    "state:ordered", "state:stale", "refused:key.revoked", "refused:chain.gap",
+    "refused:order.twice", "refused:target.not_own", "refused:approval.own_reading",
+)  # fmt: skip
+SKEW_EVERY = 40
+"""One history in so many is run a second time with every clock right."""
+
+
+def run(seeds: Iterable[int], processes: int) -> Iterator[Outcome]:
+    """Yield the outcome of each seed, in order."""
+    plans = [Plan(seed) for seed in seeds]
+    if processes < 2 or len(plans) < 2:
+        yield from map(one, plans)
+        return
+    with get_context("spawn").Pool(processes) as pool:
+        yield from pool.imap(one, plans, chunksize=10)
+
+
+def one(plan: Plan) -> Outcome:
+    """Run one history, and some a second time with other clocks (S14)."""
+    try:
+        outcome = History(plan).run()
+    except Exception as fault:
+        return Outcome(plan, "", [f"stopped by {fault!r}"], Counter(), [])
+    if plan.seed % SKEW_EVERY == 0 and not outcome.failures:
+        right = History(plan._replace(skews=False)).run()
+        outcome.reach["skews_compared"] += 1
+        if right.order != outcome.order:
+            outcome.failures.append("S14 a wrong clock changed what was stored")
+    return outcome
+
+
+def unreached(reach: Counter[str]) -> list[str]:
+    """Return what no history reached."""
+    return [name for name in MUST_REACH if not reach[name]]

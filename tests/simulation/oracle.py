@@ -1,0 +1,167 @@
+"""The promises about orders, judged from the stored records alone and without the server's code.
+
+Written against the promises themselves, record by record, so that a fault in the fold or in the
+conditions of an order does not hide behind the same fault here.
+"""
+
+import json
+from typing import Any
+
+from webapp.store import journal
+
+Payload = dict[str, Any]
+NOT_EVIDENCE = ("reading.unread",)
+
+
+def approvals(person: str) -> list[str]:
+    """Return the ids of every stored approval of a person, in order of arrival."""
+    entries = journal.entries_of_person(person)
+    return [entry.id for entry in entries if entry.kind == "plan.approval"]
+
+
+class Case:
+    """The stored records of one eye at one moment."""
+
+    def __init__(self, person: str, eye: str) -> None:
+        self.eye = eye
+        self.read(person)
+
+    def read(self, person: str) -> None:
+        """Read the records."""
+        self.kids: dict[str, str] = {}
+        self.records: dict[str, Payload] = {}
+        for entry in journal.entries_of_person(person):
+            self.records[entry.id] = json.loads(entry.payload)
+            self.kids[entry.id] = entry.kid
+        self.person = person
+        self.orders = self.of("order.placed")
+
+    def of(self, kind: str) -> list[str]:
+        """Return ids of this eye's records of a kind."""
+        return [
+            name
+            for name, payload in self.records.items()
+            if payload["kind"] == kind and payload["eye"] == self.eye
+        ]
+
+    def body(self, name: str) -> Payload:
+        """Return a record's body."""
+        body: Payload = self.records[name]["body"]
+        return body
+
+    def live_orders(self) -> list[str]:
+        """Return orders that nothing cancelled."""
+        ended = {self.body(one)["order"] for one in self.of("order.cancelled")}
+        return [one for one in self.orders if one not in ended]
+
+    def out(self) -> set[str]:
+        """Return ids of records that their own author withdrew or that were corrected."""
+        found = set()
+        for payload in self.records.values():
+            target = payload["replaces"] or payload["body"].get("target")
+            earlier = self.records.get(target or "")
+            if earlier is None:
+                continue
+            shared = earlier["kind"].startswith(("person.", "history."))
+            if earlier["author"] == payload["author"] or (payload["replaces"] and shared):
+                found.add(str(target))
+        return found
+
+    def bound_now(self) -> set[str]:
+        """Return what a plan of this eye rests on: live facts and live readings of the eye."""
+        out = self.out()
+        return {
+            name
+            for name, payload in self.records.items()
+            if name not in out
+            and (
+                payload["kind"].startswith(("person.registered", "history."))
+                or (
+                    payload["kind"].startswith("reading.")
+                    and payload["kind"] not in NOT_EVIDENCE
+                    and payload["eye"] == self.eye
+                )
+            )
+        }
+
+    def valid_approvals(self, revoked: set[str]) -> list[str]:
+        """Return approvals that nothing has withdrawn and that rest on exactly what stands now."""
+        out, bound = self.out(), self.bound_now()
+        spent = {self.body(one)["approval"] for one in self.orders}
+        return [
+            one
+            for one in self.of("plan.approval")
+            if one not in out
+            and one not in spent
+            and self.kids[one] not in revoked
+            and self.body(one)["request"] not in out
+            and set(self.body(one)["shown"]["evidence"]) == bound
+        ]
+
+    def why_not(self, approval: str, order_id: str, revoked: set[str]) -> list[str]:
+        """Return the promises that an order placed on these records breaks.
+
+        Args:
+            approval: id of the approval that was ordered from.
+            order_id: id of the order that was placed.
+            revoked: ids of keys that were revoked before.
+        """
+        broken = []
+        if approval not in self.records:
+            return ["I1 an order without a stored approval"]
+        payload, body = self.records[approval], self.body(approval)
+        if self.live_orders():
+            broken.append("I2 a second live order for one eye")
+        broken += self._hands(payload, body)
+        if self.kids[approval] in revoked:
+            broken.append("I8 an order from an approval of a revoked key")
+        if approval in self.out():
+            broken.append("I13 an order from a withdrawn approval")
+        if body["request"] in self.out():
+            broken.append("I1 an order for a request that was taken back")
+        if set(body["shown"]["evidence"]) != self.bound_now():
+            broken.append("I7, I14 an order from an approval that does not rest on what stands")
+        lenses = {
+            json.dumps(self.body(one)["shown"]["lens"]) for one in self.valid_approvals(revoked)
+        }
+        if len(lenses) > 1:
+            broken.append("I9 an order while valid approvals name different lenses")
+        return broken + self._questions(body) + self._line(body, order_id)
+
+    def _hands(self, payload: Payload, body: Payload) -> list[str]:
+        broken = []
+        author = payload["author"]
+        bound = [self.records[one] for one in self.bound_now() if one in self.records]
+        asked = self.records.get(body["request"])
+        measured = {one["author"] for one in bound if one["kind"].startswith("reading.")}
+        if payload["role"] != "surgeon" or author in measured:
+            broken.append("I3 the approver measured this eye, or is no surgeon")
+        if asked is None or asked["author"] == author:
+            broken.append("I3 the approver asked for the plan")
+        return broken
+
+    def _questions(self, body: Payload) -> list[str]:
+        answered = {self.body(one)["question"] for one in self.of("plan.answer")}
+        declined = {self.body(one)["request"] for one in self.of("plan.decline")}
+        broken = []
+        if body["request"] in declined:
+            broken.append("I9 an order for a request that a surgeon declined")
+        for one in self.of("plan.question"):
+            asker = self.records[one]
+            went_on = any(
+                other["kind"] == "plan.approval"
+                and (other["author"], other["key"]) == (asker["author"], asker["key"])
+                and other["seq"] > asker["seq"]
+                and other["body"]["request"] == body["request"]
+                for other in self.records.values()
+            )
+            if self.body(one)["request"] == body["request"] and one not in answered and not went_on:
+                broken.append("I1 an order while a question is open")
+        return broken
+
+    def _line(self, body: Payload, order_id: str) -> list[str]:
+        self.read(self.person)
+        line = self.body(order_id)
+        if line["lens"] != body["shown"]["lens"] or line["digest"] != body["digest"]:
+            return ["I11 the order is not the approved lens"]
+        return []

@@ -1,0 +1,181 @@
+"""One phone: what its pages start, step by step, each ``yield`` a place where it may be killed.
+
+The steps are those of ``static/sync`` and ``static/store/journal.js``, in their order.
+"""
+
+from collections.abc import Generator
+from datetime import timedelta
+from typing import Any, NamedTuple
+
+from tests.simulation import base
+from tests.simulation.phone_store import PageRefused, PhoneStore, Row, is_not_yet
+from webapp.records.envelope import seal
+from webapp.records.signing import DeskKey
+
+REFERENCE_SITE = "all"
+
+
+class Offline(Exception):
+    """No answer came."""
+
+
+class Ask(NamedTuple):
+    """A request to the base."""
+
+    what: str
+    asked: dict[str, Any]
+
+
+Task = Generator[Ask | None, dict[str, Any] | None, None]
+
+
+class Sizes(NamedTuple):
+    """How much a phone sends and fetches at once."""
+
+    batch: int
+    page: int
+
+
+class Phone:
+    """A phone, its owner, and its database."""
+
+    def __init__(self, name: str, role: str, sites: list[str], key: DeskKey) -> None:
+        self.name = name
+        self.role = role
+        self.sites = sites
+        self.key = key
+        self.kid = key.kid
+        self.store = PhoneStore()
+        self.sizes = Sizes(100, 200)
+        self.skew_s = 0
+        self.saved: set[str] = set()
+        """Ids of records that this phone said were saved."""
+        self.acknowledged: set[tuple[str, str]] = set()
+        """(epoch, id) of every receipt that arrived and said stored or known."""
+
+    def use_key(self, key: DeskKey) -> None:
+        """Sign with another key from now on."""
+        self.key, self.kid = key, key.kid
+
+    def wall(self) -> str:
+        """Return this phone's own idea of the time."""
+        moment = base.Now.read() + timedelta(seconds=self.skew_s)
+        return moment.strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+
+    def entries(self, person: str) -> list[Row]:
+        """Return what is known here of a person, without what the base refused."""
+        rows = self.store.records.values()
+        return [row for row in rows if row.payload["person"] == person and row.state == "ok"]
+
+    def make_row(self, said: dict[str, Any], head: tuple[int, str | None]) -> Row:
+        """Return a record as the next one after ``head``."""
+        payload = {
+            "v": 1, "site": self.sites[0], "author": base.actor(self.name).user_id,
+            "role": self.role, "key": self.kid, "seq": head[0] + 1, "prev": head[1],
+            "wall": self.wall(), "replaces": None, "reason": None, **said,
+        }  # fmt: skip
+        envelope = seal(payload, self.key)
+        record_id, _ = base.open_row(envelope)
+        return Row(
+            record_id, self.kid, payload["seq"], payload["site"], envelope, payload, None, "ok"
+        )
+
+    def keep(self, said: dict[str, Any]) -> Task:
+        """Make, sign and keep one record."""
+        while True:
+            head = self.store.heads.get(self.kid, (0, None))
+            yield None
+            row = self.make_row(said, head)
+            yield None
+            if self.store.keep(row):
+                break
+        yield None
+        if row.id in self.store.records:
+            self.saved.add(row.id)
+
+    def exchange(self) -> Task:
+        """Exchange everything with the base once."""
+        try:
+            answer = yield Ask("status", {})
+            self.store.note_epoch(_given(answer)["epoch"])
+            yield from self.push()
+            for site in [REFERENCE_SITE, *self.sites]:
+                yield from self.pull(site)
+            yield from self.push()
+        except (Offline, PageRefused):
+            return
+
+    def push(self) -> Task:
+        """Send what waits; what rests on a record that is not there yet is offered again."""
+        held_back: set[str] = set()
+        sent = sent_before = 0
+        while True:
+            rows = [
+                row
+                for row in self.store.sendable([*self.sites, REFERENCE_SITE])
+                if row.id not in held_back
+            ]
+            batch = rows[: self.sizes.batch]
+            if batch:
+                yield None
+                sent += yield from self._send(batch, held_back)
+                continue
+            if not held_back or sent == sent_before:
+                return
+            held_back.clear()
+            sent_before = sent
+
+    def _send(self, batch: list[Row], held_back: set[str]) -> Generator[Ask | None, Any, int]:
+        answer = _given((yield Ask("push", {"records": [row.envelope for row in batch]})))
+        self.store.note_epoch(answer["epoch"])
+        answered, sent = set(), 0
+        for receipt in answer["receipts"]:
+            yield None
+            self.take(receipt, answer["epoch"])
+            answered.add(receipt["id"])
+            if is_not_yet(receipt):
+                held_back.add(receipt["id"])
+            elif receipt["result"] != "refused":
+                sent += 1
+        held_back |= {row.id for row in batch} - answered
+        return sent
+
+    def take(self, receipt: dict[str, Any], epoch: str) -> None:
+        """Take one receipt."""
+        self.store.keep_receipt(receipt, epoch)
+        if receipt["result"] != "refused":
+            self.acknowledged.add((epoch, receipt["id"]))
+
+    def pull(self, site: str) -> Task:
+        """Fetch everything new of a site."""
+        while True:
+            after, epoch = self.store.cursors.get(site, 0), self.store.epoch
+            yield None
+            asked = {"site": site, "after": after, "limit": self.sizes.page}
+            page = _given((yield Ask("pull", {**asked, "epoch": int(epoch) if epoch else None})))
+            if page["restart"]:
+                if not self.store.note_epoch(page["epoch"]):
+                    return
+                continue
+            yield None
+            if not self.store.store_page(
+                {**page, "records": [arrived(one) for one in page["records"]]}
+            ):
+                return
+            if page["to"] >= page["head"] or not page["records"]:
+                return
+
+
+def arrived(sent: dict[str, Any]) -> Row:
+    """Return a record of a page as it is stored."""
+    envelope = {name: sent[name] for name in ("p", "kid", "sig")}
+    record_id, payload = base.open_row(envelope)
+    return Row(
+        record_id, sent["kid"], payload["seq"], payload["site"], envelope, payload, sent["n"], "ok"
+    )
+
+
+def _given(answer: dict[str, Any] | None) -> dict[str, Any]:
+    if answer is None:
+        raise Offline
+    return answer

@@ -1,0 +1,130 @@
+"""What a phone keeps, and the few transactions that change it: the model of ``static/store``.
+
+Each method is one transaction: it happens whole or not at all. ``tests/vectors/phone_model.json``
+holds the browser's code and this file to the same answers.
+"""
+
+import re
+from typing import Any, NamedTuple
+
+NOT_YET = re.compile(
+    r"(chain\.gap|(person|target|reference|evidence|request|question|approval|order)\.unknown)"
+)
+"""The base's codes for "what this rests on is not here yet"."""
+
+
+class Row(NamedTuple):
+    """One stored record."""
+
+    id: str
+    kid: str
+    seq: int
+    site: str
+    envelope: dict[str, str]
+    payload: dict[str, Any]
+    received: int | None
+    state: str
+    """``ok`` or ``refused``."""
+
+
+class PageRefused(Exception):
+    """The page has a gap in its numbers; nothing of it was stored."""
+
+
+class PhoneStore:
+    """One phone's database."""
+
+    def __init__(self) -> None:
+        self.epoch: str | None = None
+        self.cursors: dict[str, int] = {}
+        self.heads: dict[str, tuple[int, str]] = {}
+        self.records: dict[str, Row] = {}
+        self.outbox: dict[str, tuple[str, str | None]] = {}
+        """Id -> state (``waiting`` or ``refused``) and the base's code."""
+
+    def copy(self) -> "PhoneStore":
+        """Return another phone's database that holds the same."""
+        other = PhoneStore()
+        other.epoch = self.epoch
+        for name in ("cursors", "heads", "records", "outbox"):
+            setattr(other, name, dict(getattr(self, name)))
+        return other
+
+    def keep(self, row: Row) -> bool:
+        """Keep a new record, its place in the chain and its outbox entry; False if it has none."""
+        if row.id in self.records:
+            return True
+        if self.heads.get(row.kid, (0, ""))[0] != row.seq - 1:
+            return False
+        self.records[row.id] = row
+        self.outbox[row.id] = ("waiting", None)
+        self.heads[row.kid] = (row.seq, row.id)
+        return True
+
+    def note_epoch(self, epoch: str) -> bool:
+        """Note the base's life; in another one, read and offer everything again."""
+        if self.epoch == epoch:
+            return False
+        known, self.epoch = self.epoch, epoch
+        if known is None:
+            return False
+        self.cursors.clear()
+        for row in list(self.records.values()):
+            self.records[row.id] = row._replace(received=None)
+            if row.state == "ok" and row.id not in self.outbox:
+                self.outbox[row.id] = ("waiting", None)
+        return True
+
+    def store_page(self, page: dict[str, Any]) -> bool:
+        """Store a page with its cursor if it joins on, and say whether it did."""
+        start, rows = page["from"], page["records"]
+        if [row.received for row in rows] != list(range(start + 1, page["to"] + 1)):
+            raise PageRefused
+        if self.epoch != page["epoch"] or self.cursors.get(page["site"], 0) != start:
+            return False
+        for row in rows:
+            self.records[row.id] = row
+        self.cursors[page["site"]] = page["to"]
+        return True
+
+    def keep_receipt(self, receipt: dict[str, Any], epoch: str) -> None:
+        """Take one receipt: what is acknowledged leaves the outbox, what is refused stays.
+
+        What the base said in an earlier life changes nothing.
+        """
+        row = self.records.get(receipt["id"])
+        if row is None or epoch != self.epoch:
+            return
+        if receipt["result"] != "refused":
+            self.outbox.pop(row.id, None)
+            self.records[row.id] = row._replace(state="ok", received=receipt["n"])
+            return
+        waits = is_not_yet(receipt)
+        if row.id in self.outbox:
+            self.outbox[row.id] = ("waiting" if waits else "refused", receipt["code"])
+        self.records[row.id] = row._replace(state="ok" if waits else "refused")
+
+    def try_again(self, record_id: str) -> None:
+        """Let a refused record be sent once more."""
+        if record_id in self.outbox:
+            self.outbox[record_id] = ("waiting", None)
+        if record_id in self.records:
+            self.records[record_id] = self.records[record_id]._replace(state="ok")
+
+    def sendable(self, sites: list[str]) -> list[Row]:
+        """Return what waits, in chain order; of each chain what lies before a foreign site."""
+        waiting = [
+            self.records[one] for one, (state, _) in self.outbox.items() if state == "waiting"
+        ]
+        stopped, found = set(), []
+        for row in sorted(waiting, key=lambda row: (row.kid, row.seq)):
+            if row.site not in sites:
+                stopped.add(row.kid)
+            if row.kid not in stopped:
+                found.append(row)
+        return found
+
+
+def is_not_yet(receipt: dict[str, Any]) -> bool:
+    """Say whether a refusal is only a matter of order, so that the record waits on."""
+    return receipt["result"] == "refused" and bool(NOT_YET.fullmatch(receipt["code"] or ""))

@@ -1,0 +1,71 @@
+"""Where every history begins: a base, four phones, and one measured eye that waits for a plan.
+
+Made once in a process; each history takes a copy.
+"""
+
+from functools import cache
+from random import Random
+from typing import NamedTuple
+
+from tests.simulation import base, clinic
+from tests.simulation.phone import Ask, Phone, Task
+from tests.simulation.phone_store import PhoneStore
+
+OWNERS = (
+    ("ambler", "optometrist", ["saltpan", "north-quay"]),
+    ("ambler", "optometrist", ["saltpan"]),
+    ("verrill", "surgeon", ["saltpan", "north-quay"]),
+    ("marsh", "surgeon", ["saltpan"]),
+)
+FIRST_KEY = 1
+
+
+class Beginning(NamedTuple):
+    """The bytes of the base, what each phone holds, and whom it is about."""
+
+    database: bytes
+    stores: list[PhoneStore]
+    saved: set[str]
+    person: str
+
+
+def phones() -> list[Phone]:
+    """Return the four phones, empty."""
+    return [
+        Phone(name, role, list(sites), base.signing_key(FIRST_KEY + place))
+        for place, (name, role, sites) in enumerate(OWNERS)
+    ]
+
+
+@cache
+def beginning() -> Beginning:
+    """Make the first day: one person measured and sent, and everybody has heard of it."""
+    base.Now.seconds = 0.0
+    base.begin()
+    made = phones()
+    for phone in made:
+        base.enrol(phone.name, phone.key)
+        finish(phone, phone.exchange())
+    person = clinic.person_id(Random(0))  # noqa: S311 - a history is drawn, not a secret
+    for said in [clinic.registration(person), *clinic.whole_eye(person)]:
+        finish(made[0], made[0].keep(said))
+    asked = clinic.request(made[0], person)
+    if asked is None:
+        raise RuntimeError("the eye that every history begins with cannot be planned")
+    finish(made[0], made[0].keep(asked))
+    for phone in made:
+        finish(phone, phone.exchange())
+    return Beginning(base.copy(), [one.store for one in made], made[0].saved, person)
+
+
+def finish(phone: Phone, task: Task) -> None:
+    """Run a task to its end on a network without faults."""
+    answer = None
+    try:
+        while True:
+            step = task.send(answer)
+            answer = (
+                base.answer(phone.name, step.what, step.asked) if isinstance(step, Ask) else None
+            )
+    except StopIteration:
+        return
