@@ -161,6 +161,12 @@ function shownSameEye(body, payload) {
   return null;
 }
 
+/** Somebody is compared with somebody else. @type {Rule} */
+function anotherPerson({ other }, { person }) {
+  if (other !== person) return null;
+  return ["other", "A person is compared with another one, not with themselves."];
+}
+
 /** What a settlement keeps is one of the decisions that it names. @type {Rule} */
 function keptIsNamed({ kept, decisions }) {
   if (kept === null || decisions.includes(kept)) return null;
@@ -280,6 +286,7 @@ export const RULES = {
   shown_same_eye: shownSameEye,
   findings_answered: findingsAnswered,
   gap_runs_upwards: gapRunsUpwards,
+  another_person: anotherPerson,
   kept_is_named: keptIsNamed,
   models_named_once: modelsNamedOnce,
   model_steps: modelSteps,

@@ -14,9 +14,9 @@ class TestPlace:
     """From a live approval to an order."""
 
     def test_the_conditions_are_shown_as_they_are_now(self, desk: Desk, case: ReadyCase) -> None:
-        """Five conditions hold, the button names the eye, and the lens can't be typed."""
+        """The conditions hold, the button names the eye, and the lens can't be typed."""
         page = unescape(desk.get(case.page).text)
-        assert page.count('<li class="holds">') == 5
+        assert page.count('<li class="holds">') == 6
         assert "Place order for the right eye" in page
         assert 'name="sphere' not in page
 

@@ -70,10 +70,10 @@ class TestPlace:
         assert lens in found[placed].payload
         assert case.state() == "ordered"
 
-    def test_five_conditions_hold_before_and_not_after(self, case: Case) -> None:
+    def test_the_conditions_hold_before_and_not_after(self, case: Case) -> None:
         """The list that the page shows is the list that the order checks."""
         before = order.conditions(case.fenn, case.person, "R")
-        assert [condition.ok for condition in before] == [True] * 5
+        assert [condition.ok for condition in before] == [True] * 6
         case.place()
         after = order.conditions(case.fenn, case.person, "R")
         assert not after[0].ok

@@ -214,6 +214,7 @@ LATE_ANSWERS = {
 }
 OPENINGS = {
     "person.registered": "Registered",
+    "person.compared": "Compared with another registration",
     "history.answers": "Questions answered",
     "history.health": "Questions about general health answered",
     "record.void": "A record was withdrawn",

@@ -8,9 +8,9 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.desk import beam, entry
 from webapp.desk.eyes import BOTH, Eye, eye_of, other_eye
-from webapp.desk.forms import PlaceOrderForm
+from webapp.desk.forms import CompareForm, PlaceOrderForm
 from webapp.desk.silence import silent_devices
-from webapp.flow import casefile, order
+from webapp.flow import casefile, duplicates, order
 from webapp.flow.casefile import PersonFile
 from webapp.flow.refusal import Refused
 
@@ -26,12 +26,46 @@ TYPED = ("passphrase", "supplier_reference")
 @bp.get("/person/<uuid:person>")
 def person(person: object) -> ResponseReturnValue:
     """Show both eyes of a person about a centre line."""
-    actor = gate.current_actor()
+    file = casefile.person_file(gate.current_actor(), str(person))
+    return _person_page(file, CompareForm(formdata=None))
+
+
+@bp.post("/person/<uuid:person>/compare")
+def compare(person: object) -> ResponseReturnValue:
+    """Keep whether somebody alike is the same person, or show the page again with the reason."""
+    actor, form = gate.current_actor(), CompareForm()
     file = casefile.person_file(actor, str(person))
+    if not form.validate_on_submit():
+        return _person_page(file, form, status=422)
+    said = (form.other.data, form.answer.data, form.passphrase.data)
+    try:
+        duplicates.answer(actor, file.person, *said)
+    except Refused as refusal:
+        if refusal.field != "passphrase":
+            raise
+        form.passphrase.errors = [refusal.message]
+        return _person_page(file, form, status=422)
+    return redirect(url_for(".person", person=file.person))
+
+
+def _person_page(file: PersonFile, form: CompareForm, status: int = 200) -> ResponseReturnValue:
+    """Return the page of both eyes, with whoever may be the same person."""
+    actor = gate.current_actor()
     orders = {eye.code: order.order_of_case(actor, file.person, eye.code) for eye in BOTH}
     both = [file.fold["eyes"][eye.code]["readings"] for eye in BOTH]
     read = {row["kind"] for rows in both for row in rows if row["entries"]} - {"reading.unread"}
-    return render_template("desk/person.html", file=file, eyes=BOTH, orders=orders, read=read)
+    page = render_template(
+        "desk/person.html",
+        file=file,
+        eyes=BOTH,
+        orders=orders,
+        read=read,
+        doubles=duplicates.of_person(file.person),
+        may_read=actor.may_read,
+        may_compare=actor.may("person.compare", file.site),
+        form=form,
+    )
+    return page, status
 
 
 @bp.get(f"/case/<uuid:person>/{EYE}")

@@ -225,6 +225,24 @@ class AdoptVaultModelForm(DeskForm):
     )
 
 
+class CompareForm(DeskForm):
+    """Whether two registrations are of one person."""
+
+    other = HiddenField(validators=[InputRequired()])
+    answer = RadioField(
+        "Are they the same person?",
+        [InputRequired("Choose one. Nothing was changed.")],
+        choices=[
+            SelectChoice("different", "Two people: nothing stands in the way of an order"),
+            SelectChoice("same", "The same person, registered twice: nothing is ordered"),
+        ],
+    )
+    passphrase = PasswordField(
+        "Your passphrase, for this answer",
+        [InputRequired("Type your passphrase: an answer is signed for. Nothing was changed.")],
+    )
+
+
 class DecideApartForm(DeskForm):
     """A surgeon's decision about one record kept apart, and why."""
 

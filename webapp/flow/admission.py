@@ -15,7 +15,7 @@ from webapp.store.devices import DESK, Device
 from webapp.store.gaps import Gap
 
 ANYONE_MAY_CORRECT = ("person.registered", "history.answers", "history.health")
-VOIDABLE = ("reading.", "history.", "surgery.", "followup.")
+VOIDABLE = ("reading.", "history.", "surgery.", "followup.", "person.compared")
 
 
 def takes_place(record: Record, ledger: Ledger) -> bool:
@@ -74,6 +74,8 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     _check_replaces(payload, ledger)
     if payload["kind"] == "record.void":
         _check_void(payload, ledger)
+    if payload["kind"] == "person.compared":
+        _check_compared(payload, ledger)
     admission_plan.check(payload, ledger)
     admission_surgery.check(payload, ledger)
 
@@ -152,6 +154,11 @@ def _check_replaces(payload: dict[str, Any], ledger: Ledger) -> None:
         )
     _check_own(payload, target.author, payload["kind"] in ANYONE_MAY_CORRECT)
     _check_live(payload["replaces"], ledger)
+
+
+def _check_compared(payload: dict[str, Any], ledger: Ledger) -> None:
+    if payload["body"]["other"] not in ledger.person_sites:
+        raise Refused("compared.unknown", "The registration of the other person is not here yet.")
 
 
 def _check_void(payload: dict[str, Any], ledger: Ledger) -> None:

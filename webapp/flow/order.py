@@ -23,12 +23,12 @@ __all__ = [
 
 
 def conditions(actor: Actor, person: str, eye: str) -> list[Condition]:
-    """Return the five conditions for ordering this eye now, each with its sentence."""
+    """Return the conditions for ordering this eye now, each with its sentence."""
     _site_of(actor, person)
     recheck.run_waiting_of(person)
     entries = journal.entries_of_person(person)
     fold = casefile.fold_entries(entries, reference.in_force())
-    return order_conditions.all_five(fold, entries, eye)
+    return order_conditions.all_of(fold, entries, eye)
 
 
 def place(
@@ -76,7 +76,7 @@ def _approval_to_order(person: str, eye: str, approval_id: str) -> Entry:
             "order.not_newest",
             "That approval is not the one that counts for this eye now. Read the case again.",
         )
-    for condition in order_conditions.all_five(fold, entries, eye):
+    for condition in order_conditions.all_of(fold, entries, eye):
         if not condition.ok:
             raise Refused(condition.code, condition.text)
     return next(entry for entry in entries if entry.id == approval_id)

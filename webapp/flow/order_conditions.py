@@ -1,15 +1,15 @@
-"""The five things that must be true of an eye before its lens is ordered, each with a sentence."""
+"""What must be true of an eye before its lens is ordered, each with a sentence."""
 
 from typing import Any, NamedTuple
 
-from webapp.flow import recheck
+from webapp.flow import duplicates, recheck
 from webapp.store import accounts, devices, installation
 from webapp.store.journal import Entry
 from webapp.store.projections import orders
 
 
 class Condition(NamedTuple):
-    """One of the five things that must be true before an order."""
+    """One of the things that must be true before an order."""
 
     ok: bool
     text: str
@@ -17,7 +17,7 @@ class Condition(NamedTuple):
     """Stable code of the refusal when it is not."""
 
 
-def all_five(fold: dict[str, Any], entries: list[Entry], eye: str) -> list[Condition]:
+def all_of(fold: dict[str, Any], entries: list[Entry], eye: str) -> list[Condition]:
     """Return the conditions for ordering the lens of this eye's approval.
 
     Args:
@@ -30,13 +30,14 @@ def all_five(fold: dict[str, Any], entries: list[Entry], eye: str) -> list[Condi
     entry = stored.get(approval["id"]) if approval else None
     if approval is None or entry is None:
         nothing = Condition(False, "There is no approval for this eye.", "order.no_approval")
-        return [nothing, *_unknown(), _no_live_order(entries, eye)]
+        return [nothing, *_unknown(), _no_live_order(entries, eye), _no_double(entries)]
     return [
         _live(fold["eyes"][eye]),
         _approver_allowed(entry),
         _key_good(entry),
         _plan_agrees(entry),
         _no_live_order(entries, eye),
+        _no_double(entries),
     ]
 
 
@@ -86,3 +87,20 @@ def _no_live_order(entries: list[Entry], eye: str) -> Condition:
     live = [line for line in orders.of_case(person or "", eye) if line.live]
     text = "This eye has a live order already." if live else "This eye has no live order."
     return Condition(not live, text, "order.twice")
+
+
+def _no_double(entries: list[Entry]) -> Condition:
+    """Nothing is ordered while a person may be registered twice (hazard H03, invariant I17)."""
+    code = "order.possible_duplicate"
+    person = (entries[0].person if entries else None) or ""
+    alike = [one for one in duplicates.of_person(person) if one.stops]
+    if not alike:
+        return Condition(True, "Nobody registered here is strikingly like this person.", code)
+    first = alike[0]
+    words = ", ".join(first.reasons)
+    said = (
+        "was said to be the same person; until the two are put right nothing is ordered"
+        if first.answer == "same"
+        else "may be the same person; say on the page of both eyes whether they are"
+    )
+    return Condition(False, f"Somebody registered at {first.site_title} {said} ({words}).", code)

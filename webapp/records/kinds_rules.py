@@ -174,6 +174,13 @@ def findings_answered(body: Values, _payload: Values) -> Problem:
     return None
 
 
+def another_person(body: Values, payload: Values) -> Problem:
+    """Somebody is compared with somebody else."""
+    if body["other"] != payload["person"]:
+        return None
+    return "other", "A person is compared with another one, not with themselves."
+
+
 def kept_is_named(body: Values, _payload: Values) -> Problem:
     """What a settlement keeps is one of the decisions that it names."""
     if body["kept"] is None or body["kept"] in body["decisions"]:
@@ -251,6 +258,7 @@ RULES: dict[str, Rule] = {
         shown_same_eye,
         findings_answered,
         gap_runs_upwards,
+        another_person,
         kept_is_named,
         models_named_once,
         model_steps,

@@ -84,6 +84,12 @@ def out_of_date(sites: Iterable[str], computed_for: str, limit: int) -> list[str
     return [row[0] for row in rows_of(query.limit(limit))]
 
 
+def everybody() -> list[PersonRow]:
+    """Return every registered person, with what a list finds them by and without their fold."""
+    columns = (PersonRow.person, PersonRow.site, PersonRow.name, PersonRow.words)
+    return list(PersonRow.select(*columns))
+
+
 def find(person: str) -> PersonRow | None:
     """Return the row of one person."""
     found: PersonRow | None = PersonRow.get_or_none(PersonRow.person == person)
