@@ -48,7 +48,7 @@ class Device:
         link = Link(self.kid, self._seq + 1, self._prev)
         writer = Writer(self.actor.user_id, self.role)
         wall = instant(self.now)
-        if kind.startswith("reading."):
+        if kind.startswith(("reading.", "followup.")):
             body = {**body, "taken": wall, "typed": {}}
         payload = draft(kind, subject, writer, link, wall, body, correction)
         envelope = seal(payload, self.key)

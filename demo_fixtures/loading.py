@@ -1,4 +1,4 @@
-"""Plays the demo's last month: everybody's steps in order of time, each at its own moment."""
+"""Plays the demo's last two months: everybody's steps in order of time, each at its own moment."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -16,7 +16,7 @@ from webapp.flow.actor import Actor
 
 # How many days ago each camp was held. Upper Glen's tablet has been silent since.
 CAMP_DAYS_AGO = {"upper-glen": 6.0, "saltpan": 5.0, "north-quay": 3.5}
-ADOPTED_DAYS_AGO = 30.0
+ADOPTED_DAYS_AGO = 70.0
 # A step takes the person at the device at most this long before it is sent.
 SIGNING_MINUTES = 30
 MINUTES_EACH = 40
@@ -67,7 +67,8 @@ def _events(now: datetime, phones: dict[str, Device]) -> list[Event]:
     for place, person in enumerate(PEOPLE):
         camp = phones["u-quill" if person.site == "upper-glen" else "u-ambler"]
         crew = Crew(camp, phones["u-verrill"], phones["u-marsh"], _actor("u-fenn"))
-        began = now - timedelta(days=CAMP_DAYS_AGO[person.site], minutes=-MINUTES_EACH * place)
+        days_ago = person.days_ago or CAMP_DAYS_AGO[person.site]
+        began = now - timedelta(days=days_ago, minutes=-MINUTES_EACH * place)
         events += [(began + timedelta(days=days), act) for days, act in steps(person, crew)]
     return events
 

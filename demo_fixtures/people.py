@@ -22,6 +22,8 @@ class Person(NamedTuple):
     left: tuple[str, Eye]
     stable: str = "yes"
     phone: str | None = None
+    days_ago: float | None = None
+    """When the camp was that saw this person; None: at the last one of the site."""
 
     def body(self) -> dict[str, Any]:
         """Return the body of the registration."""
@@ -106,5 +108,23 @@ PEOPLE = (
         ("", Eye((-500, 0, None), (4300, 4350, 90), (3200, 3200), 540, (11700, 11720))),
         ("", Eye((-500, 0, None), (4300, 4350, 90), (3200, 3200), 540, (11700, 11720))),
         stable=UNASKED,
+    ),
+    Person(
+        _id(12), "saltpan", "Petra Lindow", "SP-0362", "Brine Row", "F", "1998-04-19",
+        ("followed", Eye((-1000, -75, 8), (4325, 4400, 98), (3200, 3210), 536, (11740, 11760))),
+        ("second", Eye((-975, -75, 172), (4325, 4400, 84), (3200, 3200), 537, (11740, 11760))),
+        days_ago=56.0,
+    ),
+    Person(
+        _id(13), "north-quay", "Joss Averill", "NQ-0187", "Ropewalk", "M", "1995-07-03",
+        ("surprised", Eye((-1125, 0, None), (4375, 4400, 90), (3180, 3190), 541, (11640, 11660))),
+        ("second", Eye((-1100, 0, None), (4375, 4425, 92), (3180, 3180), 542, (11640, 11660))),
+        days_ago=55.0,
+    ),
+    Person(
+        _id(14), "saltpan", "Tamsin Dray", "SP-0371", "Gull Steps", "F", "2000-12-01",
+        ("implanted", Eye((-850, 0, None), (4300, 4350, 90), (3220, 3230), 539, (11800, 11820))),
+        ("ready", Eye((-825, 0, None), (4300, 4350, 88), (3220, 3220), 540, (11800, 11820))),
+        days_ago=25.0,
     ),
 )  # fmt: skip

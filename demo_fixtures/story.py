@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from demo_fixtures.devices import Device, instant
-from demo_fixtures.eyes import Eye, readings
+from demo_fixtures.eyes import VERTEX_UM, Eye, readings
 from demo_fixtures.people import Person
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import PASSPHRASE
@@ -21,7 +21,10 @@ from webapp.store import journal
 Step = tuple[float, Callable[[], None]]
 
 CAMP, ASKED, DECIDED, ORDERED, AFTERWARDS = 0.0, 0.1, 1.0, 1.5, 2.0
+OPERATED, SEEN, SECOND = 15.0, 50.0, 51.0
 BEGUN_READINGS = 6
+# Found less predicted: an eye as foretold, and one that missed by far more than its scale.
+AS_FORETOLD_UM, FAR_OFF_UM = 70, 760
 ACCEPTED = "A quarter dioptre in two years by the old glasses, seen today; the person was told."
 
 
@@ -58,6 +61,8 @@ class EyeStory:
         self.request = ""
         self.approval = ""
         self.order = ""
+        self.surgery = ""
+        self.shown: dict[str, Any] = {}
 
     def steps(self, state: str) -> list[Step]:
         """Return the steps that lead to ``state``."""
@@ -78,6 +83,10 @@ class EyeStory:
             "conflict": [*approved, (AFTERWARDS, self.approve_otherwise)],
             "ordered": [*ordered, (AFTERWARDS, self.reference)],
             "cancelled": [*ordered, (AFTERWARDS, self.cancel)],
+            "implanted": [*ordered, (OPERATED, self.operate)],
+            "followed": [*ordered, (OPERATED, self.operate), (SEEN, self.see_as_foretold)],
+            "surprised": [*ordered, (OPERATED, self.operate), (SEEN, self.see_far_off)],
+            "second": [measured, (SECOND, self.ask)],
         }
         return paths[state]
 
@@ -138,13 +147,47 @@ class EyeStory:
         reason = "The person moved to another island and will be operated there."
         order.cancel(self.crew.desk, self.order, reason, PASSPHRASE)
 
+    def operate(self) -> None:
+        """Record that the ordered lens was implanted."""
+        body = {
+            "operated": clock.today(), "lens": self.shown["lens"],
+            "serial": f"TI-{self.order[:8].upper()}", "order": self.order,
+            "approval": self.approval, "incision_meridian_deg": 180,
+            "final_axis_deg": self.shown["lens"]["axis_deg"], "operator": "Dr S. Verrill",
+            "event": "none", "note": None,
+        }  # fmt: skip
+        self.surgery = self._sign(self.crew.first, "surgery.implanted", body)
+
+    def see_as_foretold(self) -> None:
+        """Find after five weeks about what was predicted."""
+        self._see(AS_FORETOLD_UM)
+
+    def see_far_off(self) -> None:
+        """Find after five weeks a vault far higher than predicted."""
+        self._see(FAR_OFF_UM)
+
+    def _see(self, apart_um: int) -> None:
+        predicted = self.shown["predicted"]
+        found: list[tuple[str, dict[str, Any]]] = [
+            ("acuity", {"correction": "uncorrected", "logmar_c": -2}),
+            ("refraction", {"sphere_cD": predicted["sphere_cD"], "cylinder_cD": 0,
+                            "axis_deg": None, "plane": "spectacle", "vertex_um": VERTEX_UM}),
+            ("vault", {"light": "mesopic", "vault_um": predicted["mean_um"] + apart_um,
+                       "device": "scanner 2"}),
+            ("pressure", {"iop_dmmHg": 150, "device": "tonometer 1"}),
+            ("lens_clarity", {"clarity": "clear"}),
+        ]  # fmt: skip
+        self._read(
+            [(f"followup.{kind}", {"implant": self.surgery, **body}) for kind, body in found]
+        )
+
     def _read(self, found: list[tuple[str, dict[str, Any]]]) -> None:
         for kind, body in found:
             self.crew.camp.sign(kind, self.subject, body)
         self.crew.camp.send()
 
     def _approve(self, surgeon: Device, plan: dict[str, Any]) -> str:
-        shown = plan["shown"]
+        shown = self.shown = plan["shown"]
         at = instant(surgeon.now)
         by_level: dict[str, list[str]] = {"stop": [], "caution": [], "note": []}
         for finding in shown["findings"]:

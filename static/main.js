@@ -14,6 +14,7 @@ import * as people from "./steps/people.js";
 import * as person from "./steps/person.js";
 import * as plan from "./steps/plan.js";
 import * as queue from "./steps/queue.js";
+import * as surgery from "./steps/surgery.js";
 import * as signIn from "./steps/sign_in.js";
 import * as working from "./steps/working.js";
 import { showTheme } from "./ui/theme.js";
@@ -41,6 +42,7 @@ const ROUTES = [
   [/^#\/capture\/([^/]+)\/([RL])\/([a-z_]+)$/, capture],
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
   [/^#\/working\/([^/]+)\/([RL])(?:\/([^/]+))?$/, working],
+  [/^#\/surgery\/([^/]+)\/([RL])$/, surgery],
   [/^#\/queue$/, queue],
   [/^#\/case\/([^/]+)\/([RL])$/, caseOf],
   [/^#\/outbox$/, outbox],

@@ -15,10 +15,10 @@ import {
 } from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
 import { today } from "../ui/moments.js";
-import { fieldOf } from "../ui/quantities.js";
+import { fieldOf, isFollowUp } from "../ui/quantities.js";
 import { lowerFirst, withUnit } from "../ui/words.js";
 import { keepReading, keepUnread, withdraw } from "./capture_keep.js";
-import { asked, draftKey, entryFor, noDraft } from "./capture_model.js";
+import { asked, draftKey, entryFor, noDraft, surgeryOf } from "./capture_model.js";
 import { go } from "./frame.js";
 
 const NO_ROOM = "That digit was not taken: all places are full. Erase first to change the value.";
@@ -210,6 +210,9 @@ function ask(model, what, target, redraw) {
  */
 export function whyNot(model) {
   const { part } = asked(model);
+  if (isFollowUp(model.kind) && !surgeryOf(model)) {
+    return model.eyeFold ? "No surgery is on record for this eye" : "Looking for the surgery";
+  }
   if (part.type === "number") {
     return inOtherUnit(model, notYet(fieldOf(model.kind, part.field), entryFor(model, part.field)));
   }

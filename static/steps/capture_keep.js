@@ -8,9 +8,9 @@ import { dropDraft } from "../store/drafts.js";
 import { keepRecord, NotKept, recordOf } from "../store/journal.js";
 import { typedText } from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
-import { fieldOf, partsOf, quantityLabel } from "../ui/quantities.js";
+import { fieldOf, isFollowUp, partsOf, quantityLabel } from "../ui/quantities.js";
 import { readingSentence } from "../ui/readings.js";
-import { bodyOfDraft, draftKey, lookAgain, noDraft, rememberDevice } from "./capture_model.js";
+import { bodyOfDraft, draftKey, lookAgain, noDraft, rememberDevice, surgeryOf } from "./capture_model.js";
 
 /**
  * Keep what was typed as a reading, or as the correction of one.
@@ -100,7 +100,8 @@ async function attempt(model, work) {
  * @param {Model} model
  * @returns {Record<string, any>}
  */
-function wholeBody({ kind, draft }) {
+function wholeBody(model) {
+  const { kind, draft } = model;
   const answers = bodyOfDraft(kind, draft);
   const asked = new Set(partsOf(kind, answers).map(({ field }) => field));
   const fields = Object.entries(kindNamed(kind).fields);
@@ -109,7 +110,9 @@ function wholeBody({ kind, draft }) {
     const answer = asked.has(name) || isConstant ? answers[name] : null;
     return [name, typeof answer === "string" ? answer.trim().normalize("NFC") : (answer ?? null)];
   });
-  return { ...Object.fromEntries(body), taken: now(), typed: typedNumbers(kind, draft, asked) };
+  const implant = isFollowUp(kind) ? { implant: surgeryOf(model)?.id ?? null } : {};
+  const typed = typedNumbers(kind, draft, asked);
+  return { ...Object.fromEntries(body), ...implant, taken: now(), typed };
 }
 
 /**

@@ -13,7 +13,7 @@ import { entriesOfPerson } from "../store/journal.js";
 import { personHere } from "../store/people.js";
 import { EMPTY, recorded } from "../ui/entry.js";
 import { liveReadings } from "../ui/live_readings.js";
-import { constantsOf, fieldOf, partsOf, slugOf } from "../ui/quantities.js";
+import { constantsOf, fieldOf, isFollowUp, partsOf, slugOf } from "../ui/quantities.js";
 import { openCasefile } from "./casefile.js";
 
 /**
@@ -96,10 +96,33 @@ export async function openModel(id, eye, kind, identity) {
  */
 export async function lookAgain(model) {
   const entries = await entriesOfPerson(model.id);
-  model.readings = liveReadings(entries, model.kind, model.eye);
+  model.readings = ofThisLens(model, liveReadings(entries, model.kind, model.eye));
   const used = entries.filter(({ payload }) => payload.kind === model.kind && payload.body.device);
   const here = used.map(({ payload }) => payload.body.device);
   model.devices = [...new Set([...here.reverse(), ...recentDevices(model.kind)])].slice(0, 4);
+}
+
+/**
+ * Return the surgery that a follow-up of this eye is read after; null where there is not just one.
+ *
+ * @param {Model} model
+ * @returns {any}
+ */
+export function surgeryOf({ eyeFold }) {
+  const found = eyeFold?.surgeries ?? [];
+  return found.length === 1 ? found[0] : null;
+}
+
+/**
+ * Of readings after surgery only those of the lens that is in the eye now stand here.
+ *
+ * @param {Model} model
+ * @param {JournalEntry[]} readings
+ */
+function ofThisLens(model, readings) {
+  const surgery = surgeryOf(model);
+  if (!isFollowUp(model.kind) || !surgery) return readings;
+  return readings.filter(({ payload }) => surgery.names.includes(payload.body.implant));
 }
 
 /**
@@ -111,6 +134,7 @@ export async function foldEye(model) {
   try {
     const { fold: answer } = await openCasefile(model.id);
     model.eyeFold = answer.eyes[model.eye];
+    model.readings = ofThisLens(model, model.readings);
   } catch {
     // The strip of the person's page says that the calculation is off; taking readings goes on.
     model.eyeFold = null;

@@ -11,7 +11,7 @@ import { eyeWord } from "../ui/eyes.js";
 import { findingList } from "../ui/findings.js";
 import { keptLine, notKeptLine } from "../ui/kept_line.js";
 import { moment } from "../ui/moments.js";
-import { QUANTITIES, quantityLabel, slugOf } from "../ui/quantities.js";
+import { FOLLOW_UPS, isFollowUp, QUANTITIES, quantityLabel, slugOf } from "../ui/quantities.js";
 import { readingShown, valueWithUnit } from "../ui/readings.js";
 import { slits } from "../ui/slits.js";
 import { tag } from "../ui/states.js";
@@ -144,6 +144,7 @@ function nextButtons(model, acts) {
 
 /** @param {Model} model */
 function nextKind({ eyeFold, kind }) {
+  if (isFollowUp(kind)) return FOLLOW_UPS[FOLLOW_UPS.indexOf(kind) + 1] ?? null;
   /** @type {string[]} */
   const missing = (eyeFold?.missing ?? []).map((/** @type {any} */ need) => need.kind);
   return QUANTITIES.find((quantity) => quantity !== kind && missing.includes(quantity));

@@ -16,7 +16,7 @@ import { keypad } from "../ui/keypad.js";
 import { age } from "../ui/moments.js";
 import { shown } from "../ui/numbers.js";
 import { pageHead } from "../ui/page.js";
-import { choicesOf, fieldOf, quantityLabel, slugOf } from "../ui/quantities.js";
+import { choicesOf, fieldOf, isFollowUp, quantityLabel, slugOf } from "../ui/quantities.js";
 import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
 import { lowerFirst } from "../ui/words.js";
@@ -92,7 +92,7 @@ function questionView(model, part, acts) {
     field: fieldOf(model.kind, part.field),
     entry: entryFor(model, part.field),
     onKey: acts.press,
-    onCannotRead: () => acts.ask("cannot-read"),
+    onCannotRead: isFollowUp(model.kind) ? null : () => acts.ask("cannot-read"),
   });
 }
 
@@ -113,8 +113,8 @@ function choiceView(model, part, acts) {
         aria-pressed=${model.draft.choices[part.field] === value}
         @click=${() => acts.choose(value)}>${words}</button>`,
     )}
-    <button type="button" class="btn quiet" @click=${() => acts.ask("cannot-read")}>Can’t
-      read</button>
+    ${isFollowUp(model.kind) ? nothing : html`<button type="button" class="btn quiet"
+      @click=${() => acts.ask("cannot-read")}>Can’t read</button>`}
   </div>`;
 }
 

@@ -29,7 +29,7 @@ function stateLine(model, fold) {
   const write = WRITERS[fold.state];
   if (!write || !fold.request) return nothing;
   const atBase = fold.approval ? fold.approval.received !== null : true;
-  return html`<div class="decided gap-top"><p>${stateTag(fold.state, { atBase })}</p>${write(fold, nameIn(model))}</div>`;
+  return html`<div class="decided gap-top"><p>${stateTag(fold.state, { atBase })}</p>${write(fold, nameIn(model), model)}</div>`;
 }
 
 /** @typedef {(user: string) => string} NameOf */
@@ -44,15 +44,18 @@ export function nameIn({ names, identity }) {
   return (user) => (user === identity.user.id ? "you" : names.get(user) ?? "a colleague");
 }
 
-/** @type {Record<string, (fold: any, name: NameOf) => unknown>} */
+/** @type {Record<string, (fold: any, name: NameOf, model: Model) => unknown>} */
 const WRITERS = {
   approved: ({ approval }, name) => html`${approvedLines(approval, name)}
     ${approval.received === null
       ? html`<p class="t-small strong">It is kept on this phone and goes with the next exchange. Nothing can be ordered before it has arrived at the base.</p>`
       : html`<p class="t-small">It has arrived at the base.</p>`}`,
-  ordered: ({ approval, order }, name) => html`<p class="strong">Order number ${order.number}</p>
+  ordered: ({ approval, order }, name, model) => html`<p class="strong">Order number ${order.number}</p>
     <p class="t-small">${order.supplier_reference ? `Supplier’s reference ${order.supplier_reference}. ` : ""}Placed ${moment(order.wall)}.</p>
-    ${approval ? approvedLines(approval, name) : nothing}`,
+    ${approval ? approvedLines(approval, name) : nothing}
+    ${recordSurgery(model)}`,
+  implanted: (fold, _name, model) => implantedLines(fold, model),
+  followed: (fold, _name, model) => implantedLines(fold, model),
   declined: ({ decline }, name) => html`<p class="t-small">Declined by ${name(decline.author)}, ${moment(decline.wall)}:</p>
     <p class="quoted">“${decline.text}”</p>`,
   cancelled: ({ order }) => html`<p class="t-small">Order ${order.number} was cancelled at the base:</p>
@@ -60,6 +63,18 @@ const WRITERS = {
     <p class="t-small">Its approval served once. The camp sends the eye again for a new plan.</p>`,
   conflict: () => html`<p class="strong">Two decisions on this eye contradict each other.</p>`,
 };
+
+/** @param {Model} model */
+const recordSurgery = ({ id, eye }) => html`<p><a class="btn" href="#/surgery/${id}/${eye}">Record the surgery</a></p>`;
+
+/**
+ * @param {any} fold
+ * @param {Model} model
+ */
+function implantedLines({ state_why: why }, { id }) {
+  return html`<p class="strong">${why}</p>
+    <p class="t-small"><a class="link" href="#/person/${id}">What was found after surgery</a></p>`;
+}
 
 /**
  * @param {any} approval

@@ -24,6 +24,7 @@ import { sideBySide } from "./case_settle.js";
 import { sheetOf } from "./case_sheets.js";
 import { sinceSection } from "./case_since.js";
 import { staleNotice } from "./case_stale.js";
+import { firstEye } from "./first_eye.js";
 import { strips } from "./frame.js";
 import { surerWith } from "./measure_next.js";
 import { workingLink } from "./working_link.js";
@@ -70,7 +71,7 @@ function page(model, fold, acts) {
     ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${sideBySide(model, fold)} ${lateAnswers(model, fold)} ${staleNotice(model, fold)}
     ${sectionHead("Findings", isDecidable(fold) ? "each caution asks to be seen" : nothing)}
     ${checkedFindings(model, fold, acts)}
-    ${readingsSection(model, fold)} ${aimSection(model, acts)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
+    ${readingsSection(model, fold)} ${aimSection(model, acts)} ${firstEye(plan)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
     ${movesLine(plan)} ${surerWith(plan)}
     ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${agreementLine(model)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
 }

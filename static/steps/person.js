@@ -13,12 +13,15 @@ import { html, nothing } from "lit-html";
 import { coreStatus } from "../core/runtime.js";
 import { openDrafts } from "../store/drafts.js";
 import { onChange } from "../store/journal.js";
+import { isSurgeon } from "../store/identity.js";
 import { personHere } from "../store/people.js";
 import { eyeTitle, eyeWord, EYES } from "../ui/eyes.js";
 import { findingList } from "../ui/findings.js";
 import { pageHead, personLine } from "../ui/page.js";
 import { isFurther, QUANTITIES } from "../ui/quantities.js";
+import { stateWords } from "../ui/states.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
+import { afterSurgery } from "./after_surgery.js";
 import { answersSection } from "./answers_sentence.js";
 import { isBegun } from "./capture_model.js";
 import { healthSection } from "./health_sentence.js";
@@ -83,6 +86,7 @@ function view({ identity, row, begun, casefile, trouble }) {
       ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
       ${casefile ? html`<div
         class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
+      ${casefile ? afterSurgery(row.id, eyes, isSurgeon(identity)) : nothing}
       ${casefile ? readings(row.id, eyes, begun) : nothing}
       ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
       ${casefile ? healthSection(row.id, casefile.fold.health) : nothing}
@@ -119,6 +123,7 @@ function readings(id, eyes, begun) {
 /** @param {any} eye */
 function eyeNote(eye) {
   if (!eye) return "";
+  if (eye.surgeries.length > 0) return stateWords(eye.state);
   if (eye.missing.length > 0) return `${eye.missing.length} to do`;
   return eye.state === "ready" || eye.state === "measuring" ? "complete" : eye.state;
 }

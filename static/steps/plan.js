@@ -22,6 +22,7 @@ import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { openCasefile, planOf } from "./casefile.js";
 import { openPage, strips, together } from "./frame.js";
 import { answerQuestion, questionView } from "./plan_question.js";
+import { firstEye } from "./first_eye.js";
 import { measureNext } from "./measure_next.js";
 import { goneSince, likelyLens, verdict, verdictView } from "./plan_parts.js";
 import { workingLink } from "./working_link.js";
@@ -114,7 +115,7 @@ function planView(model, fold, redraw) {
   return html`${fold.state === "returned" ? questionView(model, fold.question, act, redraw) : nothing}
     ${verdictView(answer, plan, id, eye)} ${goneSince(fold)}
     <div class="gap-top">${findingList(plan.findings)}</div>
-    ${measureNext(plan, fold.wanted, id, eye)} ${likelyLens(plan)}
+    ${measureNext(plan, fold.wanted, id, eye)} ${firstEye(plan)} ${likelyLens(plan)}
     ${plan.recommended ? workingLink(id, eye, plan) : nothing}
     ${footer(casefile)}
     <div class="dock">

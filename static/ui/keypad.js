@@ -15,7 +15,7 @@ import { MINUS } from "./numbers.js";
 const QUARTERS = ["00", "25", "50", "75"];
 
 /**
- * @param {{ field: NumberField, entry: Entry, onKey: (key: string) => void, onCannotRead: () => void }} pad
+ * @param {{ field: NumberField, entry: Entry, onKey: (key: string) => void, onCannotRead: (() => void) | null }} pad
  * @returns {TemplateResult}
  */
 export function keypad({ field, entry, onKey, onCannotRead }) {
@@ -33,7 +33,7 @@ export function keypad({ field, entry, onKey, onCannotRead }) {
     <button type="button" class="key" aria-label="Erase last"
       @click=${() => onKey("erase")}>${icon("erase")}</button>
     ${digit(0)}
-    <button type="button" class="key word" @click=${onCannotRead}>Can’t read</button>
+    ${onCannotRead ? html`<button type="button" class="key word" @click=${onCannotRead}>Can’t read</button>` : html`<span></span>`}
     ${quarter(3)}
   </div>`;
 }

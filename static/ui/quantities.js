@@ -40,6 +40,19 @@ const SLUGS = [
   ...FURTHER,
 ];
 
+/** What is read of an eye with a lens in it, in the order of a visit. */
+const AFTER = [
+  "acuity",
+  "refraction",
+  "vault",
+  "pressure",
+  "pupil",
+  "angle",
+  "axis_seen",
+  "lens_clarity",
+  "endothelial_count",
+];
+
 const REFRACTION = ["sphere_cD", "cylinder_cD", "axis_deg", "plane", "vertex_um"];
 
 /** Fields of each quantity in the order asked; a question of unit or surface comes before its pad. */
@@ -61,6 +74,12 @@ const FIELDS = /** @type {Record<string, string[]>} */ ({
   lens_rise: ["reference", "rise_um", "device"],
   pupil: ["light", "diameter_um"],
   angle: ["method", "grade", "angle_deg"],
+  after_acuity: ["correction", "logmar_c"],
+  after_refraction: REFRACTION,
+  after_vault: ["light", "vault_um", "device"],
+  after_pupil: ["light", "diameter_um"],
+  after_angle: ["method", "grade", "angle_deg"],
+  after_axis_seen: ["method", "seen_axis_deg"],
 });
 
 /** A field is asked only where the answers so far call for it. */
@@ -103,8 +122,14 @@ const GROUPS = /** @type {Record<string, string>} */ ({
 /** All quantities as record kinds, in the order they are taken. */
 export const QUANTITIES = SLUGS.map((slug) => `reading.${slug}`);
 
+/** All readings after surgery as record kinds, in the order of a visit. */
+export const FOLLOW_UPS = AFTER.map((slug) => `followup.${slug}`);
+
 /** @param {string} kind */
-export const slugOf = (kind) => kind.replace("reading.", "");
+export const isFollowUp = (kind) => kind.startsWith("followup.");
+
+/** @param {string} kind */
+export const slugOf = (kind) => kind.replace("reading.", "").replace("followup.", "after_");
 
 /**
  * Return the kind named in an address, or null.
@@ -113,6 +138,8 @@ export const slugOf = (kind) => kind.replace("reading.", "");
  * @returns {string | null}
  */
 export function kindOfSlug(slug) {
+  const after = `followup.${slug?.replace(/^after_/, "")}`;
+  if (slug?.startsWith("after_")) return FOLLOW_UPS.includes(after) ? after : null;
   return SLUGS.includes(slug ?? "") ? `reading.${slug}` : null;
 }
 
@@ -186,7 +213,7 @@ function askedFields(kind) {
   if (listed) return listed;
   const constant = constantsOf(kind);
   const asked = Object.keys(kindNamed(kind).fields).filter((name) => !(name in constant));
-  return asked.filter((name) => !["taken", "typed"].includes(name));
+  return asked.filter((name) => !["taken", "typed", "implant"].includes(name));
 }
 
 /**

@@ -83,6 +83,13 @@ const SAID = {
 };
 
 /**
+ * A refraction or an angle after surgery is worded as the one before it.
+ *
+ * @param {string} kind
+ */
+const alikeBefore = (kind) => kind.replace("followup.", "reading.");
+
+/**
  * Return a reading as a row shows it.
  *
  * @param {string} kind
@@ -90,7 +97,7 @@ const SAID = {
  * @returns {Shown}
  */
 export function readingShown(kind, body) {
-  const special = SHOWN[kind];
+  const special = SHOWN[kind] ?? SHOWN[alikeBefore(kind)];
   if (special) return special(body);
   const { field, choice } = plainParts(kind, body);
   if (!field) return { value: choice, unit: "", note: "" };
@@ -134,7 +141,7 @@ export function valueWithUnit({ value, unit }) {
  * @param {Body} body
  */
 function saidOf(kind, body) {
-  const special = SAID[kind];
+  const special = SAID[kind] ?? SAID[alikeBefore(kind)];
   if (special) return special(body);
   const { field, choice } = plainParts(kind, body);
   if (!field) return `${lowerFirst(quantityLabel(kind))} ${lowerFirst(choice)}`;

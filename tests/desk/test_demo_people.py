@@ -16,6 +16,7 @@ BECOMES = {
     "": "measuring", "begun": "measuring", "ready": "ready", "queued": "queued",
     "shallow": "queued", "returned": "returned", "approved": "approved", "stale": "stale",
     "conflict": "conflict", "ordered": "ordered", "cancelled": "cancelled", "declined": "declined",
+    "implanted": "implanted", "followed": "followed", "surprised": "followed", "second": "queued",
 }  # fmt: skip
 
 
@@ -73,6 +74,23 @@ class TestPeople:
             if payload["kind"] == "plan.approval" and payload["body"]["overrides"]
         ]
         assert len(answered) == 1
+
+    def test_a_first_eye_teaches_and_one_stops(self, demo: Hospital) -> None:
+        """One second eye's prediction is moved by a good result, one is stopped for a look."""
+        found = files(demo)
+        fenn = demo.actor("fenn")
+        good, far = (
+            casefile.plan_now(fenn, one.person, "L")
+            for story in ("followed", "surprised")
+            for one in PEOPLE
+            if one.right[0] == story
+        )
+        change = good["fellow"]["change"]
+        assert change["to_um"] > change["from_um"]
+        assert change["scale_to_um"] < change["scale_from_um"]
+        assert far["fellow"]["change"] is None
+        assert "D31.vault" in [one["code"] for one in far["findings"]]
+        assert len(found) == len(PEOPLE)
 
     def test_nothing_is_signed_after_it_arrived(self, demo: Hospital) -> None:
         """The demo's past is in order: signed, then received, then now."""

@@ -1,0 +1,29 @@
+"""The desk's page of an eye: what was implanted and found, and what it taught about the other."""
+
+import demo_fixtures
+from demo_fixtures.people import PEOPLE
+from tests.hospital import Hospital
+
+
+def page(demo: Hospital, story: str, eye: str) -> str:
+    """Return the desk's page of an eye of the person whose right eye has a story."""
+    one = next(person for person in PEOPLE if person.right[0] == story)
+    answer = demo.client("fenn").get(f"/desk/case/{one.person}/{eye}")
+    assert answer.status_code == 200
+    return answer.get_data(as_text=True)
+
+
+def test_both_eyes_of_a_moved_and_of_a_stopped_plan(hospital: Hospital) -> None:
+    """The second eye says what was found, and from where to where; a surprise moves nothing."""
+    demo_fixtures.load(hospital.settings.data_dir)
+    moved = page(hospital, "followed", "L")
+    assert "First eye’s outcome" in moved
+    assert "It moved this eye’s vault from" in moved
+    stopped = page(hospital, "surprised", "L")
+    assert "First eye: vault far from its prediction" in stopped
+    assert "It does not move this eye’s prediction" in stopped
+    operated = page(hospital, "followed", "R")
+    assert "serial TI-" in operated
+    assert "Dr S. Verrill" in operated
+    assert "in dim light" in operated
+    assert "First eye’s outcome" not in operated
