@@ -53,6 +53,7 @@ def all_lanes(word: str, options: list[str]) -> list[Lane]:
         Lane("lint", "biome lint", javascript.lint),
         *types,
         Lane("js", "node --test", javascript.test),
+        Lane("simulation", "10,000 simulated histories", histories),
         Lane("postgresql", "pytest on PostgreSQL", lambda: postgresql.passes(options)),
         Lane(word if word in ("unit", "browser") else "pytest", "pytest", pytest(word, options)),
     ]
@@ -98,6 +99,11 @@ def again() -> bool:
         return False
     say("\n== SECOND TRY of " + ", ".join(failed))
     return command(sys.executable, "-m", "pytest", *failed, cwd=ROOT)()
+
+
+def histories() -> bool:
+    """Return whether ten thousand histories of phones and a base keep every promise."""
+    return program("simulation", ["--histories", "10000"]) == 0
 
 
 def command(*words: str, cwd: Path = STATIC) -> Callable[[], bool]:

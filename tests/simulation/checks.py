@@ -115,6 +115,8 @@ def _same_everywhere(history: "History", phone: Phone, log: list[journal.Entry])
     """S4, S12: each phone holds exactly what the base holds of its sites, byte for byte."""
     held = phone.store.records
     for site in [REFERENCE_SITE, *phone.sites]:
+        if phone.store.aside:
+            history.fail("S4 a phone set aside what the base sent")
         there = {entry.id: entry for entry in log if entry.site == site}
         here = {
             name for name, row in held.items()

@@ -42,6 +42,9 @@ class PhoneStore:
         self.outbox: dict[str, tuple[str, str | None]] = {}
         """Id -> state (``waiting`` or ``refused``) and the base's code."""
 
+        self.aside: set[tuple[str, int]] = set()
+        """(site, number) of records of a page that could not be relied on."""
+
     def copy(self) -> "PhoneStore":
         """Return another phone's database that holds the same."""
         other = PhoneStore()
@@ -69,6 +72,7 @@ class PhoneStore:
         if known is None:
             return False
         self.cursors.clear()
+        self.aside.clear()
         for row in list(self.records.values()):
             self.records[row.id] = row._replace(received=None)
             if row.state == "ok" and row.id not in self.outbox:
@@ -83,9 +87,26 @@ class PhoneStore:
         if self.epoch != page["epoch"] or self.cursors.get(page["site"], 0) != start:
             return False
         for row in rows:
-            self.records[row.id] = row
+            self._take_in(page["site"], row)
         self.cursors[page["site"]] = page["to"]
         return True
+
+    def _take_in(self, site: str, row: Row) -> None:
+        """Store a record of a page, or set it aside where its chain here does not fit it."""
+        if self._misfit(row):
+            self.aside.add((site, int(row.received or 0)))
+            return
+        self.records[row.id] = row
+        if self.outbox.get(row.id, ("waiting", None))[0] != "waiting":
+            # The base took it after all: it is offered once more for its receipt.
+            self.outbox[row.id] = ("waiting", None)
+
+    def _misfit(self, row: Row) -> bool:
+        same = {one.seq: one for one in self.records.values() if one.kid == row.kid}
+        here, before = same.get(row.seq), same.get(row.seq - 1)
+        if here is not None and here.id != row.id:
+            return True
+        return before is not None and before.id != row.payload["prev"]
 
     def keep_receipt(self, receipt: dict[str, Any], epoch: str) -> None:
         """Take one receipt: what is acknowledged leaves the outbox, what is refused stays.

@@ -1,0 +1,100 @@
+/** The browser's code does what the phone of the simulation does: both pass one file. */
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { test } from "node:test";
+import { otherDevice, pageOf } from "./base.js";
+import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { keepRecord } from "../../../static/store/journal.js";
+import { keepKeys } from "../../../static/store/keys.js";
+import { keepReceipt, refused, tryAgain, waiting } from "../../../static/store/outbox.js";
+import { cursorOf, noteEpoch, storePage } from "../../../static/store/pages.js";
+
+const FILE = new URL("../../vectors/phone_model.json", import.meta.url);
+const { scenarios } = JSON.parse(readFileSync(FILE, "utf8"));
+
+/** What stands behind the names of a scenario: record name -> id and envelope. */
+class Named {
+  /** @type {Map<string, { id: string, envelope: any }>} */
+  made = new Map();
+  person = "";
+
+  /** @param {Awaited<ReturnType<typeof otherDevice>>} other */
+  async sign(other) {
+    const first = await other.make(registration("Oda Brandreth"));
+    this.made.set("q1", first);
+    for (const name of ["q2", "q3"]) {
+      this.made.set(name, await other.make(whiteToWhite(first.payload.person ?? "")));
+    }
+  }
+
+  /** @param {string} name */
+  async keep(name) {
+    const asked = this.person ? whiteToWhite(this.person) : registration();
+    const { id, payload } = await keepRecord(asked);
+    this.person = payload.person;
+    const row = (await allOf("records")).find((one) => one.id === id);
+    this.made.set(name, { id, envelope: { p: row.p, kid: row.kid, sig: row.sig } });
+  }
+
+  /** @param {string} id */
+  nameOf(id) {
+    return [...this.made].find(([, one]) => one.id === id)?.[0] ?? "?";
+  }
+
+  /** @param {string} name */
+  find(name) {
+    return /** @type {{ id: string, envelope: any }} */ (this.made.get(name));
+  }
+}
+
+/**
+ * @param {any} step
+ * @param {Named} named
+ */
+async function told(step, named) {
+  if (step.keep) return named.keep(step.keep);
+  if (step.try_again) return tryAgain(named.find(step.try_again).id);
+  if (step.epoch_heard) return noteEpoch(step.epoch_heard);
+  if (step.receipt) {
+    const { id, result, n, code } = step.receipt;
+    const reason = code ? { code, message: "Because." } : null;
+    return keepReceipt({ id: named.find(id).id, result, n, reason }, step.epoch);
+  }
+  const { epoch, from, records } = step.page;
+  const made = records.map((/** @type {string} */ name) => named.find(name));
+  return storePage(pageOf(made, { from, epoch }));
+}
+
+/** @param {Named} named */
+async function stateOf(named) {
+  /** @param {{ id: string }[]} rows */
+  const names = (rows) => rows.map(({ id }) => named.nameOf(id)).sort();
+  const records = (await allOf("records")).map(({ id, received, state }) => [
+    named.nameOf(id),
+    [received, state],
+  ]);
+  return {
+    records: Object.fromEntries(records),
+    waiting: names(await waiting()),
+    refused: names(await refused()),
+    cursor: await cursorOf("saltpan"),
+  };
+}
+
+for (const { name, steps } of scenarios) {
+  test(`as the model: ${name}`, async () => {
+    await emptyDevice();
+    await enrolHere();
+    const other = await otherDevice();
+    await keepKeys([other.key]);
+    await noteEpoch("1");
+    const named = new Named();
+    await named.sign(other);
+    for (const step of steps) {
+      const answer = await told(step, named);
+      if ("answer" in step) assert.equal(answer, step.answer);
+      const { records, waiting: waits, refused: turnedAway, cursor } = step;
+      assert.deepEqual(await stateOf(named), { records, waiting: waits, refused: turnedAway, cursor });
+    }
+  });
+}

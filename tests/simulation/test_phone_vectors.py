@@ -1,0 +1,51 @@
+"""The phone of the simulation does what the browser's code does: both pass one file."""
+
+import json
+from typing import Any
+
+import pytest
+
+from tests.simulation.phone_store import PhoneStore, Row
+from webapp.bootstrap import ROOT
+
+SITE = "saltpan"
+VECTORS = json.loads((ROOT / "tests" / "vectors" / "phone_model.json").read_text(encoding="utf-8"))
+
+
+def row(name: str, received: int | None = None) -> Row:
+    """Return a record as a name stands for it: its key, then its place in the chain."""
+    kid, seq = name[0], int(name[1:])
+    prev = f"{kid}{seq - 1}" if seq > 1 else None
+    return Row(name, kid, seq, SITE, {}, {"prev": prev}, received, "ok")
+
+
+def told(store: PhoneStore, step: dict[str, Any]) -> object:
+    """Hand one message to the phone and return its answer, None where there is none."""
+    if "keep" in step:
+        assert store.keep(row(step["keep"]))
+    elif "receipt" in step:
+        store.keep_receipt(step["receipt"], step["epoch"])
+    elif "try_again" in step:
+        store.try_again(step["try_again"])
+    elif "epoch_heard" in step:
+        return store.note_epoch(step["epoch_heard"])
+    else:
+        said = step["page"]
+        rows = [row(name, said["from"] + place + 1) for place, name in enumerate(said["records"])]
+        page = {**said, "site": SITE, "to": said["from"] + len(rows), "records": rows}
+        return store.store_page(page)
+    return None
+
+
+@pytest.mark.parametrize("scenario", VECTORS["scenarios"], ids=lambda one: one["name"])
+def test_scenario(scenario: dict[str, Any]) -> None:
+    """Each message leaves the phone in the state that is written down."""
+    store = PhoneStore()
+    store.note_epoch("1")
+    for step in scenario["steps"]:
+        assert told(store, step) == step.get("answer")
+        in_order = sorted(store.outbox, key=lambda name: (name[0], int(name[1:])))
+        assert step["records"] == {n: [r.received, r.state] for n, r in store.records.items()}
+        for state in ("waiting", "refused"):
+            assert step[state] == [name for name in in_order if store.outbox[name][0] == state]
+        assert step["cursor"] == store.cursors.get(SITE, 0)
