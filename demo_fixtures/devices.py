@@ -31,7 +31,7 @@ class Device:
         self.role = role
         self.now = began
         self.key = DeskKey(ec.generate_private_key(ec.SECP256R1()))
-        self.kid = devices.enrol(actor, to_base64url(self.key.spki), label)
+        self.kid = devices.enrol(actor, to_base64url(self.key.spki), label, at_once=True)
         self._seq = 0
         self._prev: str | None = None
         self._waiting: list[object] = []

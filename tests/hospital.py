@@ -95,7 +95,7 @@ class Phone:
         self.key = DeskKey(ec.generate_private_key(ec.SECP256R1()))
         self.seq = 0
         self.prev: str | None = None
-        self.kid = devices.enrol(actor, to_base64url(self.key.spki), "test phone")
+        self.kid = devices.enrol(actor, to_base64url(self.key.spki), "test phone", at_once=True)
 
     def payload(self, kind: str, person: str | None, eye: str | None, body: dict[str, Any],
                 **changed: object) -> dict[str, Any]:  # fmt: skip

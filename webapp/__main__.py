@@ -82,7 +82,7 @@ def demo(arguments: list[str]) -> int:
     from webapp.demo import run
 
     chosen = options.demo().parse_args(arguments)
-    return run(chosen.data, chosen.port, not chosen.no_browser)
+    return run(chosen.data, chosen.port, not chosen.no_browser, chosen.phones_wait)
 
 
 def calc(arguments: list[str]) -> int:

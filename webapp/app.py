@@ -52,6 +52,7 @@ def _config(settings: Settings) -> dict[str, object]:
     return {
         "SECRET_KEY": settings.secret_key,
         "DEMO": settings.demo,
+        "PHONES_WAIT": settings.phones_wait,
         "BUILT_DIR": settings.built_dir,
         "FONTS_DIR": settings.built_dir / "fonts",
         "TRUSTED_HOSTS": list(settings.trusted_hosts),

@@ -24,9 +24,11 @@ class NoFreePort(RuntimeError):
     """No port near 8000 is free; the message says what to do."""
 
 
-def run(data_dir: Path | None, port: int | None, open_browser: bool) -> int:
+def run(
+    data_dir: Path | None, port: int | None, open_browser: bool, phones_wait: bool = False
+) -> int:
     """Make the demo's data if there is none, print its address, and serve until stopped."""
-    settings = Settings.for_demo((data_dir or Path(".demo")).resolve())
+    settings = Settings.for_demo((data_dir or Path(".demo")).resolve(), phones_wait)
     try:
         make_ready(settings)
         announce_and_serve(settings, port or free_port(), open_browser)

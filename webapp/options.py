@@ -43,6 +43,10 @@ def demo() -> argparse.ArgumentParser:
         "--data", type=Path, metavar="DIR", help="folder for the demo's data; default: .demo"
     )
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
+    parser.add_argument(
+        "--phones-wait", action="store_true",
+        help="a new phone waits until the administrator has compared its words, as in real use",
+    )  # fmt: skip
     return parser
 
 

@@ -29,10 +29,15 @@ class Settings(NamedTuple):
     built_dir: Path = BUILT
     audit_file: Path | None = None
     """Where a copy of the audit log is added to, line by line; None keeps none."""
+    phones_wait: bool = True
+    """Whether a new phone counts only once an administrator has compared its eight words."""
 
     @classmethod
-    def for_demo(cls, data_dir: Path) -> Self:
-        """Return settings for the demo: http on this machine only, a database in ``data_dir``."""
+    def for_demo(cls, data_dir: Path, phones_wait: bool = False) -> Self:
+        """Return settings for the demo: http on this machine only, a database in ``data_dir``.
+
+        A new phone of the demo is confirmed at once, unless it is to wait as a real one does.
+        """
         data_dir.mkdir(parents=True, exist_ok=True)
         return cls(
             database_url=f"sqlite:///{data_dir / 'lampside.sqlite3'}",
@@ -42,6 +47,7 @@ class Settings(NamedTuple):
             secure_cookies=False,
             trusted_hops=0,
             trusted_hosts=("localhost", "127.0.0.1"),
+            phones_wait=phones_wait,
         )
 
     @classmethod

@@ -34,7 +34,7 @@ import { withDatabase, writeStrictly } from "./idb.js";
 
 /** The base's codes for "what this rests on is not here yet". */
 const NOT_YET =
-  /^(chain\.gap|(person|target|reference|evidence|request|question|approval|order)\.unknown)$/;
+  /^(chain\.gap|key\.waiting|(person|target|reference|evidence|request|question|approval|order)\.unknown)$/;
 
 /**
  * Return what waits to be sent, each key's records in chain order, the oldest chain first.

@@ -1,4 +1,4 @@
-/** The lens catalogue, limits and vault models, adopted or withdrawn, as records that the base adopted. */
+/** The reference records that the base adopted, withdrew, revoked or recalled. */
 import { withDatabase } from "./idb.js";
 import { entryOf } from "./journal.js";
 
@@ -11,10 +11,12 @@ const KINDS = [
   "limits.adopted",
   "vault_model.adopted",
   "vault_model.withdrawn",
+  "key.revoked",
+  "core.recalled",
 ];
 
 /**
- * Return every adoption and withdrawal among them; the core picks what is in force.
+ * Return every such record; the core picks what is in force.
  *
  * @returns {Promise<Entry[]>}
  */

@@ -15,7 +15,7 @@ POLICY = (
 
 ADDRESSES = [
     "/", "/app/", "/sw.js", "/app.webmanifest", "/assets/none.js", "/core/none.json",
-    "/auth/token", "/auth/me", "/sync/pull", "/sync/keys", "/sync/status", "/desk/",
+    "/auth/token", "/auth/me", "/auth/key", "/sync/pull", "/sync/keys", "/sync/status", "/desk/",
     "/desk/sign-in", "/nothing/here", "/desk/nothing",
 ]  # fmt: skip
 

@@ -132,7 +132,7 @@ def address_of(rule: str, values: dict[str, str]) -> str:
 def is_about_a_case(rule: str) -> bool:
     """Say whether a route names something that lies at a site."""
     return (
-        any(name in rule for name in ("person>", "order_id>", "record_id>", "/gaps/"))
+        any(name in rule for name in ("person>", "order_id>", "record_id>", "/gaps/", "devices/<"))
         or rule == "/sync/pull"
     )
 
@@ -212,8 +212,8 @@ class TestEveryRoute:
 # Seen and agreed to by a person: nothing of these shows or changes anything of the hospital's.
 PUBLIC_ON_PURPOSE = {
     "/", "/app.webmanifest", "/app/", "/app/<path:route>", "/assets/<name>", "/core/<name>.json",
-    "/sw.js", "/auth/token", "/auth/sign-in", "/auth/sign-out", "/desk/sign-in", "/desk/sign-out",
-    "/desk/theme", "/desk/new-passphrase",
+    "/sw.js", "/auth/token", "/auth/key", "/auth/sign-in", "/auth/sign-out", "/desk/sign-in",
+    "/desk/sign-out", "/desk/theme", "/desk/new-passphrase",
 }  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import pytest
 import demo_fixtures
 from demo_fixtures.people import PEOPLE
 from tests.hospital import Hospital
-from webapp.flow import casefile, clock, devices, order, reference, worklist
+from webapp.flow import casefile, clock, device_list, order, reference, worklist
 from webapp.flow.casefile import PersonFile
 
 # What each word of the story must have become, by the core's own fold.
@@ -101,7 +101,7 @@ class TestPeople:
 
     def test_the_upper_glen_tablet_is_silent(self, demo: Hospital) -> None:
         """One device has not been heard from for days, the others today."""
-        hours = {row.label: row.hours_silent for row in devices.listing(demo.actor("fenn"))}
+        hours = {row.label: row.hours_silent for row in device_list.listing(demo.actor("fenn"))}
         assert (hours.pop("Upper Glen tablet") or 0) >= 72
         assert all(value is not None and value < 12 for value in hours.values())
 

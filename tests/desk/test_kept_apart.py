@@ -8,7 +8,8 @@ from tests.desk.conftest import Desk
 from tests.flow.test_receive import signed_unchecked
 from tests.hospital import Hospital, Phone, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import devices
+from webapp.flow import key_authority
+from webapp.flow.key_authority import Revocation
 from webapp.records.envelope import open_envelope
 from webapp.store import journal
 
@@ -27,7 +28,7 @@ def late_reading(hospital: Hospital, phone: Phone) -> str:
     """Hand in a reading after its key was revoked and return its id."""
     person = phone.register()
     envelope = phone.record(WIDTH, person, "R", width_body(11640))
-    devices.revoke(hospital.actor("rook"), phone.kid)
+    key_authority.revoke(hospital.actor("rook"), phone.kid, Revocation("lost", None))
     phone.push(envelope)
     return open_envelope(envelope).id
 

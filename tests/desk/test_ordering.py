@@ -7,7 +7,7 @@ import pytest
 from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import Hospital, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import devices
+from webapp.flow import device_list
 
 
 class TestPlace:
@@ -25,9 +25,9 @@ class TestPlace:
     ) -> None:
         """What lies on a silent phone can't make an approval stale, so the person must know."""
         assert "a newer reading may wait on it" not in desk.get(case.page).text
-        heard = devices.listing
+        heard = device_list.listing
         monkeypatch.setattr(
-            devices,
+            device_list,
             "listing",
             lambda actor: [row._replace(hours_silent=12) for row in heard(actor)],
         )

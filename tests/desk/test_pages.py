@@ -155,18 +155,6 @@ class TestDevices:
         assert "never heard from" not in desk.get("/desk/").text
         assert "0 min ago" in desk.get("/desk/devices").text
 
-    def test_revoking_belongs_to_the_administrator(
-        self, hospital: Hospital, case: ReadyCase, desk: Desk
-    ) -> None:
-        """The desk has no button and is refused; the administrator revokes."""
-        address = f"/desk/devices/{case.camp.kid}/revoke"
-        assert address not in desk.get("/desk/devices").text
-        assert desk.post(address).status_code == 403
-        rook = Desk(hospital.client("rook"))
-        assert address in rook.get("/desk/devices").text
-        rook.post(address)
-        assert "Revoked" in rook.get("/desk/devices").text
-
 
 class TestAccounts:
     """The administrator's page."""

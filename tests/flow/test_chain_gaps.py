@@ -4,7 +4,8 @@ import pytest
 
 from tests.hospital import Hospital, Phone, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import chain_gaps, devices, kept_apart
+from webapp.flow import chain_gaps, kept_apart, key_authority
+from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import NotFound, Refused
 from webapp.records.envelope import open_envelope
 from webapp.store import journal
@@ -80,7 +81,7 @@ def test_declared_lost_the_later_ones_follow(hospital: Hospital, phone: Phone) -
 def test_of_a_revoked_key_they_go_to_a_clinician(hospital: Hospital, phone: Phone) -> None:
     """A lost phone's key is revoked: each reading waits for a surgeon, and may be adopted."""
     person, _, later = behind_a_gap(phone)
-    devices.revoke(hospital.actor("rook"), phone.kid)
+    key_authority.revoke(hospital.actor("rook"), phone.kid, Revocation("lost", None))
     declare(hospital, phone, "rook")
     assert len(journal.entries_of_person(person)) == 1
     apart = kept_apart.listing(hospital.actor("verrill"))

@@ -6,9 +6,10 @@ import pytest
 
 from tests.hospital import WALL, Hospital, Phone, person_body, plan_of, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import desk_record, devices, kept_apart
+from webapp.flow import desk_record, kept_apart, key_authority
 from webapp.flow.desk_key import desk_key
 from webapp.flow.desk_record import Draft
+from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import NotFound, Refused
 from webapp.records.draft import Correction, Link, Subject, Writer, draft
 from webapp.records.envelope import from_base64url, open_envelope, seal
@@ -28,7 +29,7 @@ def phone(hospital: Hospital) -> Phone:
 def late_reading(hospital: Hospital, phone: Phone, person: str) -> dict[str, str]:
     """Return a reading that arrives after its key was revoked, and hand it in."""
     envelope = phone.record(WIDTH, person, "R", width_body())
-    devices.revoke(hospital.actor("rook"), phone.kid)
+    key_authority.revoke(hospital.actor("rook"), phone.kid, Revocation("lost", None))
     (receipt,) = phone.push(envelope)
     assert receipt.reason is not None
     assert receipt.reason.code == "key.revoked"
@@ -120,7 +121,7 @@ class TestAdopt:
         surgeon = hospital.phone("verrill", "saltpan")
         body = surgeon.approval_body(person, "R", request)
         approval = surgeon.record("plan.approval", person, "R", body)
-        devices.revoke(hospital.actor("rook"), surgeon.kid)
+        key_authority.revoke(hospital.actor("rook"), surgeon.kid, Revocation("lost", None))
         surgeon.push(approval)
         record_id = open_envelope(approval).id
         assert refusal_of(hospital, record_id, "marsh") == "quarantine.kept_out"
@@ -153,7 +154,7 @@ class TestAdopt:
         person = "0193a5c0-0000-7000-8000-00000000000c"
         registration = phone.record("person.registered", person, None, person_body())
         reading = phone.record(WIDTH, person, "R", width_body())
-        devices.revoke(hospital.actor("rook"), phone.kid)
+        key_authority.revoke(hospital.actor("rook"), phone.kid, Revocation("lost", None))
         phone.push(registration, reading)
         first, second = (open_envelope(one).id for one in (registration, reading))
         assert refusal_of(hospital, second) == "quarantine.kept_out"

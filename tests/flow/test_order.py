@@ -4,11 +4,12 @@ import threading
 
 import pytest
 
-from tests.hospital import CATALOGUE, Hospital, person_body, width_body
+from tests.hospital import CATALOGUE, WALL, Hospital, person_body, width_body
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import casefile, devices, order, people, recheck, reference
+from webapp.flow import casefile, devices, key_authority, order, people, recheck, reference
 from webapp.flow.actor import Actor, RoleAt
+from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import NotFound, Refused
 from webapp.records import canonical
 from webapp.records.envelope import digest_of
@@ -146,9 +147,20 @@ class TestNotPlaced:
         assert case.why_not() == "order.approver"
 
     def test_when_the_approvers_key_was_revoked(self, case: Case) -> None:
-        """A phone reported lost approves nothing from then on."""
-        devices.revoke(case.hospital.actor("rook"), case.surgeon.kid)
+        """What arrived while the phone may have been in other hands, whatever its clock says."""
+        since = "2026-11-26T00:00:00Z"  # The approval says the day before, and arrived later.
+        stolen = Revocation("stolen", since)
+        key_authority.revoke(case.hospital.actor("rook"), case.surgeon.kid, stolen)
         assert case.why_not() == "order.key_revoked"
+
+    def test_when_the_approval_says_that_it_is_of_that_time(self, case: Case) -> None:
+        """Signed when the phone may have been in other hands: it falls by itself."""
+        stolen = Revocation("stolen", WALL)
+        key_authority.revoke(case.hospital.actor("rook"), case.surgeon.kid, stolen)
+        assert case.why_not() == "order.not_live"
+        fold = casefile.current_fold(case.person)
+        (reason,) = fold["eyes"]["R"]["approval"]["stale"]
+        assert reason["code"] == "key_suspect"
 
     def test_when_the_plan_comes_out_differently(self, case: Case) -> None:
         """A plan that this server cannot reproduce stops the case."""

@@ -6,14 +6,15 @@ from typing import Any
 import pytest
 
 from tests.hospital import ANSWERS, CATALOGUE, Hospital, Phone, person_body, width_body
-from webapp.flow import devices, people
+from webapp.flow import key_authority, people
 from webapp.flow.actor import RoleAt
+from webapp.flow.key_authority import Revocation
 from webapp.flow.receive import Receipt
 from webapp.flow.refusal import Refused
 from webapp.records import canonical
 from webapp.records.envelope import from_base64url, to_base64url
 from webapp.records.kinds import HEADER
-from webapp.store import journal
+from webapp.store import devices, journal
 from webapp.store.chains import ChainHead
 from webapp.store.quarantine import RefusedRecord
 
@@ -104,8 +105,7 @@ class TestForged:
         """A key that was never enrolled signs for nobody."""
         person = phone.register()
         envelope = phone.record(WIDTH, person, "R", width_body())
-        devices_store = devices.store
-        devices_store.Device.delete().where(devices_store.Device.kid == phone.kid).execute()
+        devices.Device.delete().where(devices.Device.kid == phone.kid).execute()
         (receipt,) = phone.push(envelope)
         assert code(receipt) == "key.unknown"
 
@@ -225,7 +225,7 @@ class TestWho:
     def test_a_revoked_key(self, hospital: Hospital, phone: Phone) -> None:
         """Whatever its clock says, a record that arrives after the revocation is kept apart."""
         person = phone.register()
-        devices.revoke(hospital.actor("rook"), phone.kid)
+        key_authority.revoke(hospital.actor("rook"), phone.kid, Revocation("lost", None))
         (receipt,) = phone.push(phone.record(WIDTH, person, "R", width_body()))
         assert code(receipt) == "key.revoked"
 

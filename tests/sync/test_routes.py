@@ -8,7 +8,8 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from tests.hospital import Client, Hospital, Phone, person_body, width_body
 from webapp.core_bundle import core_sha256
-from webapp.flow import devices
+from webapp.flow import devices, key_authority
+from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import Refused
 from webapp.records.envelope import open_envelope, to_base64url
 from webapp.records.signing import key_id
@@ -147,7 +148,7 @@ class TestEnrol:
         """Its owner is told, so that the phone makes a new key instead of signing in vain."""
         spki = self._spki(ec.generate_private_key(ec.SECP256R1()))
         kid = devices.enrol(hospital.actor("ambler"), spki, "a")
-        devices.revoke(hospital.actor("rook"), kid)
+        key_authority.revoke(hospital.actor("rook"), kid, Revocation("lost", None))
         with pytest.raises(Refused) as refused:
             devices.enrol(hospital.actor("ambler"), spki, "b")
         assert refused.value.code == "device.taken"

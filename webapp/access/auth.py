@@ -1,6 +1,6 @@
 """Signing in and enrolling a device, for the app: JSON in, JSON out."""
 
-from flask import Blueprint, g
+from flask import Blueprint, current_app, g, request
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import generate_csrf
 
@@ -48,10 +48,18 @@ def enrol() -> ResponseReturnValue:
     fields = gate.json_object()
     accounts.require_fresh(g.signed_in)
     kid = devices.enrol(
-        gate.current_actor(), gate.text_of(fields, "spki", 400), gate.text_of(fields, "label", 80)
-    )
+        gate.current_actor(), gate.text_of(fields, "spki", 400), gate.text_of(fields, "label", 80),
+        at_once=not current_app.config["PHONES_WAIT"],
+    )  # fmt: skip
     devices.bind_session(g.signed_in.session_id, kid)
-    return {"kid": kid, "server_time": clock.instant(), "epoch": pull.epoch()}
+    state = devices.state_of(kid)._asdict()
+    return {"kid": kid, "server_time": clock.instant(), "epoch": pull.epoch(), "key": state}
+
+
+@bp.get("/key")
+def key() -> ResponseReturnValue:
+    """Say how a key stands, by its id; for a phone whose session ended with it, too."""
+    return {"key": devices.state_of(request.args.get("kid", ""))._asdict()}
 
 
 def _about(actor: Actor) -> dict[str, object]:

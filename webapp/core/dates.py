@@ -51,3 +51,46 @@ def whole_years(birth_date: str, today: str) -> int:
     """Return the age [y] reached at the last birthday."""
     born, now = parts(birth_date), parts(today)
     return now[0] - born[0] - (1 if now[1:] < born[1:] else 0)
+
+
+def instant_ms(instant: str) -> int:
+    """Return milliseconds [ms] that rise with an instant, whatever its time zone.
+
+    Args:
+        instant: ``YYYY-MM-DDTHH:MM:SS``, decimals of a second or none, then ``Z`` or an offset
+            such as ``+05:30`` (RFC 3339).
+
+    Raises:
+        BadInput: the text is no such instant.
+
+    Example (RFC 3339, 5.8): 1996-12-19T16:39:57-08:00 is 1996-12-20T00:39:57Z.
+    """
+    clock, zone = instant[11:], "Z"
+    for sign in ("Z", "+", "-"):
+        place = clock.find(sign)
+        if place >= 0:
+            clock, zone = clock[:place], clock[place:]
+            break
+    whole, _, decimals = clock.partition(".")
+    ahead_min = 0
+    if zone != "Z":
+        ahead_min = minutes_of(zone[1:]) * (-1 if zone[0] == "-" else 1)
+    pieces = whole.split(":")
+    if len(pieces) != 3:
+        raise BadInput("instant", "an instant must read YYYY-MM-DDTHH:MM:SSZ")
+    minutes = day_number(instant) * 1440 + minutes_of(whole[:5]) - ahead_min
+    return minutes * 60000 + whole_number(pieces[2]) * 1000 + whole_number((decimals + "000")[:3])
+
+
+def minutes_of(text: str) -> int:
+    """Return the minutes [min] of hours and minutes such as 05:30. Raises: BadInput."""
+    if len(text) != 5 or text[2] != ":":
+        raise BadInput("instant", "hours and minutes must read HH:MM")
+    return whole_number(text[:2]) * 60 + whole_number(text[3:])
+
+
+def whole_number(text: str) -> int:
+    """Return the number that digits say. Raises: BadInput."""
+    if not text.isdigit():
+        raise BadInput("instant", "an instant must read YYYY-MM-DDTHH:MM:SSZ")
+    return int(text)

@@ -2,15 +2,20 @@
 
 from collections import namedtuple
 
-from webapp.core import adopted_models
+from webapp.core import adopted_models, trust
 from webapp.core.entry import Entry, entries_of
 from webapp.core.errors import BadInput
 
 # models: list of Model. A None id means that nothing has been adopted yet.
 # vault_models: list of adopted_models.Adopted, newest first. withdrawn: list of Withdrawn.
+# revoked_keys: list of trust.RevokedKey. recalled_cores: list of trust.RecalledCore.
 Reference = namedtuple(
-    "Reference", ("catalogue_id", "models", "limits_id", "limits", "vault_models", "withdrawn")
-)
+    "Reference",
+    (
+        "catalogue_id", "models", "limits_id", "limits", "vault_models", "withdrawn",
+        "revoked_keys", "recalled_cores",
+    ),
+)  # fmt: skip
 # The same names twice: a type checker needs them written out, and the browser's Python cannot ask
 # a named tuple for its fields.
 MODEL_FIELDS = (
@@ -56,6 +61,8 @@ def in_force(raw: object) -> dict[str, object]:
         sorted(vault, key=rank, reverse=True), [str(one["id"]) for one in withdrawn]
     )
     answer["withdrawn_vault_models"] = withdrawn
+    answer["revoked_keys"] = trust.revoked_of(entries)
+    answer["recalled_cores"] = trust.recalled_of(entries)
     return answer
 
 
@@ -72,6 +79,8 @@ def reference_of(value: object) -> Reference:
         limits["body"]["values"] if limits else None,
         [adopted_models.adopted_of(one) for one in value.get("vault_models") or []],
         [adopted_models.withdrawn_of(one) for one in value.get("withdrawn_vault_models") or []],
+        trust.keys_at_door(value.get("revoked_keys")),
+        trust.cores_at_door(value.get("recalled_cores")),
     )
 
 

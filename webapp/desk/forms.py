@@ -6,6 +6,7 @@ from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
 from wtforms import (
     BooleanField,
+    DateTimeLocalField,
     Field,
     HiddenField,
     PasswordField,
@@ -15,7 +16,13 @@ from wtforms import (
     StringField,
     TextAreaField,
 )
-from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
+from wtforms.validators import (
+    DataRequired,
+    InputRequired,
+    Length,
+    Optional,
+    ValidationError,
+)
 
 REFERENCE_MAX_CHARS = 60
 REASON_MAX_CHARS = 500
@@ -301,3 +308,41 @@ class WithdrawVaultModelForm(DeskForm):
         "Your passphrase, to withdraw it",
         [InputRequired("Type your passphrase: a withdrawal is signed for. Nothing was changed.")],
     )
+
+
+class ConfirmPhoneForm(DeskForm):
+    """The words were compared with the phone, and by whom."""
+
+    same = BooleanField(
+        "The phone in front of me shows the same eight words, in the same order",
+        [DataRequired("Compare the words first, then say so. Nothing was changed.")],
+    )
+    passphrase = PasswordField(
+        "Your passphrase, for this phone",
+        [InputRequired("Type your passphrase: a phone is signed for. Nothing was changed.")],
+    )
+
+
+NOBODY_ELSE, IN_OTHER_HANDS = "nobody", "since"
+
+
+class RevokePhoneForm(DeskForm):
+    """Why a key ends, since when somebody else may have had it, and who says so."""
+
+    why = SelectField("Why", [DataRequired("Choose why. The key still counts.")])
+    hands = SelectField(
+        "Can somebody else have used it?",
+        [DataRequired("Choose one: approvals hang on it. The key still counts.")],
+    )
+    since = DateTimeLocalField("Since when, UTC", [Optional()])
+    passphrase = PasswordField(
+        "Your passphrase, for this revocation",
+        [InputRequired("Type your passphrase: a revocation is signed for. The key still counts.")],
+    )
+
+    def validate_hands(self, field: Field) -> None:
+        """Ask for the time exactly where somebody else may have had the phone."""
+        if field.data == IN_OTHER_HANDS and not self.since.data:
+            raise ValidationError("Give the earliest time it can have been. The key still counts.")
+        if field.data == NOBODY_ELSE and self.since.data:
+            raise ValidationError("A time is given, but nobody else: which is right?")

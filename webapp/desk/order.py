@@ -11,7 +11,7 @@ from webapp.desk import entry, sheet_content, sheet_pdf
 from webapp.desk.eyes import eye_of
 from webapp.desk.forms import CancelForm, DeskForm, NoFieldsForm, ReferenceForm
 from webapp.desk.moments import now
-from webapp.flow import casefile, devices, order
+from webapp.flow import casefile, device_list, order
 from webapp.flow.order import OrderSheet
 from webapp.flow.refusal import Refused
 
@@ -118,7 +118,7 @@ def _content(found: OrderSheet, copy: int | None) -> dict[str, Any]:
     findings = [*plan["findings"], *file.fold["eyes"][found.eye]["findings"]]
     around = sheet_content.Around(
         received=file.received,
-        labels={device.kid: device.label for device in devices.listing(actor)},
+        labels={device.kid: device.label for device in device_list.listing(actor)},
         words={finding["code"]: finding for finding in findings},
     )
     return sheet_content.content(found, around, copy)

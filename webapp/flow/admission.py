@@ -5,7 +5,7 @@ Each rule raises ``Refused`` with a stable code and a sentence for the person wh
 
 from typing import Any
 
-from webapp.flow import admission_plan, admission_surgery
+from webapp.flow import admission_key, admission_plan, admission_surgery
 from webapp.flow.actor import Actor
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
@@ -68,7 +68,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     _check_signer(payload, device)
     _check_site(payload, carrier, ledger)
     if not ledger.is_adopted(record):
-        _check_in_force(device)
+        admission_key.check(payload, device)
         _check_role(payload, ledger)
     _check_person(payload, ledger)
     _check_replaces(payload, ledger)
@@ -78,15 +78,6 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
         _check_compared(payload, ledger)
     admission_plan.check(payload, ledger)
     admission_surgery.check(payload, ledger)
-
-
-def _check_in_force(device: Device) -> None:
-    if device.revoked_at:
-        raise Refused(
-            "key.revoked",
-            "This device's key was revoked before the record arrived. It is kept apart, not used: "
-            "enter it again from an enrolled device.",
-        )
 
 
 def _check_signer(payload: dict[str, Any], device: Device) -> None:

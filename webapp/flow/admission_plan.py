@@ -137,7 +137,9 @@ def _late_answer(payload: Payload, ledger: Ledger) -> None:
             raise Refused("seen.unknown", "A record that this answer has seen is not here yet.")
         # A first eye that came out otherwise calls the second one's order in question.
         is_mine = fact.eye in (None, payload["eye"]) or fact.kind.startswith(OF_AN_OUTCOME)
-        if fact.person != payload["person"] or not is_mine:
+        # Nor does it belong to anybody that a key was revoked, or a calculation recalled.
+        is_everybodys = fact.kind in ("key.revoked", "core.recalled")
+        if not is_everybodys and (fact.person != payload["person"] or not is_mine):
             raise Refused("seen.other", "This answer is about a record of another person or eye.")
         if fact.author == payload["author"] and payload["body"]["answer"] == "keep":
             raise Refused(

@@ -159,6 +159,7 @@ def _computed_for(in_force: dict[str, Any]) -> str:
     ids = [in_force[name]["id"] if in_force[name] else "-" for name in ("catalogue", "limits")]
     vault = in_force["vault_models"] + in_force["withdrawn_vault_models"]
     models = "".join(model["id"] for model in vault)
+    models += json.dumps([in_force["revoked_keys"], in_force["recalled_cores"]])
     ids.append(hashlib.sha256(models.encode()).hexdigest()[:16])
     return "|".join([clock.today(), core_sha256(), *ids])
 

@@ -40,3 +40,4 @@ def enrol() -> None:
     if devices.find(key.kid) is None:
         with writing():
             devices.add(key.kid, key.spki, devices.DESK, "Base desk", clock.instant())
+            devices.confirm(key.kid, None, clock.instant())

@@ -1,11 +1,11 @@
-"""Devices: enrolling a phone's key, when each was last heard from, and revoking one."""
+"""Devices: enrolling a phone's key, and noting when each was last heard from."""
 
 from datetime import datetime
 from typing import NamedTuple
 
 from webapp.flow import clock
 from webapp.flow.actor import Actor
-from webapp.flow.refusal import NotFound, Refused
+from webapp.flow.refusal import Refused
 from webapp.records.envelope import from_base64url, to_base64url
 from webapp.records.errors import BadRecord
 from webapp.records.signing import key_id, load_public_key
@@ -17,48 +17,64 @@ HEARD_EVERY_S = 30
 """A device that keeps calling is noted at most this often, to save writes [s]."""
 
 
-class DeviceRow(NamedTuple):
-    """One enrolled key, as lists show it."""
+class KeyState(NamedTuple):
+    """How a key stands."""
 
-    kid: str
-    user_id: str
-    name: str
-    label: str
-    sites: tuple[str, ...]
-    enrolled_at: str
-    last_heard: str | None
-    hours_silent: int | None
-    """Whole hours since last heard, None when never heard after enrolment."""
-    revoked_at: str | None
+    state: str
+    """``waiting``, ``confirmed``, ``revoked``, ``closed``, or ``unknown``: never enrolled here."""
+    since: str | None
+    """When that began, None for an unknown key."""
 
 
-def enrol(actor: Actor, spki: str, label: str) -> str:
+def enrol(actor: Actor, spki: str, label: str, at_once: bool = False) -> str:
     """Keep a phone's public key (base64url SPKI) for this person and return its key id.
 
+    What it signs is kept apart until somebody has compared its words.
+
+    Args:
+        actor: who has just signed in on that phone.
+        spki: the public key.
+        label: what lists call the phone.
+        at_once: whether the key counts without anybody comparing its words: for the demo.
+
     Raises:
-        Refused: not a P-256 key, somebody else's, the label cannot be read, or the person has no
-            clinical role.
+        Refused: not a P-256 key, somebody else's, revoked or closed, the label cannot be read, or
+            the person has no clinical role.
     """
     if not actor.may("device.enrol"):
         raise Refused("role.missing", "Only people who write records enrol a device.")
     # It is printed on orders: nothing in it may be hidden or turn the text around it.
     if not label.strip() or not label.isprintable():
         raise Refused("device.label", "The device needs a name that can be read.", "label")
+    data = public_key(spki)
+    kid = key_id(data)
+    with writing():
+        _keep(actor, kid, data, label)
+        if at_once:
+            store.confirm(kid, None, clock.instant())
+    return kid
+
+
+def public_key(spki: str) -> bytes:
+    """Return the bytes of a public key in base64url. Raises: Refused, unless it is a P-256 key."""
     try:
         data = from_base64url(spki, "spki")
         load_public_key(data)
     except BadRecord as bad:
         raise Refused("device.bad_key", bad.message, "spki") from bad
-    kid = key_id(data)
+    return data
+
+
+def _keep(actor: Actor, kid: str, data: bytes, label: str) -> None:
     known = store.find(kid)
-    if known and (known.user != actor.user_id or known.revoked_at):
-        raise Refused("device.taken", "This key belongs to somebody else, or was revoked.")
-    with writing():
-        if known:
-            store.relabel(kid, label)
-        else:
-            store.add(kid, data, actor.user_id, label, clock.instant())
-    return kid
+    if known is None:
+        store.add(kid, data, actor.user_id, label, clock.instant())
+    elif known.user != actor.user_id or known.state in (store.REVOKED, store.CLOSED):
+        raise Refused(
+            "device.taken", "This key belongs to somebody else, or was revoked or closed."
+        )
+    else:
+        store.relabel(kid, label)
 
 
 def bind_session(session_id: str, kid: str) -> None:
@@ -76,29 +92,18 @@ def heard_from(actor: Actor, kid: str) -> None:
         store.heard_from({kid}, clock.instant())
 
 
-def listing(actor: Actor) -> list[DeviceRow]:
-    """Return the devices of people who share a site with this person, silent longest first."""
-    names = accounts.names()
-    own = actor.sites()
-    sees_all = actor.may("account.read")
-    rows = []
-    sites_by_user = _sites_by_user()
-    for device in store.everything():
-        sites = sites_by_user.get(device.user, ())
-        if device.user != store.DESK and (sees_all or own.intersection(sites)):
-            rows.append(_row(device, names.get(device.user, device.user), sites))
-    return sorted(rows, key=lambda row: (row.revoked_at is not None, row.last_heard or "", row.kid))
-
-
-def revoke(actor: Actor, kid: str) -> None:
-    """Refuse every record of this key that arrives from now on; administrators only."""
-    actor.require("device.write")
+def state_of(kid: str) -> KeyState:
+    """Return how a key stands, by its id alone: a phone whose session ended asks too."""
     device = store.find(kid)
     if device is None:
-        raise NotFound("device")
-    if device.user == store.DESK:
-        raise Refused("device.desk", "The desk's own key cannot be revoked here.")
-    store.revoke(kid, clock.instant())
+        return KeyState("unknown", None)
+    began = {
+        store.REVOKED: device.revoked_at,
+        store.CLOSED: device.closed_at,
+        store.CONFIRMED: device.confirmed_at,
+        store.WAITING: device.enrolled_at,
+    }
+    return KeyState(device.state, began[device.state])
 
 
 def keys() -> list[dict[str, object]]:
@@ -115,22 +120,6 @@ def keys() -> list[dict[str, object]]:
         }
         for device in store.everything()
     ]
-
-
-def _sites_by_user() -> dict[str, tuple[str, ...]]:
-    return {
-        account.user_id: tuple(sorted({site for _, site in account.roles}))
-        for account in accounts.everyone()
-    }
-
-
-def _row(device: store.Device, name: str, sites: tuple[str, ...]) -> DeviceRow:
-    silent = clock.utc_now() - _moment(device.last_heard) if device.last_heard else None
-    return DeviceRow(
-        device.kid, device.user, name, device.label, sites, device.enrolled_at,
-        device.last_heard, int(silent.total_seconds() // 3600) if silent else None,
-        device.revoked_at,
-    )  # fmt: skip
 
 
 def _moment(instant: str) -> datetime:

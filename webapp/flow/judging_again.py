@@ -6,7 +6,7 @@ each can arrive before or after what it lets in, from a desk or given back after
 
 from collections.abc import Iterable
 
-from webapp.flow import judging
+from webapp.flow import admission_key, judging
 from webapp.flow.ledger import Ledger
 from webapp.flow.opening import open_all
 from webapp.records.envelope import Record, to_base64url
@@ -27,6 +27,17 @@ def after(stored: Iterable[Record], kids: Iterable[str]) -> None:
     rows = quarantine.waiting_for({*kids, *gaps}) + quarantine.those(decided)
     if rows:
         _judge(rows)
+
+
+def once_confirmed(kid: str) -> int:
+    """Judge again what waited for a key to be confirmed; return how many came in.
+
+    Call inside ``writing()``. What breaks another rule stays apart, now for that reason.
+    """
+    rows = quarantine.of_key(kid, admission_key.WAITS)
+    if rows:
+        _judge(rows)
+    return len(rows) - len(quarantine.those(row.id for row in rows))
 
 
 def _judge(rows: list[RefusedRecord]) -> None:

@@ -21,6 +21,7 @@ from webapp.store.database import writing
 KINDS = ("catalogue.adopted", "limits.adopted")
 VAULT_MODEL = "vault_model.adopted"
 WITHDRAWN = "vault_model.withdrawn"
+ENDED = ("key.revoked", "core.recalled")
 ROLES = {
     "catalogue.adopted": "administrator",
     "limits.adopted": "administrator",
@@ -152,7 +153,7 @@ def versions(kind: str) -> list[Version]:
 def in_force() -> dict[str, Any]:
     """Return the REFERENCE in force: catalogue and limits, or None; vault models, newest first."""
     entries = journal.newest_of_kinds(REFERENCE_SITE, KINDS)
-    for kind in (VAULT_MODEL, WITHDRAWN):
+    for kind in (VAULT_MODEL, WITHDRAWN, *ENDED):
         entries += journal.entries_of_kind(REFERENCE_SITE, kind)
     return ask({"do": "reference", "entries": [as_entry(entry) for entry in entries]})
 

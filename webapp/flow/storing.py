@@ -7,7 +7,7 @@ from typing import Any
 
 from webapp.flow.ledger import surgery_of, targets_of
 from webapp.records.envelope import Record
-from webapp.store import chains, gaps, journal, quarantine
+from webapp.store import chains, devices, gaps, journal, quarantine
 from webapp.store.gaps import Gap
 from webapp.store.journal import Entry
 from webapp.store.projections import cases, implants, orders, plan_checks
@@ -26,7 +26,7 @@ def store(records: list[Record], moved: dict[str, tuple[int, str]], now: str) ->
     numbered = journal.append([_entry(record, now) for record in records]) if records else []
     chains.move(moved)
     for record in records:
-        _follow(record.id, record.payload)
+        _follow(record.id, record.payload, now)
     cases.mark_changed({r.payload["person"] for r in records if r.payload["person"]})
     return {entry.id: entry.n for entry in numbered}
 
@@ -39,7 +39,7 @@ def _entry(record: Record, now: str) -> Entry:
     )  # fmt: skip
 
 
-def _follow(record_id: str, payload: dict[str, Any]) -> None:
+def _follow(record_id: str, payload: dict[str, Any], now: str) -> None:
     kind = payload["kind"]
     journal.supersede({target: record_id for target in targets_of(payload)})
     for target in targets_of(payload):
@@ -70,3 +70,7 @@ def _follow(record_id: str, payload: dict[str, Any]) -> None:
     elif kind == "gap.declared":
         said = payload["body"]
         gaps.add(Gap(record_id, said["of_key"], said["from_seq"], said["to_seq"], said["last"]))
+    elif kind == "key.revoked":
+        devices.revoke(payload["body"]["key"], payload["body"]["suspected_since"], now)
+    elif kind == "key.closed":
+        devices.close(payload["body"]["key"], payload["body"]["last_seq"], now)

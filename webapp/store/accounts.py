@@ -173,3 +173,8 @@ def end_sessions_of(user_id: str, now_s: int, except_for: str = "") -> None:
     Session.update(ended_s=now_s).where(
         Session.user == user_id, Session.ended_s.is_null(), Session.id != except_for
     ).execute()
+
+
+def end_sessions_of_device(kid: str, now_s: int) -> None:
+    """End every open session of the device with this key."""
+    Session.update(ended_s=now_s).where(Session.kid == kid, Session.ended_s.is_null()).execute()

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
-from peewee import BlobField, CharField, IntegerField
+from peewee import BlobField, CharField, IntegerField, fn
 
-from webapp.store.database import Row, rows_among
+from webapp.store.database import Row, rows_among, rows_of
 
 WAITS = "chain.gap"
 """The code of what only waits for an earlier record of its key."""
@@ -102,3 +102,15 @@ def decisions(ids: Iterable[str]) -> dict[str, str]:
     """
     rows = rows_among("record, decision", "decision", "record", ids)
     return {record: min(d for r, d in rows if r == record) for record, _ in rows}
+
+
+def of_key(kid: str, code: str) -> list[RefusedRecord]:
+    """Return the records of one key that wait here for one reason, in chain order."""
+    query = RefusedRecord.select().where(RefusedRecord.kid == kid, RefusedRecord.code == code)
+    return list(query.order_by(RefusedRecord.seq))
+
+
+def count_by_key() -> dict[str, int]:
+    """Return key id -> how many of its records are kept apart."""
+    query = RefusedRecord.select(RefusedRecord.kid, fn.COUNT(RefusedRecord.id))
+    return {kid: count for kid, count in rows_of(query.group_by(RefusedRecord.kid))}

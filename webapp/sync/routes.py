@@ -6,7 +6,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.core_bundle import core_sha256
-from webapp.flow import clock, devices, pull, receive, status
+from webapp.flow import clock, device_list, devices, pull, receive, status
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import Refused
 from webapp.sync import bodies
@@ -89,8 +89,8 @@ def _status(actor: Actor) -> dict[str, object]:
                 "label": row.label,
                 "last_heard": row.last_heard,
             }
-            for row in devices.listing(actor)
-            if not row.revoked_at
+            for row in device_list.listing(actor)
+            if row.may_still_send
         ],
         "checks": [check._asdict() for check in status.checks(actor)],
     }

@@ -14,6 +14,7 @@ from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.live import evidence
 from webapp.core.plan.lenses import is_available
 from webapp.core.plan.vault import adopted_for
+from webapp.core.trust import doubts
 
 HEX = "0123456789abcdef"
 
@@ -44,6 +45,7 @@ def stale_reasons(
         found.append(reason("withdrawn", "The surgeon took this approval back.", taken))
     found += settled_against(made, approval)
     found += wrong_hands(exam, made, approval)
+    found += doubts(exam.reference.revoked_keys, exam.reference.recalled_cores, approval)
     if not is_digest(approval.body["digest"]):
         found.append(reason("digest", "This approval does not say what it signs."))
     found += changes(exam, shown["evidence"], approval, "this approval")

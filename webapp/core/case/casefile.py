@@ -31,6 +31,7 @@ from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
 from webapp.core.rules import after_surgery
 from webapp.core.rules import every as rules
+from webapp.core.trust import doubts
 
 
 def fold(entries: list[Entry], reference: Reference, today: str) -> dict[str, object]:
@@ -105,7 +106,8 @@ def changed_since(exam: Exam, request: Entry | None) -> list[dict[str, str]]:
     """Return what changed since the eye was sent."""
     if request is None:
         return []
-    return changes(exam, request.body["shown"]["evidence"], request, "the request")
+    told = doubts(exam.reference.revoked_keys, exam.reference.recalled_cores, request)
+    return told + changes(exam, request.body["shown"]["evidence"], request, "the request")
 
 
 def contradicting_ids(made: Decisions, standing: list[Judged]) -> list[str]:

@@ -24,6 +24,7 @@ from webapp.core.plan.lenses import AtLength, is_available
 from webapp.core.plan.shown import inputs, model_json, shown
 from webapp.core.reference import Reference
 from webapp.core.rules import every as rules
+from webapp.core.trust import recalled_stop
 from webapp.core.units import to_step
 from webapp.core.vault import Prediction
 
@@ -117,7 +118,10 @@ def answer(
     """Return the plan as it crosses the door."""
     offered = recommended(work)
     subject = choice if choice is not None else offered
-    findings = ordered(rules.findings(exam) + found_by_plan(exam, missing, work, choice, offered))
+    findings = ordered(
+        recalled_stop(exam.reference.recalled_cores, core)
+        + rules.findings(exam) + found_by_plan(exam, missing, work, choice, offered)
+    )  # fmt: skip
     return {
         "eye": exam.this.eye,
         "possible": 0 if missing else 1,
