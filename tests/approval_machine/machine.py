@@ -34,9 +34,9 @@ from tests.approval_machine.world import (
 )
 from webapp.core import limits
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import devices as flow_devices
-from webapp.flow import order, reference
+from webapp.flow import key_authority, order, reference
 from webapp.flow.calculation import as_entry
+from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import Refused
 from webapp.records.envelope import digest_of, open_envelope, seal
 from webapp.records.errors import BadRecord
@@ -325,7 +325,7 @@ class Approvals(RuleBasedStateMachine):
     def revoke(self, name: str) -> None:
         """A surgeon's phone is lost."""
         phone = self.phones[name]
-        flow_devices.revoke(actor("rook"), phone.kid)
+        key_authority.revoke(actor("rook"), phone.kid, Revocation("lost", None))
         self.revoked.add(phone.kid)
         REACHED["revoked"] += 1
 

@@ -73,7 +73,7 @@ class Device:
 
     def enrol(self) -> None:
         """Make the key known at the base."""
-        self.kid = devices.enrol(self.actor, to_base64url(self.key.spki), self.name)
+        self.kid = devices.enrol(self.actor, to_base64url(self.key.spki), self.name, at_once=True)
 
     def payload(self, kind: str, eye: str | None, body: Body, **changed: object) -> Body:
         """Return the next payload of this phone's chain."""

@@ -29,6 +29,7 @@ from webapp.flow import (
     desk_key,
     devices,
     kept_apart,
+    key_authority,
     opening,
     order,
     passphrases,
@@ -37,6 +38,7 @@ from webapp.flow import (
     reference,
 )
 from webapp.flow.actor import Actor
+from webapp.flow.key_authority import Revocation
 from webapp.flow.people import NewUser
 from webapp.flow.refusal import Refused
 from webapp.records.envelope import Record, open_envelope, to_base64url
@@ -154,8 +156,10 @@ def restore(kept: bytes, new_desk_key: DeskKey) -> None:
             store_devices.add(
                 device.kid, bytes(device.spki), device.user, device.label, device.enrolled_at
             )
+        if device.confirmed_at:
+            store_devices.confirm(device.kid, device.confirmed_by, device.confirmed_at)
         if device.revoked_at:
-            store_devices.revoke(device.kid, device.revoked_at)
+            store_devices.revoke(device.kid, device.suspected_since, device.revoked_at)
     use_desk_key(new_desk_key)
     desk_key.enrol()
 
@@ -167,12 +171,12 @@ def use_desk_key(key: DeskKey) -> None:
 
 def enrol(name: str, key: DeskKey) -> None:
     """Enrol a phone's key for a person."""
-    devices.enrol(actor(name), to_base64url(key.spki), "phone")
+    devices.enrol(actor(name), to_base64url(key.spki), "phone", at_once=True)
 
 
 def revoke(kid: str) -> None:
     """Revoke a key."""
-    devices.revoke(actor("rook"), kid)
+    key_authority.revoke(actor("rook"), kid, Revocation("lost", None))
 
 
 def answer(name: str, what: str, asked: dict[str, Any]) -> dict[str, Any]:

@@ -60,8 +60,8 @@ def doubts(
 ) -> list[dict[str, str]]:
     """Return why a request or an approval is not trusted any more, in sentences.
 
-    A phone that was in other hands says itself when it signed; the server also looks at when the
-    approval arrived before it orders.
+    A phone that was in other hands says itself when it signed, and could say otherwise: the server
+    therefore orders from no approval of a revoked key, whatever its time.
     """
     found = []
     for key in revoked:

@@ -1,17 +1,11 @@
 """What must be true of an eye before its lens is ordered, each with a sentence."""
 
-from datetime import datetime
 from typing import Any, NamedTuple
 
 from webapp.flow import duplicates, recheck
 from webapp.store import accounts, devices, installation
 from webapp.store.journal import Entry
 from webapp.store.projections import orders
-
-SUSPECT = (
-    "The approval arrived when its phone may have been in other hands. The surgeon must approve "
-    "again."
-)
 
 
 class Condition(NamedTuple):
@@ -71,27 +65,14 @@ def _approver_allowed(entry: Entry) -> Condition:
 
 
 def _key_good(entry: Entry) -> Condition:
-    """Judge the key by the order of receipt: what arrived before a revocation counts.
-
-    A phone's clock can be set back, so an approval that arrived after the time from which the phone
-    may have been in other hands is doubted even if it says that it is older.
-    """
-    code, device = "order.key_revoked", devices.find(entry.kid)
-    if device is None:
-        return Condition(False, "The device that signed the approval is not enrolled.", code)
-    if not device.revoked_at:
-        return Condition(True, "The device that signed the approval is enrolled.", code)
-    since = device.suspected_since
-    if since and _moment(entry.received_at) >= _moment(since):
-        return Condition(False, SUSPECT, code)
-    if _moment(entry.received_at) >= _moment(device.revoked_at):
-        return Condition(False, "The approval arrived after its key was revoked.", code)
-    text = "The device that signed the approval was revoked after the approval had arrived."
-    return Condition(True, text, code)
-
-
-def _moment(instant: str) -> datetime:
-    return datetime.fromisoformat(instant)
+    device = devices.find(entry.kid)
+    good = device is not None and device.revoked_at is None
+    text = (
+        "The device that signed the approval is enrolled and not revoked."
+        if good
+        else "The device that signed the approval was revoked. The surgeon must approve again."
+    )
+    return Condition(good, text, "order.key_revoked")
 
 
 def _plan_agrees(entry: Entry) -> Condition:
