@@ -9,6 +9,7 @@
 import { html, nothing } from "lit-html";
 import { newUuid7 } from "../records/uuid7.js";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
+import { clinicalSites } from "../store/identity.js";
 import { possibleDuplicates } from "../store/duplicates.js";
 import { keepRecord } from "../store/journal.js";
 import { errorList } from "../ui/form.js";
@@ -84,10 +85,16 @@ function view(model, acts) {
 }
 
 /**
+ * @param {PersonRow} person
+ * @param {Identity} identity
+ */
+const otherCamp = ({ site }, identity) => (site === identity.site ? "" : `, ${siteTitle(identity, site)}`);
+
+/**
  * @param {Model} model
  * @param {Acts} acts
  */
-function alikeView({ alike }, acts) {
+function alikeView({ alike, identity }, acts) {
   return html`<div class="finding caution" role="alert" id="alike" tabindex="-1">
     ${icon("caution")}
     <div class="title"><span class="level">Caution.</span> This person may be here already</div>
@@ -95,7 +102,7 @@ function alikeView({ alike }, acts) {
       this as somebody else.</p>
     <div class="stack">
       ${alike.map(({ person, why }) => html`<a class="btn"
-        href="#/person/${person.id}">${person.name}, ${identifiers(person)}: ${why}</a>`)}
+        href="#/person/${person.id}">${person.name}, ${identifiers(person)}${otherCamp(person, identity)}: ${why}</a>`)}
       <button type="button" class="btn" @click=${() => acts.save(true)}>It is somebody else,
         keep</button>
     </div>
@@ -112,11 +119,16 @@ async function save(model, redraw, isOther) {
   const body = bodyOf(model.typed);
   if (!isSound(model, problemsOf(body, model.typed, true), redraw)) return;
   if (!isOther)
-    model.alike = await possibleDuplicates(/** @type {any} */ (body), model.identity.site ?? "");
+    model.alike = await possibleDuplicates(/** @type {any} */ (body), model.identity.site ?? "", clinicalSites(model.identity));
   if (!isOther && model.alike.length > 0) return showFirst("alike", redraw);
   const work = async () => {
     const person = newUuid7();
     await keepRecord({ kind: REGISTERED, person, eye: null, body });
+    // Said here once, so that nobody at the base has to ask again before an order.
+    for (const { person: other } of model.alike) {
+      const compared = { other: other.id, answer: "different" };
+      await keepRecord({ kind: "person.compared", person, eye: null, body: compared });
+    }
     await dropDraft(DRAFT);
     go(`#/person/${person}`);
   };

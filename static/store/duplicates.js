@@ -7,16 +7,17 @@
 import { peopleAt } from "./people.js";
 
 /**
- * Return the people of a site who may be the same person, each with the reason.
+ * Return everybody known on this device who may be the same person, each with the reason.
  *
  * @param {Asked} asked
- * @param {string} site
+ * @param {string} site where they are being registered
+ * @param {string[]} [others] the other sites whose people this device knows
  * @returns {Promise<{ person: PersonRow, why: string }[]>}
  */
-export async function possibleDuplicates(asked, site) {
-  const people = await peopleAt(site);
-  return people.flatMap((person) => {
-    const why = likeness(asked, person);
+export async function possibleDuplicates(asked, site, others = []) {
+  const lists = await Promise.all([site, ...others.filter((other) => other !== site)].map(peopleAt));
+  return lists.flat().flatMap((person) => {
+    const why = likeness(asked, person) ?? (person.site === site ? codeLikeness(asked, person) : null);
     return why ? [{ person, why }] : [];
   });
 }
@@ -36,10 +37,18 @@ function likeness(asked, person) {
   if (areAlike && plain(asked.village) === plain(person.village)) {
     return "a like name in the same village";
   }
-  // Two people with one code cannot be told apart by it on an order sheet.
-  if (bare(asked.camp_code) === bare(person.camp_code)) return "the same camp code";
   return null;
 }
+
+/**
+ * Two people of one camp with one code cannot be told apart by it on an order sheet.
+ *
+ * @param {Asked} asked
+ * @param {PersonRow} person
+ * @returns {string | null}
+ */
+const codeLikeness = (asked, person) =>
+  bare(asked.camp_code) === bare(person.camp_code) ? "the same camp code" : null;
 
 /**
  * @param {Asked} asked

@@ -99,3 +99,15 @@ test("a vowel sign is a letter of the name, a vowel point is not", async () => {
   const pointless = "\u0646\u0648\u0631\u0627";
   assert.equal((await alike({ name: pointless })).length, 1);
 });
+
+test("somebody of another camp is noticed by name, and never by the camp's code", async () => {
+  const there = registration("Ilse Hartnoll");
+  await keepRecord({ ...there, site: "north-quay" });
+  const noticed = async (/** @type {any} */ part) => {
+    const found = await possibleDuplicates(/** @type {any} */ (asked(part)), "saltpan", ["saltpan", "north-quay"]);
+    return found.map(({ person, why }) => [person.site, why]);
+  };
+  assert.deepEqual(await noticed({ name: "Ilse Hartnoll" }), [["north-quay", "the same name"]]);
+  assert.deepEqual(await noticed({ camp_code: there.body.camp_code }), []);
+  assert.deepEqual(await alike({ name: "Ilse Hartnoll" }), []);
+});
