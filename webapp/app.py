@@ -7,12 +7,12 @@ from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from webapp import landing, static_files
-from webapp.access import auth, gate, headers, problems
+from webapp.access import auth, gate, headers, problems, reports
 from webapp.built_files import address_of
 from webapp.core_bundle import core_sha256
 from webapp.desk import pages as desk
 from webapp.flow import desk_key, passphrases
-from webapp.flow.accounts import ABSOLUTE_S
+from webapp.flow.accounts import ON_A_PHONE
 from webapp.settings import Settings
 from webapp.store import database
 from webapp.sync import routes as sync
@@ -34,7 +34,7 @@ def create_app(settings: Settings) -> Flask:
     headers.install(app)
     problems.install(app)
     gate.install(app)
-    for blueprint in (landing.bp, static_files.bp, auth.bp, sync.bp):
+    for blueprint in (landing.bp, static_files.bp, auth.bp, reports.bp, sync.bp):
         app.register_blueprint(blueprint)
     desk.install(app)
     app.jinja_env.globals.update(
@@ -65,14 +65,18 @@ def _config(settings: Settings) -> dict[str, object]:
         "SESSION_COOKIE_SAMESITE": "Strict",
         "SESSION_COOKIE_PATH": "/",
         "SESSION_REFRESH_EACH_REQUEST": False,
-        "PERMANENT_SESSION_LIFETIME": timedelta(seconds=ABSOLUTE_S),
+        "PERMANENT_SESSION_LIFETIME": timedelta(seconds=ON_A_PHONE.absolute_s),
         # A day offline must not make a phone's token worthless; it ends with the session.
         "WTF_CSRF_TIME_LIMIT": None,
     }
 
 
 def _believe_proxies(app: Flask, hops: int) -> None:
-    """Take address, scheme and host from exactly as many proxies as stand in front."""
+    """Take address and scheme from exactly as many proxies as stand in front.
+
+    Never the host: what ``Host`` says is checked against the settings, and a forwarded one, which
+    a careless proxy passes on as a browser made it up, is not looked at.
+    """
     app.wsgi_app = ProxyFix(  # type: ignore[method-assign]
-        app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops
+        app.wsgi_app, x_for=hops, x_proto=hops, x_host=0
     )

@@ -5,10 +5,10 @@ import re
 import pytest
 
 from tests.access.test_audit_log import events
-from tests.access.test_sign_in import Later, later
+from tests.access.test_sign_in import PERSON, Later, later
 from tests.desk.conftest import Desk
-from tests.hospital import PASSPHRASE, Hospital
-from webapp.flow import credentials, passphrases
+from tests.hospital import PASSPHRASE, Hospital, person_body
+from webapp.flow import credentials, devices, passphrases
 from webapp.flow.refusal import NotFound, Refused
 from webapp.store.proposals import ResetCode
 
@@ -102,6 +102,17 @@ class TestCode:
         assert hospital.client().sign_in("ambler", NEW).status_code == 200
         with pytest.raises(Refused, match="not right"):
             credentials.make_anew("ambler", code, "another one of many words", "here")
+
+    def test_the_owners_phones_wait_for_confirmation_again(self, hospital: Hospital) -> None:
+        """What they sign meanwhile is kept apart; a colleague's phone goes on."""
+        mine, other = hospital.phone("ambler"), hospital.phone("quill", "upper-glen")
+        credentials.make_anew("ambler", code_for(hospital), NEW, "here")
+        assert devices.state_of(mine.kid).state == "waiting"
+        assert devices.state_of(other.kid).state == "confirmed"
+        record = mine.record("person.registered", PERSON, None, person_body())
+        (receipt,) = mine.push(record)
+        assert receipt.result != "stored"
+        assert receipt.reason is not None and receipt.reason.code == "key.waiting"
 
     def test_runs_out_after_fifteen_minutes(self, hospital: Hospital, later: Later) -> None:
         """A second later it is too late."""

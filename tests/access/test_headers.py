@@ -10,7 +10,7 @@ POLICY = (
     "img-src 'self' blob:; font-src 'self'; connect-src 'self'; worker-src 'self'; "
     "manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; "
     "object-src 'none'; require-trusted-types-for 'script'; "
-    "trusted-types lampside-static lit-html"
+    "trusted-types lampside-static lit-html; report-to policy"
 )
 
 ADDRESSES = [

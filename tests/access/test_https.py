@@ -4,6 +4,7 @@ import pytest
 
 from tests.hospital import PASSPHRASE, Client, Hospital
 from webapp.app import create_app
+from webapp.store import audit_log
 
 HOST = "eyes.example"
 THROUGH_PROXY = {"X-Forwarded-Proto": "https", "X-Forwarded-Host": HOST,
@@ -59,16 +60,29 @@ class TestReferer:
 
 
 class TestProxy:
-    """Headers that a proxy adds."""
+    """Headers that a proxy adds, and what a browser makes up under their names."""
 
-    def test_only_the_last_hop_is_believed(self, client: Client) -> None:
-        """What a browser made up stands before what the proxy added, and counts for nothing."""
-        forged = {**THROUGH_PROXY, "X-Forwarded-Host": f"evil.example, {HOST}"}
-        assert client.get("/auth/token", headers=forged).status_code == 200
-        forged = {**THROUGH_PROXY, "X-Forwarded-Host": f"{HOST}, evil.example"}
-        assert client.get("/auth/token", headers=forged).status_code == 400
+    @pytest.mark.parametrize("forwarded", [HOST, "evil.example", f"evil.example, {HOST}", ""])
+    def test_a_forwarded_host_is_never_looked_at(self, client: Client, forwarded: str) -> None:
+        """Not to let a request in, not to turn one away, and not in an address that is sent."""
+        named = {"X-Forwarded-Proto": "https", "X-Forwarded-Host": forwarded}
+        right = client.flask.get("/desk/", base_url=f"https://{HOST}", headers=named)
+        assert right.status_code == 302
+        assert right.headers["Location"].startswith("/desk/sign-in")
+        wrong = client.flask.get("/", base_url="https://evil.example", headers=named)
+        assert wrong.status_code == 400
 
-    def test_another_host_is_refused(self, client: Client) -> None:
-        """A name that is not this server's gets 400."""
-        forged = {**THROUGH_PROXY, "X-Forwarded-Host": "evil.example"}
-        assert client.get("/", headers=forged).status_code == 400
+    @pytest.mark.parametrize("host", [
+        "evil.example", f"{HOST}.evil.example", f"evil.example/{HOST}", f"{HOST}@evil.example", "",
+        "127.0.0.1", f"{HOST}:80@evil.example", f"not{HOST}",
+    ])  # fmt: skip
+    def test_another_host_is_refused(self, client: Client, host: str) -> None:
+        """A name that is not this server's gets 400, on a page that is open to everybody."""
+        answer = client.flask.get("/", headers={**THROUGH_PROXY, "Host": host})
+        assert answer.status_code == 400
+
+    def test_only_the_last_hop_says_who_asks(self, client: Client) -> None:
+        """An address that a browser made up stands before the proxy's, and counts for nothing."""
+        answer = sign_in(client, **{**REFERER, "X-Forwarded-For": "10.9.9.9, 192.0.2.7"})
+        assert answer == 200
+        assert [line.said.address for line in audit_log.newest_lines(1)] == ["192.0.2.7"]

@@ -212,8 +212,8 @@ class TestEveryRoute:
 # Seen and agreed to by a person: nothing of these shows or changes anything of the hospital's.
 PUBLIC_ON_PURPOSE = {
     "/", "/app.webmanifest", "/app/", "/app/<path:route>", "/assets/<name>", "/core/<name>.json",
-    "/sw.js", "/auth/token", "/auth/key", "/auth/sign-in", "/auth/sign-out", "/desk/sign-in",
-    "/desk/sign-out", "/desk/theme", "/desk/new-passphrase",
+    "/sw.js", "/reports", "/auth/token", "/auth/key", "/auth/sign-in", "/auth/sign-out",
+    "/desk/sign-in", "/desk/sign-out", "/desk/theme", "/desk/new-passphrase",
 }  # fmt: skip
 
 

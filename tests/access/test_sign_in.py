@@ -1,14 +1,21 @@
 """Signing in: sessions that end, guesses that slow down, forgeries that fail."""
 
 from datetime import timedelta
+from functools import cache
+from statistics import median
+from time import perf_counter
 
 import pytest
+from argon2 import PasswordHasher
 
-from tests.hospital import PASSPHRASE, Hospital
+from tests.hospital import PASSPHRASE, Hospital, person_body
 from webapp.flow import accounts, clock, passphrases, people
+from webapp.flow.actor import RoleAt
 from webapp.flow.refusal import Refused
 from webapp.flow.throttle import Throttle
 from webapp.store.accounts import Session, User
+
+PERSON = "0193a5c0-0000-7000-8000-000000000001"
 
 
 @pytest.fixture
@@ -90,6 +97,36 @@ class TestSession:
         later.by(hours=13)
         assert client.get("/auth/me").status_code == 401
 
+    def test_ends_at_the_desk_after_half_an_hour_unused(
+        self, hospital: Hospital, later: Later
+    ) -> None:
+        """Each page begins the half hour anew; a phone's door stays open for the same cookie."""
+        client = hospital.client("fenn")
+        for _ in range(3):
+            later.by(minutes=29)
+            assert client.get("/desk/").status_code == 200
+        later.by(minutes=31)
+        answer = client.get("/desk/")
+        assert answer.status_code == 302
+        assert answer.headers["Location"].startswith("/desk/sign-in")
+        assert client.get("/auth/me").status_code == 200
+
+    def test_ends_at_the_desk_after_twelve_hours(self, hospital: Hospital, later: Later) -> None:
+        """However busy the desk was."""
+        client = hospital.client("fenn")
+        for _ in range(24):
+            later.by(minutes=29)
+            assert client.get("/desk/").status_code == 200
+        later.by(minutes=25)
+        assert client.get("/desk/").status_code == 302
+
+    def test_ends_everywhere_at_an_administrators_word(self, hospital: Hospital) -> None:
+        """The account stays; who it is signs in again."""
+        client = hospital.client("ambler")
+        people.end_sessions(hospital.actor("rook"), "u-ambler")
+        assert client.get("/auth/me").status_code == 401
+        assert hospital.client().sign_in("ambler").status_code == 200
+
     def test_ends_after_seven_days_even_when_used(self, hospital: Hospital, later: Later) -> None:
         """Nobody stays signed in for ever."""
         secret, _ = accounts.sign_in("ambler", PASSPHRASE, "here")
@@ -114,6 +151,22 @@ class TestSession:
         assert client.get("/sync/pull?site=upper-glen").status_code == 200
 
 
+class TestRightsTakenAway:
+    """Act in the same second."""
+
+    def test_a_role_taken_away_stops_the_next_push_and_pull(self, hospital: Hospital) -> None:
+        """No session and no phone lives on rights of a moment ago."""
+        client, phone = hospital.client("ambler"), hospital.phone()
+        record = phone.record("person.registered", PERSON, None, person_body())
+        people.set_roles(hospital.actor("rook"), "u-ambler", [])
+        assert client.post("/sync/push", {"records": [record]}).status_code == 403
+        assert client.get("/sync/pull?site=saltpan").status_code == 403
+        people.set_roles(hospital.actor("rook"), "u-ambler", [RoleAt("optometrist", "upper-glen")])
+        receipt = client.post("/sync/push", {"records": [record]}).json["receipts"][0]
+        assert receipt["reason"]["code"] == "site.not_yours"
+        assert client.get("/sync/pull?site=saltpan").status_code == 404
+
+
 class TestWrong:
     """Guesses."""
 
@@ -135,6 +188,25 @@ class TestWrong:
             hospital.client().sign_in(name, "wrong wrong wrong")
         assert len(seen) == 2
         assert seen[0] == passphrases.dummy_hash()
+
+    def test_known_and_unknown_names_take_as_long(
+        self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Medians of 200 interleaved tries; with a quick hash, so that all else would show."""
+        quick = PasswordHasher(time_cost=1, memory_cost=1024, parallelism=1)
+        monkeypatch.setattr(passphrases, "_hasher", quick)
+        monkeypatch.setattr(passphrases, "dummy_hash", cache(lambda: quick.hash("nobody's")))
+        monkeypatch.setattr(Throttle, "check", lambda *_: None)
+        User.update(passphrase_hash=quick.hash(PASSPHRASE)).execute()
+        took: dict[str, list[float]] = {"fenn": [], "nobody": []}
+        for _ in range(200):
+            for name, times in took.items():
+                began = perf_counter()
+                with pytest.raises(Refused):
+                    accounts.sign_in(name, "wrong wrong wrong", "here")
+                times.append(perf_counter() - began)
+        ratio = median(took["fenn"]) / median(took["nobody"])
+        assert 0.75 < ratio < 1.33, ratio
 
     def test_an_accent_may_be_typed_either_way(self) -> None:
         """One character or two for the same accent: keyboards differ, the phone takes both."""
@@ -205,8 +277,6 @@ class TestWrong:
 
     def test_an_old_hash_is_made_new_at_sign_in(self, hospital: Hospital) -> None:
         """Weaker parameters are replaced when the passphrase is at hand."""
-        from argon2 import PasswordHasher  # noqa: PLC0415 - only here a weak hash is made
-
         weak = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSPHRASE)
         User.update(passphrase_hash=weak).where(User.id == "u-ambler").execute()
         assert hospital.client().sign_in("ambler").status_code == 200

@@ -1,6 +1,6 @@
 """Signing in and enrolling a device, for the app: JSON in, JSON out."""
 
-from flask import Blueprint, current_app, g, request
+from flask import Blueprint, current_app, g
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import generate_csrf
 
@@ -37,6 +37,7 @@ def me() -> ResponseReturnValue:
 @bp.post("/sign-out")
 def sign_out() -> ResponseReturnValue:
     """End the session, on the server too."""
+    gate.json_object()
     gate.end_session()
     return {"signed_out": 1}
 
@@ -59,7 +60,7 @@ def enrol() -> ResponseReturnValue:
 @bp.get("/key")
 def key() -> ResponseReturnValue:
     """Say how a key stands, by its id; for a phone whose session ended with it, too."""
-    return {"key": devices.state_of(request.args.get("kid", ""))._asdict()}
+    return {"key": devices.state_of(gate.argument("kid"))._asdict()}
 
 
 def _about(actor: Actor) -> dict[str, object]:

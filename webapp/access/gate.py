@@ -1,5 +1,6 @@
 """The checks before each request: where it comes from, its form, its token, and who is asking."""
 
+import json
 import re
 from collections.abc import Callable
 from functools import wraps
@@ -8,7 +9,6 @@ from typing import ParamSpec
 from flask import Flask, Response, g, redirect, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFProtect
-from werkzeug.exceptions import HTTPException
 
 from webapp.flow import accounts, audit, permissions
 from webapp.flow.actor import Actor
@@ -27,8 +27,8 @@ WITHOUT_DATABASE = frozenset({"static_files", "landing"})
 NOTED_ELSEWHERE = (permissions.PUBLIC, "record.push")
 OWN = ("same-origin", "none")
 
-HALF_A_CHARACTER = re.compile("[\ud800-\udfff]")
-"""A lone surrogate: JSON can say it, but it is no text, so nothing can hash or keep it."""
+NO_CHARACTER = re.compile("[\ud800-\udfff\0]")
+"""A lone surrogate, which nothing can hash or keep, or a NUL, which PostgreSQL cannot look for."""
 
 csrf = CSRFProtect()
 
@@ -69,7 +69,8 @@ def find_actor() -> None:
     database.connect()
     secret = session.get(SECRET)
     if isinstance(secret, str):
-        g.signed_in = accounts.signed_in(secret, request.remote_addr or "")
+        life = accounts.AT_THE_DESK if request.path.startswith("/desk") else accounts.ON_A_PHONE
+        g.signed_in = accounts.signed_in(secret, request.remote_addr or "", life)
 
 
 def require_permission() -> ResponseReturnValue | None:
@@ -182,17 +183,31 @@ def json_object() -> dict[str, object]:
     """Return the request's JSON object.
 
     Raises:
-        Refused: it is not JSON, or not an object.
+        Refused: it is not JSON, not an object, or says one name twice.
     """
     try:
-        value = request.get_json()
-    except (HTTPException, RecursionError) as error:
-        if isinstance(error, HTTPException) and error.code == 413:
-            raise
+        value = json.loads(request.get_data(), object_pairs_hook=_said_once)
+    except (ValueError, RecursionError) as error:
         raise Refused("request.bad", "The request is not JSON.") from error
     if not isinstance(value, dict):
         raise Refused("request.bad", "The request is not a JSON object.")
     return value
+
+
+def _said_once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    """Return an object; two readers could take another of two values with one name."""
+    fields = dict(pairs)
+    if len(fields) < len(pairs):
+        raise ValueError("a name is said twice")
+    return fields
+
+
+def argument(name: str, otherwise: str = "") -> str:
+    """Return a part of the address's query. Raises: Refused where it is given twice or no text."""
+    values = request.args.getlist(name)
+    if len(values) > 1 or NO_CHARACTER.search("".join(values)):
+        raise Refused("request.bad", f"{name} must be given once, as text.")
+    return values[0] if values else otherwise
 
 
 def text_of(fields: dict[str, object], name: str, longest: int) -> str:
@@ -202,6 +217,6 @@ def text_of(fields: dict[str, object], name: str, longest: int) -> str:
         Refused: it is missing, not text, too long, or holds half a character.
     """
     value = fields.get(name)
-    if not isinstance(value, str) or len(value) > longest or HALF_A_CHARACTER.search(value):
+    if not isinstance(value, str) or len(value) > longest or NO_CHARACTER.search(value):
         raise Refused("request.bad", f"{name} must be text of at most {longest} characters.")
     return value

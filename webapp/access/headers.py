@@ -22,6 +22,7 @@ CONTENT_SECURITY_POLICY = "; ".join(
         "object-src 'none'",
         "require-trusted-types-for 'script'",
         "trusted-types lampside-static lit-html",
+        "report-to policy",
     )
 )
 
@@ -30,6 +31,7 @@ ALWAYS = {
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
     "Permissions-Policy": "camera=(self), geolocation=(), microphone=(), payment=(), usb=()",
+    "Reporting-Endpoints": 'policy="/reports"',
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
 }

@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException
 
 from webapp.flow.refusal import NotFound, Refused
 
-FOR_PROGRAMS = ("/sync/", "/auth/", "/core/", "/assets/")
+FOR_PROGRAMS = ("/sync/", "/auth/", "/core/", "/assets/", "/reports")
 
 STATUS = {
     "sign_in.wrong": 401,

@@ -12,8 +12,20 @@ from webapp.flow.throttle import Throttle
 from webapp.store import accounts as store
 from webapp.store.database import writing
 
-IDLE_S = 12 * 3600
-ABSOLUTE_S = 7 * 24 * 3600
+
+class Life(NamedTuple):
+    """How long a session lasts."""
+
+    idle_s: int
+    """Unused."""
+    absolute_s: int
+    """In all, however much it is used."""
+
+
+ON_A_PHONE = Life(12 * 3600, 7 * 24 * 3600)
+"""A camp lasts days and its network comes and goes; the phone locks itself within minutes."""
+AT_THE_DESK = Life(30 * 60, 12 * 3600)
+"""A desk's screen stands in a room that others pass through, and a shift ends."""
 NOTE_USE_EVERY_S = 60
 FRESH_S = 10 * 60
 """How long after signing in a new device may be enrolled."""
@@ -82,11 +94,11 @@ def confirm(actor: Actor, passphrase: str) -> None:
     throttle.succeeded(actor.sign_in_name, actor.address)
 
 
-def signed_in(secret: str, address: str) -> SignedIn | None:
+def signed_in(secret: str, address: str, life: Life = ON_A_PHONE) -> SignedIn | None:
     """Return who acts in the session of this secret, with the roles they hold at this moment."""
     session = store.open_session(_session_id(secret))
     now_s = clock.seconds()
-    if session is None or _is_over(session, now_s) or not session.account.active:
+    if session is None or _is_over(session, now_s, life) or not session.account.active:
         return None
     if now_s - session.seen_s >= NOTE_USE_EVERY_S:
         store.session_seen(session.id, now_s)
@@ -111,8 +123,8 @@ def require_fresh(who: SignedIn) -> None:
         )
 
 
-def _is_over(session: store.OpenSession, now_s: int) -> bool:
-    return now_s - session.seen_s > IDLE_S or now_s - session.created_s > ABSOLUTE_S
+def _is_over(session: store.OpenSession, now_s: int, life: Life) -> bool:
+    return now_s - session.seen_s > life.idle_s or now_s - session.created_s > life.absolute_s
 
 
 def _session_id(secret: str) -> str:

@@ -13,7 +13,7 @@ from webapp.flow.actor import Actor
 from webapp.flow.refusal import NotFound, Refused
 from webapp.flow.two_people import Proposal
 from webapp.store import accounts as store
-from webapp.store import audit_log
+from webapp.store import audit_log, devices
 from webapp.store import proposals as codes
 from webapp.store.database import writing
 
@@ -112,6 +112,8 @@ def make_anew(sign_in_name: str, code: str, new: str, address: str) -> None:
         if codes.use_code(user_id, _hash(code), clock.seconds()):
             store.set_passphrase_hash(user_id, new_hash)
             store.end_sessions_of(user_id, clock.seconds())
+            # Whoever had the passphrase may have enrolled a phone with it.
+            devices.wait_again(user_id)
             audit.note("passphrase.set", None, user_id, "code", address)
             accounts.throttle.succeeded(name, address)
             return

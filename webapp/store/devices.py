@@ -95,6 +95,11 @@ def confirm(kid: str, by: str | None, now: str) -> None:
     ).execute()
 
 
+def wait_again(user: str) -> None:
+    """Take the confirmation of a person's keys back: each is compared again before it counts."""
+    Device.update(confirmed_at=None, confirmed_by=None).where(Device.user == user).execute()
+
+
 def revoke(kid: str, suspected_since: str | None, now: str) -> None:
     """Take a key's authority away for ever; the first revocation stands."""
     Device.update(revoked_at=now, suspected_since=suspected_since).where(

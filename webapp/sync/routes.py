@@ -49,9 +49,9 @@ def push() -> ResponseReturnValue:
 @bp.get("/pull")
 def pull_page() -> ResponseReturnValue:
     """Give the next page of a site's records after the reader's cursor."""
-    site = request.args.get("site", "")
+    site = gate.argument("site")
     after, limit = _number("after", 0), _number("limit", 200)
-    epoch = _number("epoch", 0) if request.args.get("epoch") else None
+    epoch = _number("epoch", 0) if gate.argument("epoch") else None
     page = pull.page(gate.current_actor(), site, after, epoch, limit)
     return _json(
         {
@@ -113,8 +113,7 @@ def _receipt(receipt: receive.Receipt) -> dict[str, object]:
 
 def _number(name: str, otherwise: int) -> int:
     """Return a whole number of the address, given at most once."""
-    values = request.args.getlist(name)
-    text = values[0] if values else str(otherwise)
-    if len(values) > 1 or not (text.isascii() and text.isdigit() and len(text) <= 15):
+    text = gate.argument(name, str(otherwise))
+    if not (text.isascii() and text.isdigit() and len(text) <= 15):
         raise Refused("request.bad", f"{name} must be one whole number.")
     return int(text)
