@@ -198,8 +198,8 @@ class World:
 def quick() -> Iterator[None]:
     """Leave out what is slow on purpose, and answer the same question to the core only once."""
     with (
-        mock.patch.object(passphrases, "hash_new", lambda passphrase, field="": "unused"),
-        mock.patch.object(passphrases, "matches", lambda kept, given: True),
+        mock.patch.object(passphrases, "hash_new", lambda *_given, **_more: "unused"),
+        mock.patch.object(passphrases, "matches", lambda *_given: True),
         mock.patch.object(accounts, "throttle", Throttle()),
         mock.patch.object(door, "call", lru_cache(maxsize=20_000)(door.call)),
     ):
