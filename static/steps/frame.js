@@ -10,6 +10,7 @@ import { isSurgeon } from "../store/identity.js";
 import { onSyncStatus, syncStatus } from "../sync/client.js";
 import { networkStrip } from "../ui/network_strip.js";
 import { tabBar } from "../ui/page.js";
+import { keyStrip } from "./key_words.js";
 import { onUpdate, takeUpdate, updateStatus } from "../update.js";
 
 /**
@@ -74,7 +75,7 @@ export function inOneGo(work) {
  * @returns {TemplateResult}
  */
 export function strips() {
-  return html`${networkStrip(syncStatus())}${updateStrip()}`;
+  return html`${networkStrip(syncStatus())}${keyStrip(syncStatus().standing)}${updateStrip()}`;
 }
 
 function updateStrip() {

@@ -17,6 +17,7 @@ import { pageHead, sectionHead } from "../ui/page.js";
 import { theme, THEMES, useTheme } from "../ui/theme.js";
 import { coreNotice } from "../ui/waiting.js";
 import { lookForUpdate } from "../update.js";
+import { keyWords } from "./key_words.js";
 import { go, openPage, siteTitle, strips, tabs } from "./frame.js";
 
 /**
@@ -53,6 +54,7 @@ function view({ identity, storage }, acts) {
       ${sectionHead(identity.user.name, roleWords(identity))}
       <p class="t-small">Device: ${identity.label}. Key
         <code>${identity.kid.slice(0, 12)}</code>.</p>
+      ${keyWords(identity.kid, syncStatus().standing)}
       <div class="gap-top">${siteChoice(identity)}</div>
       <div class="gap-top">${choiceField({
         id: "theme",

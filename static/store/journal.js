@@ -11,9 +11,10 @@
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
 import { currentIdentity } from "./identity.js";
+import { isEnded, standingOf } from "./key_standing.js";
 import { withLock } from "./locks.js";
 import { makeRow } from "./new_record.js";
-import { asNotKept, NOBODY, NOT_CONFIRMED, NotKept } from "./not_kept.js";
+import { asNotKept, KEY_ENDED, NOBODY, NOT_CONFIRMED, NotKept } from "./not_kept.js";
 import { outboxRow } from "./outbox.js";
 import { captureAllowed } from "./storage.js";
 
@@ -77,6 +78,7 @@ async function whoSigns() {
   if (!ok) throw new NotKept(/** @type {string} */ (why));
   const identity = await currentIdentity();
   if (!identity) throw new NotKept(NOBODY);
+  if (isEnded(await standingOf(identity.kid))) throw new NotKept(KEY_ENDED);
   return identity;
 }
 

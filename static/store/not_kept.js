@@ -3,6 +3,9 @@ import { BadRecord } from "../records/errors.js";
 
 export const NOBODY =
   "Nobody is signed in on this phone, so this was not saved. Sign in, then save again.";
+export const KEY_ENDED =
+  "This phone's key was revoked or closed, so this was not saved. Sign in with the network for a " +
+  "new key, or write the value on paper.";
 const FULL =
   "This phone's storage is full, so this was not saved. What you typed is still here: free some " +
   "space (photos, other apps), then save again.";

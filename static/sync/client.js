@@ -21,6 +21,7 @@ import { getJson, OfflineError, PortalError, requireShape, SignInNeeded } from "
 import { pull } from "./pull.js";
 import { push } from "./push.js";
 import { makeRetry } from "./retry.js";
+import { hearStanding, recallStanding } from "./standing.js";
 import { noteHeard, recall, recount, setStatus, syncStatus } from "./status.js";
 
 export { onSyncStatus, syncStatus } from "./status.js";
@@ -44,9 +45,10 @@ export function startSync() {
   });
   onChange(({ why, fromOtherTab }) => {
     void recount();
+    if (why === "identity") void recallStanding();
     if (!fromOtherTab && (why === "record" || why === "identity")) retry.soon();
   });
-  void recall().then(retry.soon);
+  void recall().then(recallStanding).then(retry.soon);
 }
 
 /** Plan no further exchange until something asks for one. */
@@ -96,6 +98,7 @@ async function exchangeOnce() {
   try {
     const identity = await currentIdentity();
     if (!identity) return { ...NOTHING, ended: "no-one" };
+    await hearStanding(identity);
     const sites = clinicalSites(await withRolesOfToday(identity));
     await hearStatus();
     const pushed = await push(sites);

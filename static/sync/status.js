@@ -1,6 +1,7 @@
 /**
  * What the app knows about its exchange with the base, for every screen to show.
  *
+ * @import { Standing } from "../store/key_standing.js"
  * @typedef {{ kid: string, user: string, name: string, label: string, last_heard: string | null }} Device
  * @typedef {{ id: string, result: "agrees" | "differs" | "other_core", text: string }} Check
  *
@@ -16,6 +17,7 @@
  * @property {string | null} message what went wrong last, or null
  * @property {string | null} serverCore name of the core the base calculates with
  * @property {Device[]} devices
+ * @property {Standing | null} standing how the base judges the key of who works here
  * @property {Check[]} checks the base's own calculation of each plan, beside ours
  */
 import { setAside } from "../store/aside.js";
@@ -34,6 +36,7 @@ let status = {
   skewMs: null,
   message: null,
   serverCore: null,
+  standing: null,
   devices: [],
   checks: [],
 };

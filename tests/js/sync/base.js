@@ -14,6 +14,7 @@ export class Base {
   /** @type {object[]} */
   keys = [];
   epoch = 1;
+  standing = { state: "confirmed", since: "2026-11-25T05:00:00.000Z" };
   userId = "u-ambler";
   clockAheadMs = 0;
   /** @type {((path: string) => Response | Promise<Response> | null)} */
@@ -48,6 +49,7 @@ export class Base {
   async #route({ pathname, searchParams }, body) {
     const server_time = new Date(Date.now() + this.clockAheadMs).toISOString();
     if (pathname === "/auth/token") return Response.json({ csrf: "t" });
+    if (pathname === "/auth/key") return Response.json({ key: this.standing });
     if (pathname === "/auth/me") return Response.json(this.#me());
     if (pathname === "/sync/keys") return Response.json({ keys: this.keys });
     if (pathname === "/sync/pull") return Response.json(this.#page(searchParams));
