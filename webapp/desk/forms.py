@@ -187,6 +187,12 @@ class ProposeResetForm(ConfirmForm):
     colleague = SelectField("Colleague", [InputRequired("Choose a colleague.")])
 
 
+class IdentityForm(DeskForm):
+    """Why somebody asks whose case it is."""
+
+    reason = SelectField("Why you need to know", [InputRequired("Choose a reason.")])
+
+
 class RoleForm(DeskForm):
     """One role at one site."""
 

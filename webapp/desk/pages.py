@@ -9,6 +9,7 @@ from webapp.access import gate
 from webapp.desk import (
     accounts,
     audit_log,
+    auditing,
     case,
     catalogue,
     credentials,
@@ -38,6 +39,7 @@ BLUEPRINTS = (
     devices.bp,
     accounts.bp,
     audit_log.bp,
+    auditing.bp,
     catalogue.bp,
     credentials.bp,
     vault_models.bp,
