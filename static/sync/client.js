@@ -132,10 +132,17 @@ async function withRolesOfToday(identity) {
 
 async function hearStatus() {
   const askedMs = Date.now();
-  const answer = requireShape(await getJson("/sync/status"), STATUS_SHAPE);
+  const answer = requireShape(await getJson(statusAt(askedMs)), STATUS_SHAPE);
   await noteEpoch(String(answer.epoch));
   await noteHeard(answer, askedMs);
 }
+
+/**
+ * Say what this phone's clock is: the desk then sees which one is off.
+ *
+ * @param {number} nowMs
+ */
+const statusAt = (nowMs) => `/sync/status?wall=${new Date(nowMs).toISOString()}`;
 
 /**
  * @param {Error} error

@@ -1,16 +1,16 @@
 """The base is put back to an older copy: two phones give back what was lost, each other's too."""
 
+import re
 import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base
 from tests.browser.phone import Launch, keep_person
-from tests.journey.deciding import exchange
 from webapp.bootstrap import ROOT
 from webapp.settings import Settings
 from webapp.store import database, installation, journal
@@ -67,9 +67,17 @@ def put_back(base: Base, folder: Path) -> None:
         shutil.copy2(path, base.data_dir)
 
 
+def exchange(page: Page) -> None:
+    """Send and fetch by the outbox, from wherever the phone is."""
+    page.goto(page.url.split("#")[0] + "#/outbox")
+    page.get_by_role("button", name="Send and fetch now").click()
+    expect(page.get_by_text(re.compile(r"[0-9]+ fetched\."))).to_be_visible()
+
+
 def people_shown(page: Page) -> list[str]:
     """Return which of the test's people a phone shows at its camp."""
-    page.get_by_role("link", name="People").click()
+    page.goto(page.url.split("#")[0] + "#/people")
+    expect(page.get_by_role("link", name=BEFORE)).to_be_visible()
     names = (BEFORE, AFTER, ON_TWO)
     return [name for name in names if page.get_by_role("link", name=name).count()]
 

@@ -10,7 +10,7 @@ from webapp.access import gate
 from webapp.desk import entry
 from webapp.desk.forms import IN_OTHER_HANDS, NOBODY_ELSE, ConfirmPhoneForm, RevokePhoneForm
 from webapp.desk.silence import SILENT_H, is_silent
-from webapp.flow import clock, device_list, key_authority, people
+from webapp.flow import clock, device_clocks, device_list, key_authority, people
 from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import Refused
 from webapp.records.kinds import KINDS
@@ -29,7 +29,11 @@ def show() -> ResponseReturnValue:
     actor = gate.current_actor()
     rows = [(device, is_silent(device)) for device in device_list.listing(actor)]
     return render_template(
-        "desk/devices.html", rows=rows, silent_h=SILENT_H, sites=dict(people.sites())
+        "desk/devices.html",
+        rows=rows,
+        silent_h=SILENT_H,
+        sites=dict(people.sites()),
+        clocks=device_clocks.listing(actor),
     )
 
 

@@ -82,6 +82,12 @@ def bind_session(session_id: str, kid: str) -> None:
     accounts.bind_device(session_id, kid)
 
 
+def is_of(actor: Actor, kid: str) -> bool:
+    """Say whether a key is this person's own."""
+    device = store.find(kid)
+    return device is not None and device.user == actor.user_id
+
+
 def heard_from(actor: Actor, kid: str) -> None:
     """Note that this person's device has just called; another's key is passed over."""
     device = store.find(kid)

@@ -5,6 +5,7 @@ The same few lines serve what phones push and what the desk signs, so both leave
 
 from typing import Any
 
+from webapp.flow import clock_flags
 from webapp.flow.ledger import surgery_of, targets_of
 from webapp.records.envelope import Record
 from webapp.store import chains, devices, gaps, journal, quarantine
@@ -25,6 +26,7 @@ def store(records: list[Record], moved: dict[str, tuple[int, str]], now: str) ->
     """
     numbered = journal.append([_entry(record, now) for record in records]) if records else []
     chains.move(moved)
+    clock_flags.judge(records, now)
     for record in records:
         _follow(record.id, record.payload, now)
     cases.mark_changed({r.payload["person"] for r in records if r.payload["person"]})

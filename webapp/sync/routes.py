@@ -6,7 +6,11 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.core_bundle import core_sha256
+<<<<<<< HEAD
 from webapp.flow import clock, device_list, devices, pull, receive, status
+=======
+from webapp.flow import clock, device_clocks, devices, pull, receive, status
+>>>>>>> 9b76be6 (Clocks of devices are watched: flagged where they run ahead or back, shown at the desk, never used to order)
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import Refused
 from webapp.sync import bodies
@@ -30,9 +34,13 @@ _read_push = msgspec.json.Decoder(PushRequest).decode
 def note_device() -> None:
     """Turn strangers away, and note that this person's device was heard from."""
     actor = gate.current_actor()
-    kid = request.headers.get(KEY_HEADER) or g.signed_in.kid
-    if kid:
+    if kid := _own_key():
         devices.heard_from(actor, kid)
+
+
+def _own_key() -> str | None:
+    """Return the key that the caller names, or the one that this session was enrolled with."""
+    return request.headers.get(KEY_HEADER) or g.signed_in.kid
 
 
 @bp.post("/push")
@@ -74,8 +82,10 @@ def keys() -> ResponseReturnValue:
 
 @bp.get("/status")
 def show_status() -> ResponseReturnValue:
-    """Give the devices heard from and what recomputing the plans gave."""
+    """Give the devices heard from and what recomputing the plans gave; note the caller's clock."""
     actor = gate.current_actor()
+    if (kid := _own_key()) and (wall := request.args.get("wall", "")[:40]):
+        device_clocks.note_skew(actor, kid, wall)
     return {**_header(), "core": core_sha256(), **_status(actor)}
 
 
