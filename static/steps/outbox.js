@@ -17,6 +17,7 @@ import { onChange, recordOf } from "../store/journal.js";
 import { arrivedSince } from "../store/arrived.js";
 import { setAside } from "../store/aside.js";
 import { refused, waiting, withdrawn, withdrawRefused } from "../store/outbox.js";
+import { REFERENCE_SITE } from "../store/pages.js";
 import { personHere } from "../store/people.js";
 import { syncNow, syncStatus } from "../sync/client.js";
 import { eyeFrom, eyeMark, eyeWord } from "../ui/eyes.js";
@@ -184,7 +185,7 @@ function arrivedWords({ lastHeard }, refusals) {
  * @param {Model} model
  */
 function notYours({ waiting: rows, identity }) {
-  const own = clinicalSites(identity);
+  const own = [...clinicalSites(identity), REFERENCE_SITE];
   const sites = [...new Set(rows.map(({ site }) => site))].filter((site) => !own.includes(site));
   return sites.map((site) => html`<p class="notice">The base does not list you as working at
     ${siteTitle(identity, site)} now. What was kept there, and what was kept after it, stays on this

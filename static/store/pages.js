@@ -18,6 +18,8 @@ import { withDatabase, writeStrictly } from "./idb.js";
 import { keyOf } from "./keys.js";
 import { outboxRow, waitingAgain } from "./outbox.js";
 
+/** Catalogue, limits and the like belong to every site and to none. */
+export const REFERENCE_SITE = "all";
 const STORES = ["records", "outbox", "cursors", "meta"];
 
 /** The page cannot be stored; nothing of it was. */

@@ -2,14 +2,20 @@
 import { readFact } from "../store/meta.js";
 import { keepKeys } from "../store/keys.js";
 import { setAside } from "../store/aside.js";
-import { cursorOf, KeyUnknown, noteEpoch, PageRefused, storeAside, storePage } from "../store/pages.js";
+import {
+  cursorOf,
+  KeyUnknown,
+  noteEpoch,
+  PageRefused,
+  REFERENCE_SITE,
+  storeAside,
+  storePage,
+} from "../store/pages.js";
 import { getJson, RefusedError, requireShape } from "./http.js";
 
 const PAGE = 200;
 /** So many set-aside records are asked for once more in one exchange. */
 const ASKED_AGAIN = 10;
-/** Catalogue and limits belong to every site and to none. */
-export const REFERENCE_SITE = "all";
 const SHAPE = { site: "string", from: "number", to: "number", head: "number", records: "array" };
 
 /**

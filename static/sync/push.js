@@ -3,10 +3,9 @@
  *
  * @import { OutboxRow, Receipt } from "../store/outbox.js"
  */
-import { REFERENCE_SITE } from "./pull.js";
 import { readFact } from "../store/meta.js";
 import { countTry, envelopesOf, isNotYet, keepReceipt, waiting } from "../store/outbox.js";
-import { noteEpoch } from "../store/pages.js";
+import { noteEpoch, REFERENCE_SITE } from "../store/pages.js";
 import { postPacked, RefusedError, requireShape } from "./http.js";
 
 /** At most this many records in one request. */

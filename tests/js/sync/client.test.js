@@ -9,6 +9,7 @@ import { setAside } from "../../../static/store/aside.js";
 import { counts, refused } from "../../../static/store/outbox.js";
 import { peopleAt } from "../../../static/store/people.js";
 import { stopSync, syncNow, syncStatus } from "../../../static/sync/client.js";
+import { sendable } from "../../../static/sync/push.js";
 
 /** @type {Base} */
 let base;
@@ -205,6 +206,14 @@ test("records of a site where this person may not work wait for somebody who may
   base.fault = (path) => (path === "/auth/me" ? Response.json({ user, sites: [] }) : null);
   await syncNow();
   assert.deepEqual([base.log.length, (await counts()).waiting], [0, 2]);
+});
+
+test("of a chain goes what lies before the first record of a foreign site", () => {
+  const row = (/** @type {string} */ kid, /** @type {number} */ seq, /** @type {string} */ site) =>
+    /** @type {any} */ ({ kid, seq, site });
+  const rows = [row("desk", 1, "all"), row("desk", 2, "saltpan"), row("desk", 3, "upper-glen"), row("desk", 4, "all"), row("own", 1, "saltpan")];
+  const sent = sendable(rows, ["saltpan", "all"]).map(({ kid, seq }) => `${kid} ${seq}`);
+  assert.deepEqual(sent, ["desk 1", "desk 2", "own 1"]);
 });
 
 test("a receipt for a record that was not sent takes nothing out of the outbox", async () => {
