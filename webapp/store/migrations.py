@@ -16,7 +16,7 @@ from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
 from webapp.store.projections import cases, implants, orders, plan_checks
 
-SHAPE = 5
+SHAPE = 6
 """Raised with every change of the tables."""
 
 TABLES = [

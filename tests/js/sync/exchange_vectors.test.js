@@ -8,6 +8,8 @@ import { keepKeys } from "../../../static/store/keys.js";
 import { envelopesOf, keepReceipt, refused, waiting } from "../../../static/store/outbox.js";
 import { cursorOf, noteEpoch, storePage } from "../../../static/store/pages.js";
 
+/** All receipts of the vectors are of the restored base. */
+const LAST_LIFE = "2";
 const { site, devices, records, base, phone } = readVectors("sync_exchange");
 
 beforeEach(async () => {
@@ -55,7 +57,7 @@ async function hear(step) {
 async function takeReceipts(step) {
   for (const { record, result, n, code } of step.receipts) {
     const reason = code ? { code, message: "As the base says it." } : null;
-    await keepReceipt({ id: records[record].id, result, n, reason });
+    await keepReceipt({ id: records[record].id, result, n, reason }, LAST_LIFE);
   }
   assert.deepEqual(sortedIds(await waiting()), idsOf(step.waiting), step.name);
   assert.deepEqual(sortedIds(await refused()), idsOf(step.refused), step.name);
