@@ -8,6 +8,7 @@ from webapp.records.envelope import from_base64url
 from webapp.store import devices, installation
 from webapp.store.database import writing
 
+ENROLLED_AT = "2026-11-25T04:00:00.000Z"
 VECTORS = read("sync_exchange")
 RECORDS = VECTORS["records"]
 NAME_OF = {record["id"]: name for name, record in RECORDS.items()}
@@ -24,7 +25,8 @@ def enrol_devices() -> None:
         for one in VECTORS["devices"]:
             if one["enrolled"]:
                 spki = from_base64url(one["spki"], "spki")
-                devices.add(one["kid"], spki, one["user"], "vector", "2026-11-25T04:00:00.000Z")
+                devices.add(one["kid"], spki, one["user"], "vector", ENROLLED_AT)
+                devices.confirm(one["kid"], None, ENROLLED_AT)
 
 
 def test_the_base_answers_as_written(hospital: Hospital) -> None:

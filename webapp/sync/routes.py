@@ -6,11 +6,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.core_bundle import core_sha256
-<<<<<<< HEAD
-from webapp.flow import clock, device_list, devices, pull, receive, status
-=======
-from webapp.flow import clock, device_clocks, devices, pull, receive, status
->>>>>>> 9b76be6 (Clocks of devices are watched: flagged where they run ahead or back, shown at the desk, never used to order)
+from webapp.flow import clock, device_clocks, device_list, devices, pull, receive, status
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import Refused
 from webapp.sync import bodies
