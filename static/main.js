@@ -1,6 +1,9 @@
 /** The app's pages by address: who may see which, and how one gives way to the next. */
+import { nothing, render } from "lit-html";
 import { boot } from "./boot.js";
+import { lockWhenIdle } from "./idle.js";
 import { currentIdentity, isReady, isSurgeon, onIdentity } from "./store/identity.js";
+import { onLock } from "./store/vault.js";
 import * as answers from "./steps/answers.js";
 import * as capture from "./steps/capture.js";
 import * as caseOf from "./steps/case.js";
@@ -92,6 +95,17 @@ function routeOf(identity) {
   return { step: signIn, params: [] };
 }
 
+/** Nothing of a patient stays on a locked phone's screen, nor in what the way back would show. */
+function clearAway() {
+  turn += 1;
+  stopCurrent();
+  stopCurrent = () => undefined;
+  shown = "";
+  render(nothing, root);
+  document.title = "Lampside";
+  show();
+}
+
 /** A new page is read from its top, by eye and by screen reader. */
 function arrive() {
   scrollTo(0, 0);
@@ -105,6 +119,9 @@ showTheme();
 watchForTrouble();
 addEventListener("hashchange", show);
 onIdentity(show);
+onLock(clearAway);
+addEventListener("pageshow", show);
 show();
+lockWhenIdle();
 boot(opening);
 keepSummariesFresh();

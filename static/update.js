@@ -3,7 +3,7 @@
  *
  * @typedef {{ ready: boolean, why: string | null }} UpdateStatus
  */
-import { openDrafts } from "./store/drafts.js";
+import { countDrafts } from "./store/drafts.js";
 import { scriptUrl } from "./trusted.js";
 
 const READY = "It starts when nothing is being typed.";
@@ -67,7 +67,7 @@ export function onUpdate(listener) {
  */
 export async function takeUpdate() {
   if (!registration?.waiting) return { ok: false, why: "There is no new version on this phone." };
-  isRefused = (await openDrafts()).length > 0;
+  isRefused = (await countDrafts()) > 0;
   tell();
   if (isRefused) return { ok: false, why: DRAFT_OPEN };
   registration.waiting.postMessage("take-over");

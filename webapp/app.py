@@ -11,7 +11,7 @@ from webapp.access import auth, gate, headers, problems, reports
 from webapp.built_files import address_of
 from webapp.core_bundle import core_sha256
 from webapp.desk import pages as desk
-from webapp.flow import desk_key, passphrases
+from webapp.flow import desk_key, passphrases, recovery_key
 from webapp.flow.accounts import ON_A_PHONE
 from webapp.settings import Settings
 from webapp.store import database
@@ -28,6 +28,7 @@ def create_app(settings: Settings) -> Flask:
     """
     database.bind(settings.database_url)
     desk_key.use(settings.data_dir / "desk_key.pem")
+    recovery_key.use(settings.data_dir)
     passphrases.dummy_hash()
     app = Flask(__name__, static_folder=None)
     app.config.update(_config(settings))

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from webapp.app import create_app
 from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
+from webapp.flow import recovery_key
 from webapp.flow.people import NewUser
 from webapp.initialise import prepare
 from webapp.serve import CannotListen, serve
@@ -76,6 +77,7 @@ def _make(settings: Settings) -> None:
             for one in DEMO_PEOPLE
         ]
         prepare(settings, list(SITES.items()), users)
+        recovery_key.make(settings.data_dir)
         # A wheel carries no invented people: the demo then starts with an empty hospital.
         if find_spec(FIXTURES):
             import_module(FIXTURES).load(settings.data_dir)

@@ -4,7 +4,7 @@ import getpass
 import sys
 
 from webapp import options
-from webapp.flow import clock, desk_key, people
+from webapp.flow import clock, desk_key, people, recovery_key
 from webapp.flow.actor import RoleAt
 from webapp.flow.people import NewUser
 from webapp.flow.refusal import Refused
@@ -26,7 +26,8 @@ def main(argv: list[str]) -> int:
         database.bind(settings.database_url)
         with database.connection():
             prepare(settings, sites, [administrator])
-    except (SettingsMissing, BadAddress, ValueError) as error:
+        offline = recovery_key.make(settings.data_dir)
+    except (SettingsMissing, BadAddress, ValueError, FileExistsError) as error:
         print(error, file=sys.stderr)
         return 1
     except Refused as refusal:
@@ -35,6 +36,7 @@ def main(argv: list[str]) -> int:
     names = ", ".join(site for site, _ in sites)
     print(f"Ready: the administrator {chosen.administrator}, and these sites: {names}.")
     print("Make a second administrator next: a surgeon's role takes two of them.")
+    print(f"Now move {offline} off this machine, to where it is kept offline: it opens every phone.")
     return 0
 
 

@@ -2,7 +2,7 @@
  * P-256 keys and signatures by WebCrypto; twin of webapp/records/signing.py.
  *
  * One algorithm, ECDSA P-256 with SHA-256, and no field that names it: nothing to negotiate.
- * The private key can't be exported; it only signs.
+ * A private key in use can't be exported; it only signs.
  */
 
 import { BadRecord } from "./errors.js";
@@ -17,8 +17,18 @@ export const SIGNATURE_BYTES = 64; // r then s, 32 bytes each
  * A new key pair for one person on one device, with its public bytes and id.
  * @returns {Promise<{ privateKey: CryptoKey, spki: Uint8Array<ArrayBuffer>, kid: string }>}
  */
-export async function newKey() {
-  const pair = await crypto.subtle.generateKey(KEY, false, ["sign", "verify"]);
+export function newKey() {
+  return keyPair(false);
+}
+
+/** As `newKey`, but the private key can be exported, to be wrapped for the disk. */
+export function newExportableKey() {
+  return keyPair(true);
+}
+
+/** @param {boolean} exportable */
+async function keyPair(exportable) {
+  const pair = await crypto.subtle.generateKey(KEY, exportable, ["sign", "verify"]);
   const spki = new Uint8Array(await crypto.subtle.exportKey("spki", pair.publicKey));
   return { privateKey: pair.privateKey, spki, kid: await keyId(spki) };
 }

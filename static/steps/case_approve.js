@@ -4,7 +4,7 @@
  * @import { Acts, Model } from "./case.js"
  */
 import { html, nothing } from "lit-html";
-import { checkPassphrase } from "../store/identity.js";
+import { checkPassphrase } from "../store/unlock.js";
 import { eyeBand, eyeMark, eyeWord } from "../ui/eyes.js";
 import { clock } from "../ui/moments.js";
 import { micrometres, ofHundred } from "../ui/numbers.js";

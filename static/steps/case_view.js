@@ -41,7 +41,7 @@ export function caseView(model, acts) {
       <main>${emptyLine("This person is not on this phone. Fetch from the outbox.")}</main>`;
   }
   const fold = casefile?.fold.eyes[eye];
-  return html`${pageHead({ title: `${eyeWord(eye)}, ${person.name}`, back })} ${personLine(person)} ${strips()}
+  return html`${pageHead({ title: eyeWord(eye), name: person.name, back })} ${personLine(person)} ${strips()}
     ${eyeBand({ eye, otherHref: `#/case/${id}/${otherEye(eye)}`, note: fold ? sentWords(model, fold) : nothing })}
     <main>
       ${model.trouble ? html`${coreNotice(coreStatus())}${waitingLine(model.trouble)}` : nothing}

@@ -181,14 +181,22 @@ async function addOutdated() {
   await work();
 }
 
+/** @param {string} person */
+async function foldAgain(person) {
+  due.delete(person);
+  try {
+    await openCasefile(person);
+  } catch (error) {
+    due.add(person);
+    throw error;
+  }
+}
+
 async function work() {
   if (isWorking || coreStatus().state !== "ready") return;
   isWorking = true;
   try {
-    for (const person of due) {
-      due.delete(person);
-      await openCasefile(person);
-    }
+    for (const person of due) await foldAgain(person);
   } catch (error) {
     // The pages say that the calculation is off; who is due stays due.
     if (!(error instanceof CoreFailed)) throw error;

@@ -65,7 +65,7 @@ function view(model, acts) {
     acts.save();
   };
   const back = { href: `#/person/${person.id}`, label: person.name };
-  return html`${pageHead({ title: `Correct the registration, ${person.name}`, back })}
+  return html`${pageHead({ title: "Correct the registration", name: person.name, back })}
     ${personLine(person)} ${strips()}
     <main>
       <p class="t-title gap-top">Correct the registration</p>

@@ -11,6 +11,7 @@ import { chooseSite } from "../store/identity.js";
 import { askToKeepStorage, storageAnswer } from "../store/storage.js";
 import { syncStatus } from "../sync/client.js";
 import { signOut } from "../sync/enrol.js";
+import { IDLE_CHOICES_MIN, idleMinutes, lockNow, useIdleMinutes } from "../idle.js";
 import { choiceField } from "../ui/form.js";
 import { moment } from "../ui/moments.js";
 import { pageHead, sectionHead } from "../ui/page.js";
@@ -21,16 +22,21 @@ import { keyWords } from "./key_words.js";
 import { go, openPage, siteTitle, strips, tabs } from "./frame.js";
 
 /**
- * @typedef {{ identity: Identity, storage: StorageAnswer }} Model
+ * @typedef {{ identity: Identity, storage: StorageAnswer, idleMin: number }} Model
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
  */
 export async function start({ root, identity }) {
-  const model = { identity, storage: await storageAnswer() };
+  const model = { identity, storage: await storageAnswer(), idleMin: await idleMinutes() };
   const acts = {
     theme(/** @type {string} */ chosen) {
       useTheme(/** @type {any} */ (chosen));
+      page.redraw();
+    },
+    async idle(/** @type {number} */ minutes) {
+      await useIdleMinutes(minutes);
+      model.idleMin = minutes;
       page.redraw();
     },
     async keepStorage() {
@@ -46,9 +52,9 @@ export async function start({ root, identity }) {
 
 /**
  * @param {Model} model
- * @param {{ theme: (chosen: string) => void, keepStorage: () => Promise<void> }} acts
+ * @param {{ theme: (chosen: string) => void, idle: (minutes: number) => Promise<void>, keepStorage: () => Promise<void> }} acts
  */
-function view({ identity, storage }, acts) {
+function view({ identity, storage, idleMin }, acts) {
   return html`${pageHead({ title: "Me and this phone" })} ${strips()}
     <main>
       ${sectionHead(identity.user.name, roleWords(identity))}
@@ -65,6 +71,18 @@ function view({ identity, storage }, acts) {
         hint: THEMES.map(({ label, hint }) => `${label}: ${hint.toLowerCase()}.`).join(" "),
         onChoose: (chosen) => acts.theme(chosen),
       })}</div>
+      ${sectionHead("Lock")}
+      <p class="t-small">What is kept here is encrypted. The phone locks a minute after this page goes
+        out of sight, and when nobody touches it.</p>
+      <div class="gap-top">${choiceField({
+        id: "idle",
+        label: "Lock without a touch after",
+        choices: IDLE_CHOICES_MIN.map((minutes) => [String(minutes), `${minutes} minutes`]),
+        columns: "three",
+        value: String(idleMin),
+        onChoose: (minutes) => void acts.idle(Number(minutes)),
+      })}</div>
+      <div class="btn-row"><button type="button" class="btn" @click=${lockNow}>Lock now</button></div>
       ${sectionHead("Storage")}
       ${storageWords(storage, acts)}
       ${sectionHead("Sign in and out")}

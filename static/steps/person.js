@@ -79,7 +79,7 @@ function view({ identity, row, begun, casefile, trouble }) {
       <main>${emptyLine("This person is not on this phone. Their records come when the base is heard.")}</main>`;
   }
   const eyes = casefile?.fold.eyes;
-  return html`${pageHead({ title: row.name, back })} ${personLine(row)} ${strips()}
+  return html`${pageHead({ title: "", name: row.name, back })} ${personLine(row)} ${strips()}
     <section class="pair head"
       aria-label="Both eyes">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</section>
     <main>

@@ -84,7 +84,7 @@ function view(model, redraw) {
   if (!person) return html`<main>${emptyLine("This person is not on this phone.")}</main>`;
   const back = { href: `#/person/${id}`, label: person.name };
   const fold = casefile?.fold.eyes[eye];
-  return html`${pageHead({ title: `${eyeWord(eye)}, plan, ${person.name}`, back })}
+  return html`${pageHead({ title: `${eyeWord(eye)}, plan`, name: person.name, back })}
     ${personLine(person)}
     ${strips()} ${eyeBand({ eye, otherHref: `#/plan/${id}/${otherEye(eye)}`, note: noteOf(fold) })}
     <main>

@@ -86,7 +86,7 @@ function view(sheet, model, acts) {
   const { person, id } = model;
   if (!person) return html`<main>${emptyLine("This person is not on this phone.")}</main>`;
   const back = { href: `#/person/${id}`, label: person.name };
-  return html`${pageHead({ title: `${sheet.title}, ${person.name}`, back })} ${personLine(person)}
+  return html`${pageHead({ title: sheet.title, name: person.name, back })} ${personLine(person)}
     ${strips()}
     <main>${form(sheet, model, acts)}</main>`;
 }

@@ -1,23 +1,26 @@
 /**
- * Signing in: once with the network to enrol this device, after that without.
+ * Who is working: asked at every start and after each lock, with the passphrase; once with the
+ * network to enrol this device, after that without.
  *
  * @import { Place } from "../main.js"
+ * @import { Voucher } from "../store/admit.js"
  * @import { Identity } from "../store/identity.js"
  */
 import { html, nothing } from "lit-html";
+import { VoucherNeeded } from "../store/admit.js";
 import {
   chooseSite,
   currentIdentity,
   isReady,
   isSurgeon,
   peopleOfThisDevice,
-  resume,
 } from "../store/identity.js";
 import { captureAllowed } from "../store/storage.js";
+import { unlock } from "../store/unlock.js";
 import { enrol } from "../sync/enrol.js";
 import { syncNow } from "../sync/client.js";
 import { findingBlock } from "../ui/findings.js";
-import { errorList, textField } from "../ui/form.js";
+import { choiceField, errorList, textField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { pageHead } from "../ui/page.js";
 import { go, openPage, siteTitle, strips } from "./frame.js";
@@ -28,15 +31,18 @@ import { go, openPage, siteTitle, strips } from "./frame.js";
  */
 export async function start({ root, params }) {
   const known = await peopleOfThisDevice();
+  const last = known.find(({ current }) => current) ?? (known.length === 1 ? known[0] : null);
+  /** @type {Model} */
   const model = {
     identity: await currentIdentity(),
     known,
-    chosen: known.length === 1 && !params[0] ? (known[0]?.id ?? null) : null,
+    chosen: last?.id ?? null,
     isNew: known.length === 0 || params[0] === "online",
     name: "",
     passphrase: "",
-    busy: /** @type {string | null} */ (null),
-    error: /** @type {string | null} */ (null),
+    voucher: null,
+    busy: null,
+    error: null,
   };
   const page = openPage(root, () => view(model, page_));
   /** @param {Partial<typeof model>} part */
@@ -55,6 +61,7 @@ export async function start({ root, params }) {
  * @property {boolean} isNew
  * @property {string} name
  * @property {string} passphrase
+ * @property {Voucher | null} voucher who lets a new person in, once that was asked for
  * @property {string | null} busy
  * @property {string | null} error
  * @typedef {(part: Partial<Model>) => void} Change
@@ -100,6 +107,7 @@ function onlineForm(model, change) {
       onInput: (name) => change({ name }),
     })}
     ${passphraseField(model, change)}
+    ${model.voucher ? voucherFields(model, model.voucher, change) : nothing}
     <button type="submit" class="btn main full" aria-disabled=${model.busy !== null}>
       ${model.busy ?? "Sign in and enrol this phone"}
     </button>
@@ -115,13 +123,22 @@ function knownPeople(model, change) {
     ${model.known.map(
       ({ id, name, locked }) => html`<button type="button" class="btn full"
       aria-pressed=${model.chosen === id}
-      @click=${() => change({ chosen: id, passphrase: "", error: null })}>${name}${locked ? ", locked" : ""}</button>`,
+      @click=${() => change({ chosen: id, passphrase: "", error: null })}>${name}${locked ? ", sign in with the network" : ""}</button>`,
     )}
-    ${model.chosen ? resumeForm(model, change) : nothing}
+    ${model.chosen ? chosenPerson(model, change) : nothing}
     <button type="button" class="btn quiet"
       @click=${() => change({ isNew: true, error: null, passphrase: "" })}>
       ${icon("plus")} Somebody else, with the network</button>
   </div>`;
+}
+
+/**
+ * @param {Model} model
+ * @param {Change} change
+ */
+function chosenPerson(model, change) {
+  const locked = model.known.find(({ id }) => id === model.chosen)?.locked;
+  return locked ? html`<p class="notice" role="alert">${locked}</p>` : resumeForm(model, change);
 }
 
 /**
@@ -156,6 +173,31 @@ function passphraseField({ passphrase }, change) {
   });
 }
 
+/**
+ * Who lets this person in: everybody else's keys open the same data, so one of them must be here.
+ *
+ * @param {Model} model
+ * @param {Voucher} voucher
+ * @param {Change} change
+ */
+function voucherFields({ known }, voucher, change) {
+  return html`${choiceField({
+    id: "voucher",
+    label: "Who lets you in?",
+    choices: known.filter(({ locked }) => !locked).map(({ id, name }) => [id, name]),
+    value: voucher.userId,
+    onChoose: (userId) => change({ voucher: { ...voucher, userId } }),
+  })}
+  ${textField({
+    id: "voucher-passphrase",
+    label: "Their passphrase",
+    type: "password",
+    value: voucher.passphrase,
+    autocomplete: "off",
+    onInput: (passphrase) => change({ voucher: { ...voucher, passphrase } }),
+  })}`;
+}
+
 /** @param {Change} change */
 function backToKnown(change) {
   return html`<button type="button" class="btn quiet full gap-top"
@@ -175,8 +217,9 @@ async function signInOnline(model, change) {
   if (!model.name.trim() || !model.passphrase) {
     return change({ error: "Type your sign-in name and your passphrase." });
   }
+  leavePlace("#/sign-in/online");
   await attempt(change, "Asking the base", async () => {
-    await enrol(model.name, model.passphrase);
+    await enrol(model.name, model.passphrase, model.voucher);
     void syncNow();
     return null;
   });
@@ -188,10 +231,20 @@ async function signInOnline(model, change) {
  */
 async function signInHere(model, change) {
   if (!model.passphrase) return change({ error: "Type your passphrase." });
+  if (!model.known.some(({ id, current }) => current && id === model.chosen)) leavePlace("#/sign-in");
   await attempt(change, "Checking the passphrase", async () => {
-    const answer = await resume(model.chosen ?? "", model.passphrase);
+    const answer = await unlock(model.chosen ?? "", model.passphrase);
     return answer.ok ? null : answer.why;
   });
+}
+
+/**
+ * Leave the page that was asked for: it was another person's, perhaps in the middle of a case.
+ *
+ * @param {string} address
+ */
+function leavePlace(address) {
+  if (!location.hash.startsWith("#/sign-in")) history.replaceState(null, "", address);
 }
 
 /**
@@ -206,13 +259,17 @@ async function attempt(change, busy, work) {
     change({ busy: null, passphrase: "", error, identity: await currentIdentity() });
     if (!error) await goOn();
   } catch (error) {
-    change({ busy: null, error: /** @type {Error} */ (error).message });
+    const { message } = /** @type {Error} */ (error);
+    change({ busy: null, error: message });
+    if (error instanceof VoucherNeeded) change({ voucher: { userId: "", passphrase: "" } });
   }
 }
 
 async function goOn() {
   const identity = await currentIdentity();
-  if (isReady(identity)) go(isSurgeon(identity) ? "#/queue" : "#/people");
+  // The same person goes on where the app was closed.
+  if (!isReady(identity) || !location.hash.startsWith("#/sign-in")) return;
+  go(isSurgeon(identity) ? "#/queue" : "#/people");
 }
 
 /** @param {Identity} identity */

@@ -83,9 +83,9 @@ async function workingOf({ entries, reference }, eye, wishes) {
 function view(model) {
   const { person, eye, id, working, trouble, back } = model;
   if (!person) return html`<main>${emptyLine("This person is not on this phone.")}</main>`;
-  const title = `${eyeWord(eye)}, the working, ${person.name}`;
+  const title = `${eyeWord(eye)}, the working`;
   const label = back.startsWith("#/case") ? "Case" : "Plan";
-  return html`${pageHead({ title, back: { href: back, label } })} ${personLine(person)} ${strips()}
+  return html`${pageHead({ title, name: person.name, back: { href: back, label } })} ${personLine(person)} ${strips()}
     ${eyeBand({ eye, otherHref: `#/working/${id}/${otherEye(eye)}`, note: noteOf(working) })}
     <main>
       ${trouble ? html`${coreNotice(coreStatus())}${waitingLine(trouble)}` : nothing}

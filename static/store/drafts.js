@@ -2,9 +2,12 @@
  * What is being typed, kept at each key press so that a killed or reloaded app loses nothing.
  *
  * The writes are strict: a killed Chromium was seen to lose relaxed ones, and a draft that comes
- * back after its value was saved would invite saving it twice.
+ * back after its value was saved would invite saving it twice. They keep their order: sealing takes
+ * a moment, and an older text must not be written over a newer one.
  */
 import { withDatabase, writeStrictly } from "./idb.js";
+import { withLock } from "./locks.js";
+import { opened, sealed } from "./vault.js";
 
 /**
  * @typedef {{ key: string, value: unknown, saved: string }} Draft
@@ -18,9 +21,11 @@ import { withDatabase, writeStrictly } from "./idb.js";
  */
 export async function keepDraft(key, value) {
   const saved = new Date().toISOString();
-  await writeStrictly(["drafts"], (transaction) =>
-    transaction.objectStore("drafts").put({ key, value, saved }),
-  );
+  const sealing = sealed(placeOf(key), value);
+  await withLock(placeOf(key), async () => {
+    const row = { key, saved, box: await sealing };
+    await writeStrictly(["drafts"], (transaction) => transaction.objectStore("drafts").put(row));
+  });
 }
 
 /**
@@ -31,7 +36,7 @@ export async function keepDraft(key, value) {
  */
 export async function readDraft(key) {
   const draft = await withDatabase((database) => database.get("drafts", key));
-  return draft?.value ?? null;
+  return draft ? opened(placeOf(key), draft.box) : null;
 }
 
 /**
@@ -40,14 +45,32 @@ export async function readDraft(key) {
  * @param {string} key
  */
 export async function dropDraft(key) {
-  await writeStrictly(["drafts"], (transaction) => transaction.objectStore("drafts").delete(key));
+  await withLock(placeOf(key), () =>
+    writeStrictly(["drafts"], (transaction) => transaction.objectStore("drafts").delete(key)),
+  );
 }
 
 /**
- * Return every draft; while there is one, the app does not change its version.
+ * Return every draft.
  *
  * @returns {Promise<Draft[]>}
  */
-export function openDrafts() {
-  return withDatabase((database) => database.getAll("drafts"));
+export async function openDrafts() {
+  const rows = await withDatabase((database) => database.getAll("drafts"));
+  return Promise.all(
+    rows.map(async ({ key, saved, box }) => ({ key, saved, value: await opened(placeOf(key), box) })),
+  );
 }
+
+/**
+ * Return how many drafts there are, also on a locked phone; while there is one, the app does not
+ * change its version.
+ *
+ * @returns {Promise<number>}
+ */
+export function countDrafts() {
+  return withDatabase((database) => database.count("drafts"));
+}
+
+/** @param {string} key */
+const placeOf = (key) => `drafts/${key}`;

@@ -1,7 +1,7 @@
 /**
- * The people enrolled on this device, as stored: who, which key, which site, how many tries left.
+ * The people enrolled on this device, as stored: who, which key, which site, and their lock.
  *
- * @import { Verifier } from "./passphrase.js"
+ * @import { PersonLock } from "./person_lock.js"
  * @typedef {{ role: string, site: string }} Role
  * @typedef {{ id: string, title: string }} Site
  * @typedef {{ id: string, name: string, roles: Role[] }} User
@@ -11,13 +11,15 @@
  * @property {User} user
  * @property {Site[]} sites
  * @property {string} kid name of the key: hex SHA-256 of its public half
- * @property {CryptoKey} privateKey cannot be exported
  * @property {string} spki public half, base64url
  * @property {string} label what the desk calls this device
  * @property {string | null} site the camp new records belong to
  * @property {boolean} isEnrolled the server has accepted the key
- * @property {Verifier | null} verifier
- * @property {number} triesLeft below zero once the tries are used up
+ * @property {PersonLock | null} lock null once the tries are used up
+ * @property {number} wrongTries counted before each try is made
+ * @property {number} lastTryMs by this phone's clock
+ * @property {CryptoKey} [privateKey] left by an older version until the next sign-in with the network
+ * @property {{ salt: Uint8Array<ArrayBuffer>, hash: Uint8Array, rounds: number }} [verifier] likewise
  */
 import { withDatabase, writeStrictly } from "./idb.js";
 
@@ -29,6 +31,15 @@ import { withDatabase, writeStrictly } from "./idb.js";
  */
 export async function enrolmentOf(userId) {
   return (await withDatabase((database) => database.get("identities", userId))) ?? null;
+}
+
+/**
+ * Return every enrolment on this device, finished or not.
+ *
+ * @returns {Promise<Enrolment[]>}
+ */
+export function allEnrolments() {
+  return withDatabase((database) => database.getAll("identities"));
 }
 
 /**
@@ -60,11 +71,11 @@ export function changeEnrolment(userId, change) {
 }
 
 /**
- * Say whether an enrolment was finished, so that its person may work here.
+ * Say whether a person's passphrase can open this phone.
  *
  * @param {Enrolment} enrolment
  * @returns {boolean}
  */
-export function isUsable({ isEnrolled, verifier }) {
-  return isEnrolled && verifier !== null;
+export function isUsable({ isEnrolled, lock, verifier }) {
+  return isEnrolled && Boolean(lock ?? verifier);
 }

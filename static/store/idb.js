@@ -9,7 +9,8 @@
 import { openDB } from "idb";
 
 export const DATABASE_NAME = "lampside";
-const DATABASE_VERSION = 1;
+/** 2: what was said is sealed (`sealing.js` seals what version 1 left in the clear). */
+const DATABASE_VERSION = 2;
 
 /**
  * Store name -> key path and indexes (name -> [key path, unique]).
@@ -116,7 +117,7 @@ export async function closeDatabase() {
 /** @returns {Promise<IDBPDatabase>} */
 function handle() {
   opening ??= openDB(DATABASE_NAME, DATABASE_VERSION, {
-    upgrade: createStores,
+    upgrade: createMissingStores,
     blocking: () => void closeDatabase(),
     terminated: () => {
       opening = null;
@@ -129,8 +130,9 @@ function handle() {
 }
 
 /** @param {IDBPDatabase} database */
-function createStores(database) {
+function createMissingStores(database) {
   for (const [name, { keyPath, indexes }] of Object.entries(STORES)) {
+    if (database.objectStoreNames.contains(name)) continue;
     const store = database.createObjectStore(name, { keyPath });
     for (const [index, [path, unique]] of Object.entries(indexes)) {
       store.createIndex(index, path, { unique });

@@ -1,70 +1,49 @@
 /**
  * Who works on this device: the people enrolled here, each with a signing key of their own.
  *
- * Several people may share a device; one of them is current. A private key cannot be exported,
- * and signing out forgets neither key nor outbox: only who is current.
+ * Several people may share a device; one of them is current, and is nobody while the phone is
+ * locked. Signing out forgets neither key nor outbox: only who is current.
  *
  * @import { Enrolment, Site, User } from "./enrolments.js"
  * @typedef {{ user: User, sites: Site[], kid: string, privateKey: CryptoKey, site: string | null, label: string }} Identity
- * @typedef {{ ok: boolean, triesLeft: number, why: string | null }} PassphraseAnswer
  */
+import { whyLockless } from "./attempts.js";
 import { announce, onChange } from "./changes.js";
-import { changeEnrolment, enrolmentOf, isUsable } from "./enrolments.js";
+import { allEnrolments, changeEnrolment, isUsable } from "./enrolments.js";
 import { withDatabase, writeStrictly } from "./idb.js";
-import { matches, TRIES } from "./passphrase.js";
+import { readFact } from "./meta.js";
+import { heldKeys, lock } from "./vault.js";
 
-const SIGN_IN_ONLINE = "Sign in once with the network on; after that this works without it.";
-const LOCKED = `Five wrong passphrases. ${SIGN_IN_ONLINE} Nothing on this phone was lost.`;
-const NOT_HERE = `You are not enrolled on this phone. ${SIGN_IN_ONLINE}`;
+const NOT_HERE = "This phone is locked. Say who is working, then choose the camp.";
 
 /**
- * Return the person who works here now, or null.
+ * Return the person who works here now, or null; nobody does on a locked phone.
  *
  * @returns {Promise<Identity | null>}
  */
 export async function currentIdentity() {
   const enrolment = await currentEnrolment();
-  return enrolment && identityOf(enrolment);
+  const keys = heldKeys();
+  // Another tab may have given the phone to somebody else, or a new key to the same person.
+  if (!keys || enrolment?.userId !== keys.userId || enrolment.kid !== keys.kid) return null;
+  return identityOf(enrolment, keys.signingKey);
 }
 
 /**
  * Return everybody enrolled on this device, signed out or not.
  *
- * @returns {Promise<{ id: string, name: string, current: boolean, locked: boolean }[]>}
+ * @returns {Promise<{ id: string, name: string, current: boolean, locked: string | null }[]>}
+ *   `locked`: why no passphrase of theirs opens the phone
  */
 export async function peopleOfThisDevice() {
-  const current = await currentEnrolment();
-  const everybody = await withDatabase((database) => database.getAll("identities"));
-  return everybody.filter(isUsable).map(({ userId, user, triesLeft }) => ({
-    id: userId,
-    name: user.name,
-    current: userId === current?.userId,
-    locked: triesLeft <= 0,
+  const current = await readFact("current");
+  const finished = (await allEnrolments()).filter(({ isEnrolled }) => isEnrolled);
+  return finished.map((enrolment) => ({
+    id: enrolment.userId,
+    name: enrolment.user.name,
+    current: enrolment.userId === current,
+    locked: isUsable(enrolment) ? null : whyLockless(enrolment),
   }));
-}
-
-/**
- * Check the current person's passphrase without the network.
- *
- * @param {string} passphrase
- * @returns {Promise<PassphraseAnswer>}
- */
-export async function checkPassphrase(passphrase) {
-  const enrolment = await currentEnrolment();
-  return checkPassphraseOf(enrolment?.userId ?? "", passphrase);
-}
-
-/**
- * Make an enrolled person current, without the network, if the passphrase is theirs.
- *
- * @param {string} userId
- * @param {string} passphrase
- * @returns {Promise<PassphraseAnswer>}
- */
-export async function resume(userId, passphrase) {
-  const answer = await checkPassphraseOf(userId, passphrase);
-  if (answer.ok) await makeCurrent(userId);
-  return answer;
 }
 
 /**
@@ -146,6 +125,7 @@ export async function makeCurrent(userId) {
   await writeStrictly(["meta"], (transaction) =>
     transaction.objectStore("meta").put({ name: "current", value: userId }),
   );
+  if (userId === null) lock();
   announce({ why: "identity", persons: [] });
 }
 
@@ -161,33 +141,10 @@ function currentEnrolment() {
 }
 
 /**
- * @param {string} userId
- * @param {string} passphrase
- * @returns {Promise<PassphraseAnswer>}
- */
-async function checkPassphraseOf(userId, passphrase) {
-  const enrolment = await enrolmentOf(userId);
-  if (!enrolment?.verifier) return { ok: false, triesLeft: 0, why: NOT_HERE };
-  // The try is counted before it is made: killing the app in the middle wins no extra guess.
-  const { triesLeft } = await changeEnrolment(userId, (kept) => ({ triesLeft: kept.triesLeft - 1 }));
-  if (triesLeft < 0) return { ok: false, triesLeft: 0, why: LOCKED };
-  if (await matches(enrolment.verifier, passphrase)) {
-    await changeEnrolment(userId, () => ({ triesLeft: TRIES }));
-    return { ok: true, triesLeft: TRIES, why: null };
-  }
-  return { ok: false, triesLeft, why: triesLeft === 0 ? LOCKED : wrongPassphrase(triesLeft) };
-}
-
-/** @param {number} triesLeft */
-function wrongPassphrase(triesLeft) {
-  const tries = triesLeft === 1 ? "1 try is" : `${triesLeft} tries are`;
-  return `That is not your passphrase. ${tries} left before you must sign in online.`;
-}
-
-/**
  * @param {Enrolment} enrolment
+ * @param {CryptoKey} privateKey
  * @returns {Identity}
  */
-function identityOf({ user, sites, kid, privateKey, site, label }) {
+function identityOf({ user, sites, kid, site, label }, privateKey) {
   return { user, sites, kid, privateKey, site, label };
 }

@@ -6,6 +6,7 @@
  *
  * @import { Identity } from "./identity.js"
  * @import { NewRecord, StoredRecord } from "./new_record.js"
+ * @import { KeptRecord } from "./rows.js"
  * @typedef {{ id: string, payload: any, received: number | null, state: "ok" }} Entry
  */
 import { announce } from "./changes.js";
@@ -16,6 +17,7 @@ import { withLock } from "./locks.js";
 import { makeRow } from "./new_record.js";
 import { asNotKept, KEY_ENDED, NOBODY, NOT_CONFIRMED, NotKept } from "./not_kept.js";
 import { outboxRow } from "./outbox.js";
+import { keptRow, openedRow, openedRows } from "./rows.js";
 import { captureAllowed } from "./storage.js";
 
 export { onChange } from "./changes.js";
@@ -48,7 +50,7 @@ export async function entriesOfPerson(person) {
   const rows = await withDatabase((database) =>
     database.getAllFromIndex("records", "person", person),
   );
-  return rows.filter(({ state }) => state === "ok").map(entryOf);
+  return (await openedRows(rows.filter(({ state }) => state === "ok"))).map(entryOf);
 }
 
 /**
@@ -59,7 +61,7 @@ export async function entriesOfPerson(person) {
  */
 export async function recordOf(id) {
   const row = await withDatabase((database) => database.get("records", id));
-  return row ? entryOf(row) : null;
+  return row ? entryOf(await openedRow(row)) : null;
 }
 
 /**
@@ -92,7 +94,7 @@ async function keepOnChain(identity, asked) {
     try {
       const head = await withDatabase((database) => database.get("heads", identity.kid));
       const row = await makeRow(identity, asked, head ?? { seq: 0, id: null });
-      await writeRow(row);
+      await writeRow(await keptRow(row));
       await readBack(row);
       return row;
     } catch (error) {
@@ -101,7 +103,7 @@ async function keepOnChain(identity, asked) {
   }
 }
 
-/** @param {StoredRecord} row */
+/** @param {KeptRecord} row */
 async function writeRow(row) {
   await writeStrictly(["records", "outbox", "heads"], async (transaction) => {
     const heads = transaction.objectStore("heads");
@@ -119,7 +121,7 @@ async function writeRow(row) {
 /** @param {StoredRecord} row */
 async function readBack(row) {
   try {
-    const kept = await withDatabase((database) => database.get("records", row.id));
+    const kept = await openedRow(await withDatabase((database) => database.get("records", row.id)));
     if (kept.p === row.p && kept.sig === row.sig) return;
   } catch (cause) {
     throw new NotKept(NOT_CONFIRMED, { cause });

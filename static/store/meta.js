@@ -1,5 +1,6 @@
 /** Single facts about this device: who works here now, when the base was last heard, and so on. */
 import { withDatabase } from "./idb.js";
+import { opened, sealed } from "./vault.js";
 
 /**
  * Return a fact, or null.
@@ -20,4 +21,26 @@ export async function readFact(name) {
  */
 export async function keepFact(name, value) {
   await withDatabase((database) => database.put("meta", { name, value }));
+}
+
+/**
+ * Return a fact that only an unlocked phone tells, or null.
+ *
+ * @param {string} name
+ * @returns {Promise<any>}
+ */
+export async function readSealedFact(name) {
+  const row = await withDatabase((database) => database.get("meta", name));
+  return row?.box ? opened(`meta/${name}`, row.box) : null;
+}
+
+/**
+ * Keep a fact that only an unlocked phone tells.
+ *
+ * @param {string} name
+ * @param {unknown} value plain data
+ */
+export async function keepSealedFact(name, value) {
+  const box = await sealed(`meta/${name}`, value);
+  await withDatabase((database) => database.put("meta", { name, box }));
 }

@@ -5,23 +5,27 @@
  * a person has it sent again or withdraws it; nothing is ever deleted from the records themselves,
  * and what was withdrawn stays listed with who said so and why.
  *
- * @import { StoredRecord } from "./new_record.js"
+ * @import { Box } from "./box.js"
+ * @import { KeptRecord } from "./rows.js"
  *
- * @typedef {object} OutboxRow
+ * On the disk a row says which record waits and in what state; what the base or a person said about
+ * it is sealed in its note, and the rest is read from the record itself.
+ *
+ * @typedef {object} KeptOutboxRow
  * @property {string} id
  * @property {string} kind
  * @property {string | null} person
- * @property {"R" | "L" | null} eye
  * @property {string} site
- * @property {string} author
- * @property {string} wall
  * @property {string} kid
  * @property {number} seq
  * @property {number} tries
  * @property {"waiting" | "refused" | "withdrawn"} state
  * @property {string | null} code
- * @property {string | null} message
- * @property {{ by: string, wall: string, reason: string }} [withdrawn]
+ * @property {Box | null} note
+ *
+ * @typedef {{ message: string | null, withdrawn?: { by: string, wall: string, reason: string } }} Note
+ * @typedef {{ eye: "R" | "L" | null, author: string, wall: string }} OfRecord
+ * @typedef {KeptOutboxRow & OfRecord & Note} OutboxRow
  *
  * @typedef {object} Receipt
  * @property {string} id
@@ -31,6 +35,8 @@
  */
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
+import { openedRow, openedRows } from "./rows.js";
+import { opened, sealed } from "./vault.js";
 
 /** The base's codes for "what this rests on is not here yet". */
 const NOT_YET =
@@ -41,8 +47,8 @@ const NOT_YET =
  *
  * @returns {Promise<OutboxRow[]>}
  */
-export async function waiting() {
-  return (await rows()).filter(({ state }) => state === "waiting");
+export function waiting() {
+  return rowsIn("waiting");
 }
 
 /**
@@ -50,8 +56,8 @@ export async function waiting() {
  *
  * @returns {Promise<OutboxRow[]>}
  */
-export async function refused() {
-  return (await rows()).filter(({ state }) => state === "refused");
+export function refused() {
+  return rowsIn("refused");
 }
 
 /**
@@ -59,17 +65,17 @@ export async function refused() {
  *
  * @returns {Promise<OutboxRow[]>}
  */
-export async function withdrawn() {
-  return (await rows()).filter(({ state }) => state === "withdrawn");
+export function withdrawn() {
+  return rowsIn("withdrawn");
 }
 
 /**
- * Return how many records wait and how many were refused.
+ * Return how many records wait and how many were refused, also on a locked phone.
  *
  * @returns {Promise<{ waiting: number, refused: number }>}
  */
 export async function counts() {
-  const states = (await rows()).map(({ state }) => state);
+  const states = (await keptRows()).map(({ state }) => state);
   const size = (/** @type {string} */ sought) => states.filter((state) => state === sought).length;
   return { waiting: size("waiting"), refused: size("refused") };
 }
@@ -80,12 +86,9 @@ export async function counts() {
  * @param {OutboxRow[]} batch
  * @returns {Promise<{ p: string, kid: string, sig: string }[]>}
  */
-export function envelopesOf(batch) {
-  return withDatabase(async (database) => {
-    const store = database.transaction("records").store;
-    const records = await Promise.all(batch.map(({ id }) => store.get(id)));
-    return records.map(({ p, kid, sig }) => ({ p, kid, sig }));
-  });
+export async function envelopesOf(batch) {
+  const records = await openedRows(await recordsOf(batch));
+  return records.map(({ p, kid, sig }) => ({ p, kid, sig }));
 }
 
 /**
@@ -108,6 +111,7 @@ export function isNotYet({ result, reason }) {
  * @param {string} epoch the life of the base that gave it
  */
 export async function keepReceipt(receipt, epoch) {
+  const note = receipt.result === "refused" ? await noteOf(receipt) : null;
   const person = await writeStrictly(["records", "outbox", "meta"], async (transaction) => {
     const present = await transaction.objectStore("meta").get("epoch");
     if (present?.value !== epoch) return null;
@@ -117,7 +121,7 @@ export async function keepReceipt(receipt, epoch) {
     if (!record) return null;
     if (receipt.result === "refused") {
       const kept = { ...record, state: isNotYet(receipt) ? "ok" : "refused" };
-      if (row) await outbox.put(refusedRow(row, receipt));
+      if (row) await outbox.put(refusedRow(row, receipt, note));
       await records.put(kept);
     } else {
       await outbox.delete(receipt.id);
@@ -171,12 +175,15 @@ export async function tryAgain(id) {
  * @param {string} reason
  */
 export async function withdrawRefused(id, by, reason) {
-  const wall = new Date().toISOString();
+  const withdrawn = { by, wall: new Date().toISOString(), reason };
+  const before = await withDatabase((database) => database.get("outbox", id));
+  const { message } = await noteIn(before);
+  const note = await sealed(`outbox/${id}`, { message, withdrawn });
   const person = await writeStrictly(["outbox"], async (transaction) => {
     const outbox = transaction.objectStore("outbox");
     const row = await outbox.get(id);
     if (row?.state !== "refused") return null;
-    await outbox.put({ ...row, state: "withdrawn", withdrawn: { by, wall, reason } });
+    await outbox.put({ ...row, state: "withdrawn", note });
     return row.person;
   });
   announce({ why: "receipt", persons: person ? [person] : [] });
@@ -185,37 +192,82 @@ export async function withdrawRefused(id, by, reason) {
 /**
  * Return a record's entry in the outbox, waiting and not tried yet.
  *
- * @param {StoredRecord} row
- * @returns {OutboxRow}
+ * @param {KeptRecord} row
+ * @returns {KeptOutboxRow}
  */
-export function outboxRow({ id, kid, seq, kind, person, site, payload }) {
-  const { eye, author, wall } = payload;
-  const fresh = { tries: 0, state: /** @type {const} */ ("waiting"), code: null, message: null };
-  return { id, kid, seq, kind, person, eye, site, author, wall, ...fresh };
+export function outboxRow({ id, kid, seq, kind, person, site }) {
+  const fresh = { tries: 0, state: /** @type {const} */ ("waiting"), code: null, note: null };
+  return { id, kid, seq, kind, person, site, ...fresh };
 }
 
 /**
  * Return an entry that waits to be sent once more.
  *
- * @param {OutboxRow} row
- * @returns {OutboxRow}
+ * @param {KeptOutboxRow} row
+ * @returns {KeptOutboxRow}
  */
-export function waitingAgain({ withdrawn: _, ...row }) {
-  return { ...row, state: "waiting", code: null, message: null };
+export function waitingAgain(row) {
+  return { ...row, state: "waiting", code: null, note: null };
 }
 
-/** @returns {Promise<OutboxRow[]>} */
-function rows() {
+/** @returns {Promise<KeptOutboxRow[]>} in chain order */
+function keptRows() {
   return withDatabase((database) => database.getAllFromIndex("outbox", "chain"));
 }
 
 /**
- * @param {OutboxRow} row
- * @param {Receipt} receipt
- * @returns {OutboxRow}
+ * @param {KeptOutboxRow["state"]} sought
+ * @returns {Promise<OutboxRow[]>}
  */
-function refusedRow(row, receipt) {
+async function rowsIn(sought) {
+  const kept = (await keptRows()).filter(({ state }) => state === sought);
+  const records = await recordsOf(kept);
+  return Promise.all(kept.map((row, index) => openedOutboxRow(row, records[index])));
+}
+
+/**
+ * @param {KeptOutboxRow} row
+ * @param {any} record
+ * @returns {Promise<OutboxRow>}
+ */
+async function openedOutboxRow(row, record) {
+  const [{ payload }, note] = await Promise.all([openedRow(record), noteIn(row)]);
+  const { eye, author, wall } = payload;
+  return { ...row, eye, author, wall, ...note };
+}
+
+/**
+ * @param {{ id: string }[]} rows
+ * @returns {Promise<KeptRecord[]>}
+ */
+function recordsOf(rows) {
+  return withDatabase((database) => {
+    const { store } = database.transaction("records");
+    return Promise.all(rows.map(({ id }) => store.get(id)));
+  });
+}
+
+/**
+ * @param {KeptOutboxRow | undefined} row
+ * @returns {Promise<Note>}
+ */
+async function noteIn(row) {
+  return row?.note ? opened(`outbox/${row.id}`, row.note) : { message: null };
+}
+
+/** @param {Receipt} receipt */
+function noteOf({ id, reason }) {
+  const message = reason?.message ?? "The base refused this record and gave no reason.";
+  return sealed(`outbox/${id}`, { message });
+}
+
+/**
+ * @param {KeptOutboxRow} row
+ * @param {Receipt} receipt
+ * @param {Box | null} note
+ * @returns {KeptOutboxRow}
+ */
+function refusedRow(row, receipt, note) {
   const code = receipt.reason?.code ?? "refused";
-  const message = receipt.reason?.message ?? "The base refused this record and gave no reason.";
-  return { ...row, state: isNotYet(receipt) ? "waiting" : "refused", code, message };
+  return { ...row, state: isNotYet(receipt) ? "waiting" : "refused", code, note };
 }

@@ -6,9 +6,10 @@
  * A record in it that can't be relied on is set aside and shown; the others are stored.
  *
  * @import { StoredRecord } from "./new_record.js"
+ * @import { KeptRecord } from "./rows.js"
  * @typedef {{ n: number, p: string, kid: string, sig: string, received_at: string }} PageRecord
  * @typedef {{ epoch: string, site: string, from: number, to: number, head: number, records: PageRecord[] }} Page
- * @typedef {{ n: number, row: StoredRecord | null, why: string | null }} Read
+ * @typedef {{ n: number, row: KeptRecord | null, prev: string | null, why: string | null }} Read
  */
 import { fromBase64url, openEnvelope, verifyRecord } from "../records/envelope.js";
 import { BadRecord } from "../records/errors.js";
@@ -17,6 +18,7 @@ import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
 import { keyOf } from "./keys.js";
 import { outboxRow, waitingAgain } from "./outbox.js";
+import { keptRow } from "./rows.js";
 
 /** Catalogue, limits and the like belong to every site and to none. */
 export const REFERENCE_SITE = "all";
@@ -99,9 +101,9 @@ export async function storeAside(page) {
  * @param {Read} one
  * @returns {Promise<boolean>}
  */
-async function keepOne(transaction, site, { n, row, why }) {
+async function keepOne(transaction, site, { n, row, prev, why }) {
   const records = transaction.objectStore("records");
-  const reason = row ? await misfit(records, row) : why;
+  const reason = row ? await misfit(records, row, prev) : why;
   if (!row || reason) {
     await transaction.objectStore("meta").put(asideRow({ site, n, why: reason ?? "" }));
     return false;
@@ -120,15 +122,16 @@ async function keepOne(transaction, site, { n, row, why }) {
  * Earlier records may be missing here: those of another site, and those that the base keeps apart.
  *
  * @param {any} records
- * @param {StoredRecord} row
+ * @param {KeptRecord} row
+ * @param {string | null} prev
  * @returns {Promise<string | null>}
  */
-async function misfit(records, { id, kid, seq, payload }) {
+async function misfit(records, { id, kid, seq }, prev) {
   const chain = records.index("chain");
   const same = await chain.get([kid, seq]);
   if (same && same.id !== id) return "Another record of its device is here in its place.";
   const before = await chain.get([kid, seq - 1]);
-  if (before && before.id !== payload.prev) return "It does not follow its device's record before.";
+  if (before && before.id !== prev) return "It does not follow its device's record before.";
   return null;
 }
 
@@ -186,11 +189,13 @@ function requireDense({ from, to, records }) {
 async function readRecord(record, { site }, keysAreNew) {
   const { n } = record;
   try {
-    return { n, row: await verifiedRow(record, site), why: null };
+    const verified = await verifiedRow(record, site);
+    // Sealed here already: a transaction would end while the crypto engine is waited for.
+    return { n, row: await keptRow(verified), prev: verified.payload.prev, why: null };
   } catch (error) {
     const isFinal = error instanceof BadRecord || (error instanceof KeyUnknown && keysAreNew);
     if (!isFinal) throw error;
-    return { n, row: null, why: error.message };
+    return { n, row: null, prev: null, why: error.message };
   }
 }
 
@@ -211,7 +216,7 @@ async function verifiedRow({ n, p, kid, sig, received_at: receivedAt }, site) {
   return { id, p, kid, sig, seq, person, site, kind, payload, ...place };
 }
 
-/** @param {StoredRecord[]} rows */
+/** @param {{ person: string | null }[]} rows */
 function personsOf(rows) {
   return [...new Set(rows.flatMap(({ person }) => (person ? [person] : [])))];
 }

@@ -1,56 +1,54 @@
 /**
- * Checking a passphrase without the network: a salted, slow hash kept beside the person's key.
+ * From a passphrase to a key: salted and slow, so that guessing on a stolen phone costs time.
  *
  * PBKDF2-SHA-256 with 600,000 rounds is the least OWASP's Password Storage Cheat Sheet advises
- * (from memory). It slows guessing on a stolen phone and does not prevent it, so five wrong tries
- * close this door until the person has signed in online.
- *
- * @typedef {{ salt: Uint8Array, hash: Uint8Array, rounds: number }} Verifier
+ * (from memory). It slows guessing on a copied disk and does not prevent it: long passphrases do.
  */
-const ROUNDS = 600_000;
+export const ROUNDS = 600_000;
 const SALT_BYTES = 16;
-const HASH_BITS = 256;
 
-/** Wrong tries allowed before an online sign-in is needed. */
-export const TRIES = 5;
-
-/**
- * Return what is kept to check `passphrase` later; the passphrase itself is never kept.
- *
- * @param {string} passphrase
- * @returns {Promise<Verifier>}
- */
-export async function makeVerifier(passphrase) {
-  const salt = crypto.getRandomValues(new Uint8Array(SALT_BYTES));
-  return { salt, rounds: ROUNDS, hash: await slowHash(passphrase, salt, ROUNDS) };
+/** @returns {Uint8Array<ArrayBuffer>} */
+export function newSalt() {
+  return crypto.getRandomValues(new Uint8Array(SALT_BYTES));
 }
 
 /**
- * Say whether `passphrase` is the one the verifier was made from.
+ * Return the key that wraps and unwraps other keys, and does nothing else.
  *
- * @param {Verifier} verifier
+ * @param {string} passphrase
+ * @param {Uint8Array<ArrayBuffer>} salt
+ * @param {number} rounds
+ * @returns {Promise<CryptoKey>}
+ */
+export async function wrappingKey(passphrase, salt, rounds) {
+  const how = { name: "PBKDF2", hash: "SHA-256", salt, iterations: rounds };
+  const aes = { name: "AES-GCM", length: 256 };
+  const uses = /** @type {KeyUsage[]} */ (["wrapKey", "unwrapKey"]);
+  return crypto.subtle.deriveKey(how, await typedKey(passphrase, "deriveKey"), aes, false, uses);
+}
+
+/**
+ * Say whether a passphrase is the one an older version of this app kept a slow hash of.
+ *
+ * @param {{ salt: Uint8Array<ArrayBuffer>, hash: Uint8Array, rounds: number }} verifier
  * @param {string} passphrase
  * @returns {Promise<boolean>}
  */
-export async function matches(verifier, passphrase) {
-  const hash = await slowHash(passphrase, verifier.salt, verifier.rounds);
-  let difference = hash.length ^ verifier.hash.length;
-  hash.forEach((byte, index) => {
-    difference |= byte ^ (verifier.hash[index] ?? 0);
-  });
+export async function matches({ salt, hash, rounds }, passphrase) {
+  const how = { name: "PBKDF2", hash: "SHA-256", salt, iterations: rounds };
+  const typed = await typedKey(passphrase, "deriveBits");
+  const made = new Uint8Array(await crypto.subtle.deriveBits(how, typed, hash.length * 8));
+  let difference = 0;
+  for (const [index, byte] of made.entries()) difference |= byte ^ (hash[index] ?? 0);
   return difference === 0;
 }
 
 /**
  * @param {string} passphrase
- * @param {Uint8Array} salt
- * @param {number} rounds
- * @returns {Promise<Uint8Array>}
+ * @param {KeyUsage} use
  */
-async function slowHash(passphrase, salt, rounds) {
+function typedKey(passphrase, use) {
+  // Keyboards differ in how they write an accent; the composed form is the passphrase.
   const text = new TextEncoder().encode(passphrase.normalize("NFC"));
-  const key = await crypto.subtle.importKey("raw", text, "PBKDF2", false, ["deriveBits"]);
-  const salted = /** @type {BufferSource} */ (salt);
-  const how = { name: "PBKDF2", hash: "SHA-256", salt: salted, iterations: rounds };
-  return new Uint8Array(await crypto.subtle.deriveBits(how, key, HASH_BITS));
+  return crypto.subtle.importKey("raw", text, "PBKDF2", false, [use]);
 }

@@ -1,7 +1,9 @@
 /**
  * The people of a camp, straight from the records: no calculation is needed to show a list.
  *
+ * @import { Box } from "./box.js"
  * @import { StoredRecord } from "./new_record.js"
+ * @import { KeptRecord } from "./rows.js"
  * @typedef {object} PersonRow
  * @property {string} id
  * @property {string} name
@@ -17,6 +19,8 @@
  * @property {number} waiting records of this person the base has not acknowledged
  */
 import { withDatabase } from "./idb.js";
+import { openedRows } from "./rows.js";
+import { summaryIn } from "./summaries.js";
 
 const REGISTERED = "person.registered";
 const byName = new Intl.Collator("en", { sensitivity: "base", numeric: true });
@@ -27,17 +31,18 @@ const byName = new Intl.Collator("en", { sensitivity: "base", numeric: true });
  * @param {string} site
  * @returns {Promise<PersonRow[]>}
  */
-export function peopleAt(site) {
-  return withDatabase(async (database) => {
+export async function peopleAt(site) {
+  const [records, summaries, outbox] = await withDatabase((database) => {
     const transaction = database.transaction(["records", "summaries", "outbox"]);
     const index = transaction.objectStore("records").index("site_kind");
-    const [records, summaries, outbox] = await Promise.all([
+    return Promise.all([
       index.getAll([site, REGISTERED]),
       transaction.objectStore("summaries").getAll(),
       transaction.objectStore("outbox").getAll(),
     ]);
-    return rowsOf(records, new Map(summaries.map((row) => [row.person, row.summary])), outbox);
   });
+  const here = new Set(records.map(({ person }) => person));
+  return rowsOf(records, summaries.filter(({ person }) => here.has(person)), outbox);
 }
 
 /**
@@ -46,26 +51,31 @@ export function peopleAt(site) {
  * @param {string} person
  * @returns {Promise<PersonRow | null>}
  */
-export function personHere(person) {
-  return withDatabase(async (database) => {
+export async function personHere(person) {
+  const [records, summary, outbox] = await withDatabase((database) => {
     const transaction = database.transaction(["records", "summaries", "outbox"]);
-    const [records, kept, outbox] = await Promise.all([
+    return Promise.all([
       transaction.objectStore("records").index("person").getAll(person),
       transaction.objectStore("summaries").get(person),
       transaction.objectStore("outbox").index("person").getAll(person),
     ]);
-    const registrations = records.filter(({ kind }) => kind === REGISTERED);
-    return rowsOf(registrations, new Map([[person, kept?.summary]]), outbox)[0] ?? null;
   });
+  const registrations = records.filter(({ kind }) => kind === REGISTERED);
+  return (await rowsOf(registrations, summary ? [summary] : [], outbox))[0] ?? null;
 }
 
 /**
- * @param {StoredRecord[]} records
- * @param {Map<string, any>} summaries
+ * @param {KeptRecord[]} kept
+ * @param {{ person: string, box: Box }[]} accounts
  * @param {{ person: string | null, state: string }[]} outbox
- * @returns {PersonRow[]}
+ * @returns {Promise<PersonRow[]>}
  */
-function rowsOf(records, summaries, outbox) {
+async function rowsOf(kept, accounts, outbox) {
+  const [records, opened] = await Promise.all([
+    openedRows(kept),
+    Promise.all(accounts.map(summaryIn)),
+  ]);
+  const summaries = new Map(accounts.map(({ person }, index) => [person, opened[index]]));
   /** @type {Map<string | null, number>} */
   const waiting = new Map();
   const held = outbox.filter(({ state }) => state !== "withdrawn");

@@ -1,6 +1,7 @@
 /** The reference records that the base adopted, withdrew, revoked or recalled. */
 import { withDatabase } from "./idb.js";
 import { entryOf } from "./journal.js";
+import { openedRows } from "./rows.js";
 
 /**
  * @import { Entry } from "./journal.js"
@@ -20,10 +21,10 @@ const KINDS = [
  *
  * @returns {Promise<Entry[]>}
  */
-export function referenceEntries() {
-  return withDatabase(async (database) => {
+export async function referenceEntries() {
+  const rows = await withDatabase(async (database) => {
     const index = database.transaction("records").store.index("kind");
-    const rows = (await Promise.all(KINDS.map((kind) => index.getAll(kind)))).flat();
-    return rows.filter(({ state }) => state === "ok").map(entryOf);
+    return (await Promise.all(KINDS.map((kind) => index.getAll(kind)))).flat();
   });
+  return (await openedRows(rows.filter(({ state }) => state === "ok"))).map(entryOf);
 }

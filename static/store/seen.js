@@ -1,5 +1,6 @@
 /** What a person last saw of a thing, so that a queue can say what changed since. */
 import { withDatabase } from "./idb.js";
+import { opened, sealed } from "./vault.js";
 
 /**
  * Remember what was seen.
@@ -8,7 +9,8 @@ import { withDatabase } from "./idb.js";
  * @param {unknown} value plain data
  */
 export async function markSeen(key, value) {
-  await withDatabase((database) => database.put("seen", { key, value }));
+  const box = await sealed(placeOf(key), value);
+  await withDatabase((database) => database.put("seen", { key, box }));
 }
 
 /**
@@ -19,7 +21,7 @@ export async function markSeen(key, value) {
  */
 export async function seenOf(key) {
   const row = await withDatabase((database) => database.get("seen", key));
-  return row?.value ?? null;
+  return row ? opened(placeOf(key), row.box) : null;
 }
 
 /**
@@ -31,5 +33,12 @@ export async function seenOf(key) {
 export async function allSeen(userId) {
   const rows = await withDatabase((database) => database.getAll("seen"));
   const own = rows.filter(({ key }) => key.startsWith(`${userId}/`));
-  return new Map(own.map(({ key, value }) => [key.slice(userId.length + 1), value]));
+  const entries = own.map(async ({ key, box }) => {
+    const value = await opened(placeOf(key), box);
+    return /** @type {[string, any]} */ ([key.slice(userId.length + 1), value]);
+  });
+  return new Map(await Promise.all(entries));
 }
+
+/** @param {string} key */
+const placeOf = (key) => `seen/${key}`;

@@ -17,6 +17,7 @@ import { changeEnrolment } from "../store/enrolments.js";
 import { clinicalSites, currentIdentity } from "../store/identity.js";
 import { withLockIfFree } from "../store/locks.js";
 import { noteEpoch } from "../store/pages.js";
+import { Locked } from "../store/vault.js";
 import { getJson, OfflineError, PortalError, requireShape, SignInNeeded } from "./http.js";
 import { pull } from "./pull.js";
 import { push } from "./push.js";
@@ -44,7 +45,7 @@ export function startSync() {
     if (document.visibilityState === "visible") retry.soon();
   });
   onChange(({ why, fromOtherTab }) => {
-    void recount();
+    void (why === "identity" ? recall() : recount());
     if (why === "identity") void recallStanding();
     if (!fromOtherTab && (why === "record" || why === "identity")) retry.soon();
   });
@@ -149,6 +150,7 @@ const statusAt = (nowMs) => `/sync/status?wall=${new Date(nowMs).toISOString()}`
  * @returns {SyncReport}
  */
 function failure(error) {
+  if (error instanceof Locked) return { ...NOTHING, ended: "no-one" };
   const report = { ...NOTHING, message: error.message };
   if (error instanceof SignInNeeded) return { ...report, ended: "needs-sign-in" };
   if (error instanceof PortalError) return { ...report, ended: "portal" };

@@ -1,14 +1,18 @@
 /**
- * Signing in online and enrolling this device: making a key, proving it works, naming it to the base.
+ * Signing in online and enrolling this device: a lock by the passphrase, a key that was proven to
+ * work, and its name told to the base.
  *
- * @import { Enrolment, Site, User } from "../store/enrolments.js"
+ * @import { Admitted, Person, Voucher } from "../store/admit.js"
+ * @import { Site, User } from "../store/enrolments.js"
  * @import { Identity } from "../store/identity.js"
  */
-import { enrolmentOf, keepEnrolment } from "../store/enrolments.js";
+import { admit, VoucherNeeded, withNewKey } from "../store/admit.js";
+import { changeEnrolment, enrolmentOf } from "../store/enrolments.js";
 import { currentIdentity, makeCurrent } from "../store/identity.js";
-import { makeVerifier, TRIES } from "../store/passphrase.js";
-import { keyWorks, makeKey } from "../store/signing_key.js";
+import { fixedKeys } from "../store/person_lock.js";
 import { captureAllowed } from "../store/storage.js";
+import { NotOpened } from "../store/unlock.js";
+import { holdKeys } from "../store/vault.js";
 import { OfflineError, postJson, RefusedError, requireShape, SignInNeeded } from "./http.js";
 
 const NO_NETWORK =
@@ -29,21 +33,26 @@ export class EnrolFailed extends Error {
  *
  * @param {string} name
  * @param {string} passphrase
+ * @param {Voucher | null} [voucher] who lets this person in on an encrypted phone
  * @returns {Promise<Identity>}
- * @throws {OfflineError | RefusedError | EnrolFailed} each says in `message` what to do
+ * @throws {OfflineError | RefusedError | EnrolFailed | VoucherNeeded | NotOpened} each says in
+ *   `message` what to do
  */
-export async function enrol(name, passphrase) {
+export async function enrol(name, passphrase, voucher = null) {
   const { ok, why } = captureAllowed();
   if (!ok) throw new EnrolFailed(why ?? "");
-  const { user, sites } = await signIn(name, passphrase);
-  const enrolment = await acceptedByBase(await enrolmentFor(user, sites));
-  const verifier = await makeVerifier(passphrase);
-  await keepEnrolment({ ...enrolment, isEnrolled: true, verifier, triesLeft: TRIES });
+  const { user, sites, recovery } = await signIn(name, passphrase);
+  const person = await personHere(user, sites);
+  const how = { recovery: recovery ?? null, voucher };
+  const admitted = await proven(() => admit(person, passphrase, how));
+  const { enrolment, keys } = await acceptedByBase(person, passphrase, admitted);
+  await changeEnrolment(user.id, () => ({ isEnrolled: true }));
+  holdKeys({ userId: user.id, kid: enrolment.kid, ...(await fixedKeys(keys)) });
   await makeCurrent(user.id);
   return /** @type {Identity} */ (await currentIdentity());
 }
 
-/** Sign out: nobody is current here and the session ends; key, records and outbox stay. */
+/** Sign out: the phone is locked and the session ends; keys, records and outbox stay. */
 export async function signOut() {
   await makeCurrent(null);
   try {
@@ -57,7 +66,7 @@ export async function signOut() {
 /**
  * @param {string} name
  * @param {string} passphrase
- * @returns {Promise<{ user: User, sites: Site[] }>}
+ * @returns {Promise<{ user: User, sites: Site[], recovery?: string | null }>}
  */
 async function signIn(name, passphrase) {
   try {
@@ -73,66 +82,56 @@ async function signIn(name, passphrase) {
 }
 
 /**
- * Return the person's enrolment here with today's roles, or a new one with a new key.
+ * Return the person with today's roles, at the camp chosen before where there still is a role.
  *
  * @param {User} user
  * @param {Site[]} sites
- * @returns {Promise<Enrolment>}
+ * @returns {Promise<Person>}
  */
-async function enrolmentFor(user, sites) {
+async function personHere(user, sites) {
   const before = await enrolmentOf(user.id);
   const camps = [...new Set(user.roles.map((role) => role.site))];
   const only = camps.length === 1 ? (camps[0] ?? null) : null;
   const site = before?.site && camps.includes(before.site) ? before.site : only;
-  // A browser that lost the key keeps the old chain as it is and starts a new one.
-  if (before && (await keyWorks(before))) return { ...before, user, sites, site };
-  return newEnrolment(user, sites, site);
+  return { userId: user.id, user, sites, site, label: before?.label ?? deviceLabel() };
 }
 
 /**
- * @param {User} user
- * @param {Site[]} sites
- * @param {string | null} site
- * @returns {Promise<Enrolment>}
- */
-async function newEnrolment(user, sites, site) {
-  const key = await makeKey();
-  const fresh = { label: deviceLabel(), isEnrolled: false, verifier: null, triesLeft: TRIES };
-  return { userId: user.id, user, sites, site, ...key, ...fresh };
-}
-
-/**
- * Prove the key, then tell the base of it; one that the base no longer takes makes way for a new.
+ * Tell the base of the key; one that the base no longer takes makes way for a new.
  *
- * @param {Enrolment} enrolment
- * @returns {Promise<Enrolment>}
+ * @param {Person} person
+ * @param {string} passphrase
+ * @param {Admitted} admitted
+ * @returns {Promise<Admitted>}
  */
-async function acceptedByBase(enrolment) {
+async function acceptedByBase(person, passphrase, admitted) {
   try {
-    await provenOnDisk(enrolment);
-    await nameKeyToBase(enrolment);
-    return enrolment;
+    await nameKeyToBase(admitted.enrolment);
+    return admitted;
   } catch (error) {
     const isRevoked = error instanceof RefusedError && error.code === "device.taken";
-    if (!isRevoked || !enrolment.isEnrolled) throw error;
-    const { user, sites, site } = enrolment;
-    return acceptedByBase(await newEnrolment(user, sites, site));
+    if (!isRevoked || !admitted.enrolment.isEnrolled) throw error;
+    const { dataKey } = admitted.keys;
+    const renewed = await proven(() => withNewKey(person, passphrase, dataKey));
+    return acceptedByBase(person, passphrase, renewed);
   }
 }
 
-/** @param {Enrolment} enrolment */
-async function provenOnDisk(enrolment) {
+/**
+ * @template T
+ * @param {() => Promise<T>} work that writes keys and reads them back
+ * @returns {Promise<T>}
+ */
+async function proven(work) {
   try {
-    await keepEnrolment(enrolment);
-    const kept = await enrolmentOf(enrolment.userId);
-    if (kept && (await keyWorks(kept))) return;
+    return await work();
   } catch (error) {
+    if (error instanceof VoucherNeeded || error instanceof NotOpened) throw error;
     throw new EnrolFailed(NO_KEY, { cause: error });
   }
-  throw new EnrolFailed(NO_KEY);
 }
 
-/** @param {Enrolment} enrolment */
+/** @param {import("../store/enrolments.js").Enrolment} enrolment */
 async function nameKeyToBase({ spki, label, kid }) {
   const answer = await postJson("/auth/enrol", { spki, label });
   requireShape(answer, { kid: "string" });

@@ -21,7 +21,8 @@
  * @property {Check[]} checks the base's own calculation of each plan, beside ours
  */
 import { setAside } from "../store/aside.js";
-import { keepFact, readFact } from "../store/meta.js";
+import { keepSealedFact, readSealedFact } from "../store/meta.js";
+import { heldKeys } from "../store/vault.js";
 import { counts } from "../store/outbox.js";
 
 /** @type {SyncStatus} */
@@ -78,9 +79,9 @@ export async function recount() {
   setStatus({ ...(await counts()), aside: (await setAside()).length });
 }
 
-/** Take over what was known when the app was last open. */
+/** Take over what was known when the app was last open; a locked phone tells only its counts. */
 export async function recall() {
-  setStatus({ ...(await readFact("heard")) });
+  setStatus(heldKeys() ? await readSealedFact("heard") : {});
   await recount();
 }
 
@@ -96,6 +97,6 @@ export async function noteHeard(answer, askedMs) {
   const skewMs = Math.round((askedMs + nowMs) / 2 - Date.parse(answer.server_time));
   const { core: serverCore, devices, checks } = answer;
   const heard = { lastHeard: new Date(nowMs).toISOString(), skewMs, serverCore, devices, checks };
-  await keepFact("heard", heard);
+  await keepSealedFact("heard", heard);
   setStatus(heard);
 }

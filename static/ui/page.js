@@ -12,18 +12,22 @@ import { lampSwitch } from "./theme.js";
 /**
  * Return the top line of a page. A page with `back` shows where back leads; others a heading.
  *
- * @param {{ title: string, back?: { href: string, label: string } | null, aside?: unknown }} head
+ * The heading ends with the name of the person it is about. The browser's own title does not: it
+ * goes into the browser's history, which nobody encrypts.
+ *
+ * @param {{ title: string, name?: string | null, back?: { href: string, label: string } | null, aside?: unknown }} head
  * @returns {TemplateResult}
  */
-export function pageHead({ title, back = null, aside = nothing }) {
-  nameThePage(title);
+export function pageHead({ title, name = null, back = null, aside = nothing }) {
+  nameThePage(title || "Person");
+  const heading = [title, name].filter(Boolean).join(", ");
   const backLink = () => html`<div class="grow">
       <a class="back" href=${back?.href ?? "#"}
         aria-label="Back to ${back?.label}">${icon("back")}<span>${back?.label}</span></a>
     </div>
-    <h1 class="visually-hidden" tabindex="-1">${title}</h1>`;
+    <h1 class="visually-hidden" tabindex="-1">${heading}</h1>`;
   return html`<header class="page-head">
-    ${back ? backLink() : html`<h1 tabindex="-1">${title}</h1>`}
+    ${back ? backLink() : html`<h1 tabindex="-1">${heading}</h1>`}
     ${aside === nothing ? nothing : html`<span class="t-small soft">${aside}</span>`}
       ${lampSwitch()}
   </header>`;

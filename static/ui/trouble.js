@@ -5,9 +5,12 @@ import { findingBlock } from "./findings.js";
 /** Show every error that no page has dealt with. */
 export function watchForTrouble() {
   addEventListener("error", ({ message }) => showTrouble(message));
-  addEventListener("unhandledrejection", ({ reason }) =>
-    showTrouble(String(reason?.message ?? reason)),
-  );
+  addEventListener("unhandledrejection", (event) => {
+    const { reason } = event;
+    // Work that was under way when the phone was locked ends so; the page asks who is working.
+    if (reason?.name === "Locked") event.preventDefault();
+    else showTrouble(String(reason?.message ?? reason));
+  });
 }
 
 /**

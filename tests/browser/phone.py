@@ -11,6 +11,16 @@ from tests.browser.watch import Watch
 from tests.chromium import find
 from webapp.demo_people import PASSPHRASE
 
+DRAFT_SINCE = """async (since) => {
+  const done = (request) => new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+  const database = await done(indexedDB.open("lampside"));
+  const drafts = await done(database.transaction("drafts").objectStore("drafts").getAll());
+  database.close();
+  return drafts.some(({ saved }) => saved >= since);
+}"""
 SCREEN = {"width": 360, "height": 740}
 
 
@@ -53,10 +63,26 @@ class Phone:
         expect(page.get_by_role("navigation")).to_be_visible()
         return page
 
+    def open_unlocked(self, place: str = "") -> Page:
+        """Open the app in a new tab at an address, and give the passphrase."""
+        page = self.open(place)
+        unlock(page)
+        return page
+
+    def sign_in_beside(self, page: Page, name: str, voucher: str | None) -> None:
+        """Sign in with the network on a phone of others, one of whom lets this person in."""
+        page.goto(f"{self.address}/app/#/sign-in/online")
+        self.give_passphrase(page, name)
+        if voucher:
+            page.get_by_role("radio", name=voucher).check()
+            page.get_by_label("Their passphrase").fill(PASSPHRASE)
+            page.get_by_role("button", name="Sign in and enrol this phone").click()
+        expect(page.get_by_role("navigation")).to_be_visible()
+
     def give_passphrase(self, page: Page, name: str) -> None:
         """Fill in the form of the online sign-in and send it."""
         page.get_by_label("Sign-in name").fill(name)
-        page.get_by_label("Passphrase").fill(PASSPHRASE)
+        page.get_by_label("Passphrase", exact=True).fill(PASSPHRASE)
         page.get_by_role("button", name="Sign in and enrol this phone").click()
 
     def wait_until_offline_ready(self, page: Page) -> None:
@@ -77,6 +103,23 @@ class Phone:
     def close(self) -> None:
         """Close the browser."""
         self.context.close()
+
+
+def unlock(page: Page, passphrase: str = PASSPHRASE) -> None:
+    """Give the passphrase of the person who worked here last; needs no network."""
+    page.get_by_label("Passphrase", exact=True).fill(passphrase)
+    page.get_by_role("button", name="Work on this phone").click()
+    expect(page.get_by_label("Passphrase", exact=True)).to_have_count(0)
+
+
+def wait_for_draft(page: Page, press: Callable[[], None]) -> None:
+    """Do the last key press of a draft, and wait until it is on the disk.
+
+    What a draft says is sealed; when it was kept is not, and drafts are kept in their order.
+    """
+    since = page.evaluate("new Date().toISOString()")
+    press()
+    page.wait_for_function(DRAFT_SINCE, arg=since)
 
 
 def type_person(page: Page, name: str) -> None:

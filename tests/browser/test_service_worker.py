@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base, captive_portal
-from tests.browser.phone import Launch, Phone, keep_person, type_person
+from tests.browser.phone import Launch, Phone, keep_person, type_person, unlock
 
 pytestmark = pytest.mark.browser
 
@@ -53,7 +53,7 @@ class TestColdStart:
         base.stop()
         phone.close()
         phone.relaunch()
-        page = phone.open()
+        page = phone.open_unlocked()
         page.get_by_role("link", name="Ilse Hartnoll").click()
         # What is missing for this eye is the core's answer; nothing else knows it.
         expect(page.get_by_text("missing").first).to_be_visible()
@@ -82,6 +82,7 @@ class TestNewVersion:
         base.built_dir = newer_build(base.built_dir, tmp_path)
         base.start()
         page.reload()
+        unlock(page)
         start = page.get_by_role("button", name="Start it")
         start.click()
         expect(page.get_by_text("Something is typed but not saved")).to_be_visible()
@@ -90,6 +91,7 @@ class TestNewVersion:
         page.evaluate("globalThis.isOldPage = true")
         start.click()
         page.wait_for_function("() => !globalThis.isOldPage && document.readyState === 'complete'")
+        unlock(page)
         expect(page.get_by_role("link", name="Add a person")).to_be_visible()
         expect(start).to_have_count(0)
         assert cache_names(page) == ["lampside-app-" + "f" * 16]
@@ -106,6 +108,7 @@ class TestNewVersion:
                 "navigator.serviceWorker.ready.then((kept) => kept.update()).catch(() => null)"
             )
             page.reload()
+            unlock(page)
             expect(page.get_by_role("link", name="Add a person")).to_be_visible()
         assert cache_names(page) == before
 

@@ -60,7 +60,7 @@ def measure_offline(base: Base, camp: Phone, page: Page) -> Page:
     base.stop()
     camp.kill()
     camp.relaunch()
-    page = camp.open()
+    page = camp.open_unlocked()
     expect(page.get_by_role("link", name="Maren Tolley")).to_be_visible()
     keep_person(page, NAME)
     ask_the_person(page)

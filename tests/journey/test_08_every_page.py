@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Launch
+from tests.browser.phone import Launch, unlock
 from tests.journey import deciding
 from tests.journey.desk import Desk
 from tests.journey.page_checks import problems
@@ -81,6 +81,7 @@ def use_theme(page: Page, theme: str) -> None:
     """Start the app anew in a theme."""
     page.evaluate("(theme) => localStorage.setItem('lampside.theme', theme)", theme)
     page.reload()
+    unlock(page)
     expect(page.locator("html")).to_have_attribute("data-theme", theme)
 
 
@@ -148,6 +149,7 @@ def choose_theme(page: Page, theme: str) -> None:
     button = page.get_by_role("button", name="Light pages" if theme == "light" else "Dark pages")
     if button.count():
         button.click()
+    unlock(page)
     expect(page.locator("html")).to_have_attribute("data-theme", theme)
 
 

@@ -5,7 +5,7 @@ from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import generate_csrf
 
 from webapp.access import gate
-from webapp.flow import accounts, clock, devices, people, pull
+from webapp.flow import accounts, clock, devices, people, pull, recovery_key
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import Refused
 
@@ -25,7 +25,7 @@ def sign_in() -> ResponseReturnValue:
     actor = gate.begin_session(
         gate.text_of(fields, "name", 200), gate.text_of(fields, "passphrase", 1000)
     )
-    return {**_about(actor), "csrf": generate_csrf()}
+    return {**_about(actor), "csrf": generate_csrf(), "recovery": recovery_key.public()}
 
 
 @bp.get("/me")

@@ -1,52 +1,10 @@
 /** A crash at every single step of keeping a record leaves the state before or after, never between. */
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
-import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
+import { crashing } from "./crashing.js";
 import { keepRecord } from "../../../static/store/journal.js";
-import { closeDatabase } from "../../../static/store/idb.js";
 import { keepReceipt } from "../../../static/store/outbox.js";
-
-/** Every call that the store makes outside itself: to the database or to the crypto engine. */
-const STEPS = /** @type {[any, string][]} */ ([
-  [IDBFactory.prototype, "open"],
-  [IDBDatabase.prototype, "transaction"],
-  ...["get", "getAll", "put", "add", "delete"].map((name) => [IDBObjectStore.prototype, name]),
-  [Object.getPrototypeOf(crypto.subtle), "sign"],
-  [Object.getPrototypeOf(crypto.subtle), "digest"],
-]);
-
-class Crash extends Error {
-  name = "Crash";
-}
-
-/**
- * Run `work` and stop it at its step number `crashAt`; return how many steps it took.
- *
- * @param {() => Promise<unknown>} work
- * @param {number} crashAt
- */
-async function crashing(work, crashAt) {
-  let steps = 0;
-  const originals = STEPS.map(([owner, name]) => owner[name]);
-  STEPS.forEach(([owner, name], index) => {
-    owner[name] = function step(/** @type {unknown[]} */ ...words) {
-      steps += 1;
-      if (steps === crashAt) throw new Crash();
-      return originals[index].apply(this, words);
-    };
-  });
-  try {
-    await work();
-  } catch (error) {
-    assert.ok(steps >= crashAt, `stopped by something else: ${error}`);
-  } finally {
-    STEPS.forEach(([owner, name], index) => {
-      owner[name] = originals[index];
-    });
-  }
-  await closeDatabase();
-  return steps;
-}
 
 /** What the store says of its one chain. */
 async function state() {
@@ -74,7 +32,7 @@ test("keeping a record, stopped at each of its steps", async () => {
     crashes += 1;
   }
   assert.ok(crashes >= 12, `only ${crashes} steps were seen`);
-  const rows = (await allOf("records")).sort((a, b) => a.seq - b.seq);
+  const rows = (await openedRecords()).sort((a, b) => a.seq - b.seq);
   const before = [null, ...rows.map(({ id }) => id)].slice(0, rows.length);
   assert.deepEqual(rows.map(({ payload: { prev } }) => prev), before);
 });

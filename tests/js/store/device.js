@@ -5,7 +5,11 @@ import { closeDatabase, DATABASE_NAME, withDatabase } from "../../../static/stor
 import { makeCurrent } from "../../../static/store/identity.js";
 import { keepKeys } from "../../../static/store/keys.js";
 import { noteEpoch } from "../../../static/store/pages.js";
+import { fixedKeys, makeLock, newDataKey } from "../../../static/store/person_lock.js";
+import { openedRows } from "../../../static/store/rows.js";
+import { startVault, vaultHere } from "../../../static/store/sealing.js";
 import { makeKey } from "../../../static/store/signing_key.js";
+import { holdKeys, lock as lockPhone } from "../../../static/store/vault.js";
 import { newUuid7 } from "../../../static/records/uuid7.js";
 
 export const AMBLER = {
@@ -21,8 +25,16 @@ const SITES = [
   { id: "north-quay", title: "North Quay" },
 ];
 
+export const PASSPHRASE = "tern islands demo";
+/** Few rounds: the tests of everything else need not be slow. */
+const ROUNDS = 10;
+/** The data key of the phone in use, exportable as it never is outside the tests. @type {CryptoKey | null} */
+let dataKey = null;
+
 /** Empty the store and forget the connection, as on a phone that never opened the app. */
 export async function emptyDevice() {
+  lockPhone();
+  dataKey = null;
   await closeDatabase();
   await new Promise((resolve, reject) => {
     const request = indexedDB.deleteDatabase(DATABASE_NAME);
@@ -37,12 +49,15 @@ export async function emptyDevice() {
  * @param {typeof AMBLER} [user]
  */
 export async function enrolHere(user = AMBLER) {
-  const key = await makeKey();
-  const verifier = { salt: new Uint8Array(16), hash: new Uint8Array(32), rounds: 1 };
-  const rest = { label: "test", isEnrolled: true, verifier, triesLeft: 5, site: "saltpan" };
-  await keepEnrolment({ userId: user.id, user, sites: SITES, ...key, ...rest });
+  const { kid, spki, signingKey } = await makeKey();
+  dataKey ??= await newDataKey();
+  const keys = { dataKey, signingKey };
+  const lock = await makeLock(user.id, PASSPHRASE, keys, ROUNDS);
+  const rest = { label: "test", isEnrolled: true, lock, wrongTries: 0, lastTryMs: 0, site: "saltpan" };
+  const enrolment = { userId: user.id, user, sites: SITES, kid, spki, ...rest };
+  await ((await vaultHere()) ? keepEnrolment(enrolment) : startVault(dataKey, enrolment, null));
+  holdKeys({ userId: user.id, kid, ...(await fixedKeys(keys)) });
   await makeCurrent(user.id);
-  const { kid, spki } = key;
   await keepKeys([{ kid, spki, user: user.id, name: user.name, label: "test", revoked: 0 }]);
   await noteEpoch("1");
   return { kid, spki };
@@ -84,4 +99,9 @@ export function whiteToWhite(person, diameterUm = 11_600) {
  */
 export function allOf(store) {
   return withDatabase((database) => database.getAll(store));
+}
+
+/** Every record as it was made. */
+export async function openedRecords() {
+  return openedRows(await allOf("records"));
 }

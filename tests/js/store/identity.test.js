@@ -1,68 +1,37 @@
 /** Who works here: passphrases without the network, several people on one phone, drafts that stay. */
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
-import { AMBLER, emptyDevice, enrolHere } from "./device.js";
+import { AMBLER, emptyDevice, enrolHere, PASSPHRASE } from "./device.js";
 import { dropDraft, keepDraft, openDrafts, readDraft } from "../../../static/store/drafts.js";
-import { changeEnrolment } from "../../../static/store/enrolments.js";
 import { closeDatabase } from "../../../static/store/idb.js";
 import {
-  checkPassphrase,
   chooseSite,
   clinicalSites,
   currentIdentity,
   makeCurrent,
   peopleOfThisDevice,
-  resume,
 } from "../../../static/store/identity.js";
-import { makeVerifier, matches } from "../../../static/store/passphrase.js";
 import { keyWorks, makeKey } from "../../../static/store/signing_key.js";
+import { checkPassphrase, unlock } from "../../../static/store/unlock.js";
+import { heldKeys, lock } from "../../../static/store/vault.js";
 
 const VERRILL = { id: "u-verrill", name: "Dr S. Verrill", roles: [{ role: "surgeon", site: "saltpan" }] };
-const verifier = await makeVerifier("tern islands demo");
-
-/** @param {typeof AMBLER} user */
-async function enrolWithPassphrase(user) {
-  await enrolHere(user);
-  await changeEnrolment(user.id, () => ({ verifier }));
-}
 
 beforeEach(async () => {
   await emptyDevice();
-  await enrolWithPassphrase(AMBLER);
-});
-
-test("the verifier takes the one passphrase, however its accents are typed, and no other", async () => {
-  const accented = await makeVerifier("Zo\u00eb goes");
-  assert.equal(accented.rounds, 600_000);
-  assert.equal(await matches(accented, "Zoe\u0308 goes"), true);
-  assert.equal(await matches(accented, "Zoe goes"), false);
-});
-
-test("five wrong passphrases close the offline door, even to the right one", async () => {
-  for (const left of [4, 3, 2, 1, 0]) {
-    assert.deepEqual((await checkPassphrase("wrong")).triesLeft, left);
-  }
-  const answer = await checkPassphrase("tern islands demo");
-  assert.equal(answer.ok, false);
-  assert.match(answer.why ?? "", /Sign in once with the network on/);
-});
-
-test("the right passphrase gives the tries back", async () => {
-  await checkPassphrase("wrong");
-  assert.deepEqual(await checkPassphrase("tern islands demo"), { ok: true, triesLeft: 5, why: null });
-  assert.equal((await checkPassphrase("wrong")).triesLeft, 4);
+  await enrolHere(AMBLER);
 });
 
 test("a second person's enrolment leaves the first one's key in place", async () => {
   const first = await currentIdentity();
-  await enrolWithPassphrase(VERRILL);
+  await enrolHere(VERRILL);
   assert.equal((await currentIdentity())?.user.id, "u-verrill");
-  assert.equal((await resume("u-ambler", "tern islands demo")).ok, true);
+  assert.equal((await unlock("u-ambler", PASSPHRASE)).ok, true);
   assert.equal((await currentIdentity())?.kid, first?.kid);
 });
 
 test("with nobody current the people of the phone are still listed", async () => {
-  await enrolWithPassphrase(VERRILL);
+  await enrolHere(VERRILL);
   await makeCurrent(null);
   assert.equal(await currentIdentity(), null);
   const listed = (await peopleOfThisDevice()).map(({ id, current }) => [id, current]);
@@ -71,7 +40,7 @@ test("with nobody current the people of the phone are still listed", async () =>
 
 test("a wrong passphrase makes nobody current", async () => {
   await makeCurrent(null);
-  assert.equal((await resume("u-ambler", "wrong")).ok, false);
+  assert.equal((await unlock("u-ambler", "wrong")).ok, false);
   assert.equal(await currentIdentity(), null);
 });
 
@@ -87,11 +56,32 @@ test("an administrator's site is not one whose records are read", async () => {
   assert.deepEqual(clinicalSites(identity), ["saltpan", "north-quay"]);
 });
 
+test("one person's unlocking is not another's", async () => {
+  await enrolHere(VERRILL);
+  assert.equal((await checkPassphrase(PASSPHRASE)).ok, true);
+  // Another tab gave the phone to somebody else: this one's keys are not theirs.
+  await makeCurrent("u-ambler");
+  assert.equal(await currentIdentity(), null);
+});
+
+test("locked, nobody works here, and the last one is still named", async () => {
+  lock();
+  assert.equal(await currentIdentity(), null);
+  assert.deepEqual(await peopleOfThisDevice(), [
+    { id: "u-ambler", name: "R. Ambler", current: true, locked: null },
+  ]);
+});
+
 test("a key that is not the one its name says does not pass the self-test", async () => {
   const [one, two] = [await makeKey(), await makeKey()];
-  assert.equal(await keyWorks(one), true);
-  assert.equal(await keyWorks({ ...one, privateKey: two.privateKey }), false);
-  await assert.rejects(crypto.subtle.exportKey("pkcs8", one.privateKey));
+  assert.equal(await keyWorks(one, one.signingKey), true);
+  assert.equal(await keyWorks(one, two.signingKey), false);
+});
+
+test("the keys in use cannot be exported", async () => {
+  const privateKey = /** @type {CryptoKey} */ ((await currentIdentity())?.privateKey);
+  await assert.rejects(crypto.subtle.exportKey("pkcs8", privateKey));
+  await assert.rejects(crypto.subtle.exportKey("raw", /** @type {any} */ (heldKeys()).dataKey));
 });
 
 test("a draft is there after the app was killed, until it is dropped", async () => {

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { otherDevice, pageOf } from "./base.js";
-import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
 import { keepReceipt, waiting } from "../../../static/store/outbox.js";
@@ -133,7 +133,7 @@ test("a refused record that the base took after all is offered once more for its
   const { id } = await keepRecord(registration());
   const reason = { code: "key.revoked", message: "x" };
   await keepReceipt({ id, result: "refused", n: null, reason }, "1");
-  const [row] = await allOf("records");
+  const [row] = await openedRecords();
   await storePage(pageOf([{ envelope: { p: row.p, kid: row.kid, sig: row.sig } }]));
   assert.deepEqual((await waiting()).map((waits) => waits.id), [id]);
   assert.equal((await allOf("records"))[0].state, "ok");
@@ -147,7 +147,7 @@ test("a restored base is asked for everything, so nothing stays set aside", asyn
 
 test("an own record that comes back gets its number and leaves the outbox by receipt alone", async () => {
   const { id, payload } = await keepRecord(registration());
-  const [row] = await allOf("records");
+  const [row] = await openedRecords();
   const envelope = { p: row.p, kid: row.kid, sig: row.sig };
   await storePage(pageOf([{ envelope }]));
   assert.equal((await entriesOfPerson(payload.person))[0]?.received, 1);
@@ -161,7 +161,7 @@ test("after the base was restored everything is offered again, others' records t
   await keepReceipt({ id, result: "stored", n: 1, reason: null }, "1");
   const made = await other.make(registration("Oda Brandreth"));
   await noteEpoch("1");
-  const rows = await allOf("records");
+  const rows = await openedRecords();
   await storePage(pageOf([{ envelope: { p: rows[0].p, kid: rows[0].kid, sig: rows[0].sig } }, made]));
   assert.equal(await noteEpoch("2"), true);
   assert.deepEqual((await waiting()).map((waits) => waits.id).sort(), [id, made.id].sort());

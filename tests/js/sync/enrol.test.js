@@ -2,9 +2,10 @@
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { emptyDevice, registration } from "../store/device.js";
+import { checkPassphrase, unlock } from "../../../static/store/unlock.js";
 import { fromBase64url } from "../../../static/records/envelope.js";
 import { keyId } from "../../../static/records/signing.js";
-import { chooseSite, checkPassphrase, currentIdentity, resume } from "../../../static/store/identity.js";
+import { chooseSite, currentIdentity } from "../../../static/store/identity.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { counts } from "../../../static/store/outbox.js";
 import { enrol, signOut } from "../../../static/sync/enrol.js";
@@ -128,6 +129,6 @@ test("signing out keeps the outbox and the key, and works without a network", as
   await signOut();
   assert.equal(await currentIdentity(), null);
   assert.equal((await counts()).waiting, 1);
-  assert.equal((await resume("u-ambler", PASSPHRASE)).ok, true);
+  assert.equal((await unlock("u-ambler", PASSPHRASE)).ok, true);
   assert.equal((await currentIdentity())?.kid, first.kid);
 });

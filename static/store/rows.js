@@ -1,0 +1,62 @@
+/**
+ * Records as they lie on the disk: what an index needs in the clear, what was said in a box.
+ *
+ * In the clear: ids that mean nothing outside, the key's name, the place in its chain, site and
+ * kind. The payload and the signature are sealed. What is opened must say the same as the clear
+ * part, so that nobody can move a reading to another person by editing an index.
+ *
+ * @import { Box } from "./box.js"
+ * @import { StoredRecord } from "./new_record.js"
+ * @typedef {Omit<StoredRecord, "p" | "sig" | "payload"> & { box: Box }} KeptRecord
+ */
+import { fromBase64url } from "../records/envelope.js";
+import { BoxBroken, openBox, sealBox } from "./box.js";
+import { Locked, heldKeys } from "./vault.js";
+
+const CLEAR = /** @type {const} */ (["kid", "seq", "person", "site", "kind"]);
+
+/**
+ * Return a record as it is written.
+ *
+ * @param {StoredRecord} row
+ * @param {CryptoKey} [dataKey] by default the one in memory
+ * @returns {Promise<KeptRecord>}
+ */
+export async function keptRow({ p, sig, payload: _, ...clear }, dataKey = heldDataKey()) {
+  return { ...clear, box: await sealBox(dataKey, `records/${clear.id}`, { p, sig }) };
+}
+
+/**
+ * Return a record as it was made.
+ *
+ * @param {KeptRecord} kept
+ * @returns {Promise<StoredRecord>}
+ * @throws {Locked | BoxBroken}
+ */
+export async function openedRow({ box, ...clear }) {
+  const { p, sig } = await openBox(heldDataKey(), `records/${clear.id}`, box);
+  // It was checked when it was made or came in; the box proves that these are the same bytes.
+  const payload = JSON.parse(new TextDecoder().decode(fromBase64url(p, "p")));
+  const { key: kid, seq, person, site, kind } = payload;
+  const said = { kid, seq, person, site, kind };
+  if (CLEAR.some((name) => said[name] !== clear[name])) {
+    throw new BoxBroken("A record on this phone was moved to another place. Tell the base desk.");
+  }
+  return { ...clear, p, sig, payload };
+}
+
+/**
+ * Return many records as they were made.
+ *
+ * @param {KeptRecord[]} kept
+ * @returns {Promise<StoredRecord[]>}
+ */
+export function openedRows(kept) {
+  return Promise.all(kept.map(openedRow));
+}
+
+function heldDataKey() {
+  const keys = heldKeys();
+  if (!keys) throw new Locked();
+  return keys.dataKey;
+}
