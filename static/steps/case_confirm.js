@@ -5,7 +5,7 @@
  * @typedef {"settle" | "late"} Sheet
  */
 import { html } from "lit-html";
-import { checkPassphrase } from "../store/identity.js";
+import { checkPassphrase } from "../store/unlock.js";
 import { choiceField, textField } from "../ui/form.js";
 import { passphraseField } from "./case_approve.js";
 import { keepDecision } from "./case_keep.js";
