@@ -18,6 +18,7 @@ import * as person from "./steps/person.js";
 import * as plan from "./steps/plan.js";
 import * as queue from "./steps/queue.js";
 import * as surgery from "./steps/surgery.js";
+import * as stuck from "./steps/stuck.js";
 import * as signIn from "./steps/sign_in.js";
 import * as working from "./steps/working.js";
 import { showTheme } from "./ui/theme.js";
@@ -36,6 +37,7 @@ import { watchForTrouble } from "./ui/trouble.js";
 /** @type {[RegExp, Step][]} */
 const ROUTES = [
   [/^#\/sign-in(?:\/(online))?$/, signIn],
+  [/^#\/sign-in\/stuck$/, stuck],
   [/^#\/people$/, people],
   [/^#\/new-person$/, newPerson],
   [/^#\/person\/([^/]+)$/, person],

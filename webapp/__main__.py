@@ -22,6 +22,8 @@ USAGE = """usage: python3 -m webapp COMMAND [options]
   withdraw  take an adopted vault model out of force
   restored  after an older copy of the database was put back
   audit-log check the log of who did what
+  import-outbox  take in what a phone exported because it could not send
+  recovery-key   make the key that opens phones nobody can unlock
   build     build the browser's files again
 
 COMMAND --help says what each one takes.
@@ -141,6 +143,20 @@ def audit_log(arguments: list[str]) -> int:
     return verify(arguments)
 
 
+def import_outbox(arguments: list[str]) -> int:
+    """Take in what a phone exported."""
+    from webapp.import_outbox import main as take_in
+
+    return take_in(arguments)
+
+
+def recovery_key(arguments: list[str]) -> int:
+    """Make the recovery key of an installation that has none."""
+    from webapp.recovery_key import main as make_key
+
+    return make_key(arguments)
+
+
 def build(arguments: list[str]) -> int:
     """Nothing is left to do: the set-up before this command built the browser's files."""
     return 0
@@ -161,6 +177,8 @@ COMMANDS = {
     "adopt": adopt,
     "withdraw": withdraw,
     "restored": restored,
+    "import-outbox": import_outbox,
+    "recovery-key": recovery_key,
     "audit-log": audit_log,
     "build": build,
 }

@@ -36,7 +36,9 @@ def main(argv: list[str]) -> int:
     names = ", ".join(site for site, _ in sites)
     print(f"Ready: the administrator {chosen.administrator}, and these sites: {names}.")
     print("Make a second administrator next: a surgeon's role takes two of them.")
-    print(f"Now move {offline} off this machine, to where it is kept offline: it opens every phone.")
+    print(
+        f"Now move {offline} off this machine, to where it is kept offline: it opens every phone."
+    )
     return 0
 
 

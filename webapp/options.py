@@ -30,6 +30,13 @@ environment as `serve` does."""
 AUDIT_LOG = """Check that no event of the audit log was changed or taken out. Reads the environment
 as `serve` does. The end of a log can only be missed with a copy that was kept elsewhere: see
 LAMPSIDE_AUDIT_FILE of `serve`."""
+IMPORT_OUTBOX = """Take in what a phone exported because it could not send: opened with the
+hospital's recovery key, verified and judged like a push over the network, once however often it is
+brought. Prints a line a record. Reads the environment as `serve` does, unless --demo names the
+folder of a demo."""
+RECOVERY_KEY = """Make the key that opens phones nobody can unlock, for an installation that was
+prepared before there was one; `init` makes it for a new one. FILE gets the private part: move it
+off this machine. Reads the environment as `serve` does."""
 USERS = "List accounts, add one, or set a passphrase, at the server itself."
 
 
@@ -139,6 +146,24 @@ def audit_log() -> argparse.ArgumentParser:
     return parser
 
 
+def import_outbox() -> argparse.ArgumentParser:
+    """Return what ``import-outbox`` takes."""
+    parser = _parser("import-outbox", IMPORT_OUTBOX)
+    parser.add_argument("file", type=Path, metavar="FILE", help="what the phone exported")
+    parser.add_argument(
+        "--recovery-key", type=Path, required=True, metavar="FILE", help="the private part"
+    )
+    parser.add_argument("--demo", type=Path, metavar="DIR", help="into the demo of this folder")
+    return parser
+
+
+def recovery_key() -> argparse.ArgumentParser:
+    """Return what ``recovery-key`` takes."""
+    parser = _parser("recovery-key", RECOVERY_KEY)
+    parser.add_argument("file", type=Path, metavar="FILE", help="where the private part goes")
+    return parser
+
+
 def build() -> argparse.ArgumentParser:
     """Return what ``build`` takes: nothing."""
     return _parser("build", "Build the browser's files again.")
@@ -186,6 +211,8 @@ OF_COMMAND = {
     "adopt": adopt,
     "withdraw": withdraw,
     "restored": restored,
+    "import-outbox": import_outbox,
+    "recovery-key": recovery_key,
     "audit-log": audit_log,
     "build": build,
 }

@@ -8,6 +8,7 @@
 import { html, nothing } from "lit-html";
 import { coreStatus } from "../core/runtime.js";
 import { chooseSite } from "../store/identity.js";
+import { recoveryName } from "../store/recovery.js";
 import { askToKeepStorage, storageAnswer } from "../store/storage.js";
 import { syncStatus } from "../sync/client.js";
 import { signOut } from "../sync/enrol.js";
@@ -22,13 +23,13 @@ import { keyWords } from "./key_words.js";
 import { go, openPage, siteTitle, strips, tabs } from "./frame.js";
 
 /**
- * @typedef {{ identity: Identity, storage: StorageAnswer, idleMin: number }} Model
+ * @typedef {{ identity: Identity, storage: StorageAnswer, idleMin: number, recovery: string | null }} Model
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
  */
 export async function start({ root, identity }) {
-  const model = { identity, storage: await storageAnswer(), idleMin: await idleMinutes() };
+  const model = { identity, storage: await storageAnswer(), idleMin: await idleMinutes(), recovery: await recoveryName() };
   const acts = {
     theme(/** @type {string} */ chosen) {
       useTheme(/** @type {any} */ (chosen));
@@ -54,7 +55,7 @@ export async function start({ root, identity }) {
  * @param {Model} model
  * @param {{ theme: (chosen: string) => void, idle: (minutes: number) => Promise<void>, keepStorage: () => Promise<void> }} acts
  */
-function view({ identity, storage, idleMin }, acts) {
+function view({ identity, storage, idleMin, recovery }, acts) {
   return html`${pageHead({ title: "Me and this phone" })} ${strips()}
     <main>
       ${sectionHead(identity.user.name, roleWords(identity))}
@@ -82,7 +83,9 @@ function view({ identity, storage, idleMin }, acts) {
         value: String(idleMin),
         onChoose: (minutes) => void acts.idle(Number(minutes)),
       })}</div>
-      <div class="btn-row"><button type="button" class="btn" @click=${lockNow}>Lock now</button></div>
+      <div class="btn-row"><button type="button" class="btn" @click=${lockNow}>Lock now</button>
+        <a class="btn" href="#/sign-in/stuck">Outbox as a file</a></div>
+      <p class="t-small soft">${recoveryWords(recovery)}</p>
       ${sectionHead("Storage")}
       ${storageWords(storage, acts)}
       ${sectionHead("Sign in and out")}
@@ -101,6 +104,13 @@ function view({ identity, storage, idleMin }, acts) {
       </footer>
     </main>
     ${tabs("#/me", identity)}`;
+}
+
+/** @param {string | null} recovery */
+function recoveryWords(recovery) {
+  if (!recovery) return "The base has no recovery key: if nobody can unlock this phone, what waits here is lost.";
+  return html`If nobody can unlock this phone, the base can: recovery key
+    <code>${recovery.slice(0, 12)}</code>.`;
 }
 
 /** @param {Identity} identity */

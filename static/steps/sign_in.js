@@ -129,6 +129,7 @@ function knownPeople(model, change) {
     <button type="button" class="btn quiet"
       @click=${() => change({ isNew: true, error: null, passphrase: "" })}>
       ${icon("plus")} Somebody else, with the network</button>
+    <a class="btn quiet" href="#/sign-in/stuck">Nobody can unlock this phone</a>
   </div>`;
 }
 

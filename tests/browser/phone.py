@@ -112,6 +112,14 @@ def unlock(page: Page, passphrase: str = PASSPHRASE) -> None:
     expect(page.get_by_label("Passphrase", exact=True)).to_have_count(0)
 
 
+def send_until_asked(page: Page) -> None:
+    """Send from the outbox until the base asks who this is; the app may have asked by itself."""
+    link = page.get_by_role("link", name="Sign in to send")
+    page.get_by_role("button", name="Send and fetch now").or_(link).click()
+    if "#/sign-in" not in page.url:
+        link.click()
+
+
 def wait_for_draft(page: Page, press: Callable[[], None]) -> None:
     """Do the last key press of a draft, and wait until it is on the disk.
 

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.base import Base, captive_portal
-from tests.browser.phone import Launch, keep_person, type_person, wait_for_draft
+from tests.browser.phone import Launch, keep_person, send_until_asked, type_person, wait_for_draft
 
 pytestmark = pytest.mark.browser
 
@@ -31,8 +31,7 @@ class TestKilledBrowser:
         # The battery took the session with it, so the base asks who this is.
         phone.context.clear_cookies()
         page.get_by_role("link", name="Outbox").click()
-        page.get_by_role("button", name="Send and fetch now").click()
-        page.get_by_role("link", name="Sign in to send").click()
+        send_until_asked(page)
         phone.give_passphrase(page, "ambler")
         row = page.get_by_role("link", name=NAME)
         expect(row).to_be_visible()
@@ -120,4 +119,3 @@ class TestPassphraseOffline:
         page.get_by_label("Passphrase").fill("tern islands demo")
         page.get_by_role("button", name="Work on this phone").click()
         expect(page.get_by_role("link", name="Add a person")).to_be_visible()
-

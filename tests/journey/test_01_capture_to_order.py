@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base
-from tests.browser.phone import Launch, Phone, keep_person
+from tests.browser.phone import Launch, Phone, keep_person, send_until_asked
 from tests.journey import deciding, eyes
 from tests.journey.deciding import Approved
 from tests.journey.desk import Desk
@@ -74,8 +74,7 @@ def send_what_waits(camp: Phone, page: Page) -> None:
     """Send with the network back; the battery took the session, so the base asks who this is."""
     page.goto(f"{camp.address}/app/#/outbox")
     expect(page.get_by_text("Waiting, 14").first).to_be_visible()
-    page.get_by_role("button", name="Send and fetch now").click()
-    page.get_by_role("link", name="Sign in to send").click()
+    send_until_asked(page)
     camp.give_passphrase(page, "ambler")
     expect(page.get_by_role("link", name=NAME)).to_contain_text("With surgeon")
     deciding.exchange(page)

@@ -132,6 +132,12 @@ def _session_id(secret: str) -> str:
     return hashlib.sha256(secret.encode("utf-8")).hexdigest()
 
 
+def actor_of(user_id: str) -> Actor | None:
+    """Return a person with the roles held now, or None where there is no such account."""
+    account = store.by_id(user_id)
+    return _actor(account, "") if account else None
+
+
 def _actor(account: store.Account, address: str) -> Actor:
     roles = tuple(RoleAt(role, site) for role, site in account.roles)
     return Actor(account.user_id, account.sign_in_name, account.name, roles, address)

@@ -21,6 +21,11 @@ def public() -> str | None:
     return _in_use["spki"]
 
 
+def is_made(data_dir: Path) -> bool:
+    """Say whether this installation has a recovery key."""
+    return (data_dir / PUBLIC_FILE).exists()
+
+
 def make(data_dir: Path, private_path: Path | None = None) -> Path:
     """Make this installation's recovery key unless it has one; return where the private part goes.
 
@@ -28,6 +33,6 @@ def make(data_dir: Path, private_path: Path | None = None) -> Path:
         FileExistsError: there is a file where the private part should go; nothing was changed.
     """
     path = private_path or data_dir / PRIVATE_FILE
-    if not (data_dir / PUBLIC_FILE).exists():
+    if not is_made(data_dir):
         recovery.make(path, data_dir / PUBLIC_FILE)
     return path

@@ -33,7 +33,7 @@ beforeEach(async () => {
   await markSeen(`u-ambler/${person}.R`, { note: CANARY });
   await keepSealedFact("heard", { checks: [{ text: CANARY }] });
   const reason = { code: "role.not_held", message: `${CANARY} may not` };
-  await keepReceipt({ id, result: "refused", n: null, reason });
+  await keepReceipt({ id, result: "refused", n: null, reason }, "1");
   await withdrawRefused(id, "R. Ambler", `${CANARY}, typed twice`);
 });
 
