@@ -29,7 +29,7 @@ class Phone:
 
     def __init__(self, playwright: Playwright, profile: Path, address: str) -> None:
         self._playwright = playwright
-        self._profile = profile
+        self.profile = profile
         self.address = address
         self.watch = Watch(address)
         self.problems = self.watch.problems
@@ -38,7 +38,7 @@ class Phone:
 
     def _launch(self) -> BrowserContext:
         context = self._playwright.chromium.launch_persistent_context(
-            str(self._profile),
+            str(self.profile),
             executable_path=find(),
             args=["--no-sandbox"],
             viewport={"width": SCREEN["width"], "height": SCREEN["height"]},
@@ -91,10 +91,10 @@ class Phone:
 
     def kill(self) -> None:
         """Kill the browser outright, as an empty battery would."""
-        for pid in _processes_of(self._profile):
+        for pid in _processes_of(self.profile):
             os.kill(pid, signal.SIGKILL)
         for name in ("SingletonLock", "SingletonCookie", "SingletonSocket"):
-            (self._profile / name).unlink(missing_ok=True)
+            (self.profile / name).unlink(missing_ok=True)
 
     def relaunch(self) -> None:
         """Start the browser again with the same storage."""
