@@ -16,7 +16,7 @@ from tests.bench import camp_records, figures, hospital, tiny_site
 from tests.bench.browser import SLOWED, Throttle
 from tests.bench.figures import Line
 from tests.bench.senders import BATCH
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, unlock
 from webapp.flow import receive
 from webapp.store import journal
 
@@ -26,6 +26,10 @@ PATIENT_MS = 180_000
 ROUNDS = 5
 AIM = "absolute time under 1000 ms"
 WATCH = (tiny_site.PAGES / "watch_list.js").read_text(encoding="utf-8")
+# What a person takes to type the passphrase is not the app's time; opening the lock by it is.
+MACHINE_MS = """() => globalThis.askedMs === undefined
+  ? globalThis.listMs
+  : globalThis.askedMs + globalThis.listMs - globalThis.givenMs"""
 SUMMARIES = """() => new Promise((resolve, reject) => {
   const request = indexedDB.open("lampside");
   request.onerror = () => reject(request.error);
@@ -102,7 +106,8 @@ def start(phone: Phone, address: str) -> tuple[float, float]:
     """Launch the browser and open one page.
 
     Returns:
-        The time from the start of the navigation until the whole list was painted [ms], and how
+        The time from the start of the navigation until the whole list was painted, without the
+        time that a passphrase takes to type but with opening the lock by it [ms], and how
         many times slower the page's main thread really was.
     """
     phone.relaunch()
@@ -111,8 +116,11 @@ def start(phone: Phone, address: str) -> tuple[float, float]:
     throttle.slow_down(SLOWED)
     page.add_init_script(f"globalThis.wantedRows = {PEOPLE};\n{WATCH}")
     page.goto(address)
+    if "/app/" in address:
+        page.wait_for_function("() => globalThis.askedMs !== undefined", timeout=PATIENT_MS)
+        unlock(page)
     page.wait_for_function("() => globalThis.listMs !== undefined", timeout=PATIENT_MS)
-    took_ms = float(page.evaluate("globalThis.listMs"))
+    took_ms = float(page.evaluate(MACHINE_MS))
     slowed_by = throttle.measured()
     phone.close()
     return took_ms, slowed_by
@@ -123,7 +131,7 @@ def line(starts: list[list[tuple[float, float]]]) -> Line:
     app_ms, bare_ms = ([one[place][0] for one in starts] for place in (0, 1))
     slowed_by = [slower for one in starts for _, slower in one]
     about = {
-        "ours": f"list of {PEOPLE} people painted, no server, browser just launched",
+        "ours": f"list of {PEOPLE} people painted, no server, browser just launched, lock opened",
         "other": f"bare page of {PEOPLE} rows behind a small service worker, likewise",
         "slowed_by": SLOWED, "slowed_by_measured": figures.spread(slowed_by), "aim": AIM,
     }  # fmt: skip
