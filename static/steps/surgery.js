@@ -76,7 +76,7 @@ function view(model, acts) {
   const { person, eye, id, fold, trouble } = model;
   if (!person) return html`<main>${emptyLine("This person is not on this phone.")}</main>`;
   const back = { href: `#/person/${id}`, label: person.name };
-  return html`${pageHead({ title: `Surgery, ${eyeWord(eye).toLowerCase()}, ${person.name}`, back })}
+  return html`${pageHead({ title: `Surgery, ${eyeWord(eye).toLowerCase()}`, name: person.name, back })}
     ${personLine(person)} ${strips()} ${eyeBand({ eye })}
     <main>
       ${!fold && trouble ? html`${coreNotice(coreStatus())}${waitingLine(trouble)}` : nothing}
