@@ -54,7 +54,9 @@ def exported(hospital: Hospital, tmp_path: Path) -> Exported:
     )
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)
-    kid = devices.enrol(hospital.actor("ambler"), answer["spki"], "the exported phone")
+    kid = devices.enrol(
+        hospital.actor("ambler"), answer["spki"], "the exported phone", at_once=True
+    )
     return Exported(answer["file"], private, kid, answer["person"])
 
 
