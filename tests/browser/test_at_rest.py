@@ -123,7 +123,7 @@ def test_another_person_does_not_land_in_the_case_that_was_open(phone: Phone, pa
     assert CANARY not in page.content()
     unlock(page)
     expect(page.get_by_role("heading", name=CANARY)).to_be_visible()
-    phone.sign_in_beside(page, "quill", "R. Ambler")
+    phone.sign_in_beside(page, "verrill", "R. Ambler")
     page.goto(f"{phone.address}/app/#/people")
     page.get_by_role("link", name=CANARY).click()
     page.reload()
