@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { otherDevice, pageOf } from "./base.js";
-import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
 import { keepReceipt, refused, tryAgain, waiting } from "../../../static/store/outbox.js";
@@ -32,7 +32,8 @@ class Named {
     const asked = this.person ? whiteToWhite(this.person) : registration();
     const { id, payload } = await keepRecord(asked);
     this.person = payload.person;
-    const row = (await allOf("records")).find((one) => one.id === id);
+    const row = (await openedRecords()).find((one) => one.id === id);
+    assert.ok(row);
     this.made.set(name, { id, envelope: { p: row.p, kid: row.kid, sig: row.sig } });
   }
 
