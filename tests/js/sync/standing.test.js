@@ -1,6 +1,6 @@
 /** What a phone learns of its own key, and that an ended key signs no more. */
 import assert from "node:assert/strict";
-import { beforeEach, test } from "node:test";
+import { after, beforeEach, test } from "node:test";
 import { emptyDevice, enrolHere, registration } from "../store/device.js";
 import { Base } from "./base.js";
 import { keepRecord } from "../../../static/store/journal.js";
@@ -12,6 +12,8 @@ import { stopSync, syncNow, syncStatus } from "../../../static/sync/client.js";
 let base;
 /** @type {string} */
 let kid;
+
+after(() => stopSync());
 
 beforeEach(async () => {
   await emptyDevice();
