@@ -4,7 +4,7 @@ import { beforeEach, test } from "node:test";
 import { otherDevice, pageOf } from "./base.js";
 import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
-import { keepKeys } from "../../../static/store/keys.js";
+import { keepKeys, keyOf } from "../../../static/store/keys.js";
 import { keepReceipt, waiting } from "../../../static/store/outbox.js";
 import { setAside } from "../../../static/store/aside.js";
 import { cursorOf, noteEpoch, storeAside, storePage } from "../../../static/store/pages.js";
@@ -189,4 +189,11 @@ test("a receipt of the base's earlier life takes nothing out of the outbox", asy
   assert.deepEqual((await waiting()).map((row) => row.id), [id]);
   const [record] = await allOf("records");
   assert.equal(record.received, null);
+});
+
+test("a key that is not named by its own hash is not kept", async () => {
+  const stranger = await otherDevice("u-nobody");
+  const kid = "0".repeat(64);
+  await keepKeys([{ ...stranger.key, kid }]);
+  assert.equal(await keyOf(kid), null);
 });
