@@ -1,6 +1,7 @@
 """Killing the server (signal 9) in the middle of pushes and orders, and looking at what is left."""
 
 import json
+import re
 import sqlite3
 import time
 from http.client import HTTPConnection, HTTPException
@@ -16,8 +17,8 @@ from tests.faults.ready import Approved, Ready, ready
 from webapp.demo_people import PASSPHRASE
 from webapp.settings import BUILT
 
-MOST_ANSWERS = 8
-"""A kill comes after up to so many answers of a life, at a moment of the next request."""
+MOST_ANSWERS = {"pushed": 8, "ordered": 2}
+"""A kill comes after up to so many answers of one kind, at a moment of the next request."""
 LONGEST_S = 0.08
 PATIENCE_S = 60.0
 PUSHED_A_LIFE = 200
@@ -45,6 +46,8 @@ class Work:
         self.pushed = 0
         self.ordered = 0
         self.cut_off = 0
+        self.trouble: list[str] = []
+        """Answers that no kill explains."""
         self.headers: dict[str, dict[str, str]] = {}
 
     def sign_in(self) -> None:
@@ -62,7 +65,8 @@ class Work:
                 return
             receipts = json.loads(answer[1])["receipts"]
             if any(one["result"] == "refused" for one in receipts):
-                raise RuntimeError(f"refused: {receipts[:2]}")
+                self.trouble.append(f"refused: {receipts[:2]}")
+                return
             self.pushed += 1
 
     def order(self) -> None:
@@ -74,7 +78,8 @@ class Work:
             if answer is None:
                 return
             if answer[0] != REDIRECT:
-                raise RuntimeError(f"not ordered: {answer[0]} {answer[1][:300]!r}")
+                self.trouble.append(f"not ordered: {answer[0]} {refusal_in(answer[1])}")
+                return
             self.ordered += 1
 
     def _asked(self, name: str, address: str, body: bytes, kind: str) -> tuple[int, bytes] | None:
@@ -90,6 +95,11 @@ class Work:
             connection.close()
 
 
+def refusal_in(page: bytes) -> str:
+    """Return the sentences of a page that say why not."""
+    return " / ".join(re.findall(r'role="alert"[^>]*>(.*?)<', page.decode(), re.DOTALL))[:300]
+
+
 FORM = "application/x-www-form-urlencoded"
 
 
@@ -98,27 +108,30 @@ def run(folder: Path, kills: int, seed: int) -> Found:
     rng = Random(seed)  # noqa: S311 - when a kill comes, not a secret
     data_dir = folder / "data"
     with hospital.prepared(data_dir) as reference:
-        todo = ready(reference, PUSHED_A_LIFE * kills, MOST_ANSWERS * kills // 4 + 8)
+        todo = ready(reference, PUSHED_A_LIFE * kills, MOST_ANSWERS["ordered"] * kills + 8)
     work = Work(Base(data_dir, BUILT), todo)
     failures: list[str] = []
     for number in range(kills):
-        moment = (rng.randrange(MOST_ANSWERS), rng.random() * LONGEST_S)
-        one_life(work, *moment, signs_in=number == 0)
+        kind = rng.choice(list(MOST_ANSWERS))
+        answers = rng.randint(0, MOST_ANSWERS[kind])
+        one_life(work, (kind, answers), rng.random() * LONGEST_S, signs_in=number == 0)
         failures += [f"kill {number}: {what}" for what in left(data_dir, work)]
+    failures += work.trouble
     return Found(kills, work.pushed, work.cut_off, work.ordered, failures)
 
 
-def one_life(work: Work, answers: int, wait_s: float, signs_in: bool) -> None:
-    """Start the server, let both work, and kill it so long after so many answers."""
+def one_life(work: Work, answers: tuple[str, int], wait_s: float, signs_in: bool) -> None:
+    """Start the server, let both work, and kill it so long after so many answers of a kind."""
     work.base.start()
     if signs_in:
         work.sign_in()
     both = [Thread(target=work.push), Thread(target=work.order)]
     for thread in both:
         thread.start()
-    enough = work.pushed + work.ordered + answers
+    kind, more = answers
+    enough = getattr(work, kind) + more
     latest_s = time.monotonic() + PATIENCE_S
-    while work.pushed + work.ordered < enough and time.monotonic() < latest_s:
+    while getattr(work, kind) < enough and time.monotonic() < latest_s:
         time.sleep(0.002)
     time.sleep(wait_s)
     work.base.stop()

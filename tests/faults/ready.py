@@ -1,11 +1,12 @@
 """What the kills need: phones with signed records, and approved eyes that wait for their order."""
 
+import hashlib
 import json
 from typing import Any, NamedTuple
 
 from tests.bench import camp_records, hospital
 from tests.bench.camp_records import Signed
-from tests.hospital import Phone
+from tests.hospital import Phone, person_body
 
 SITE = "saltpan"
 BATCH = 10
@@ -47,13 +48,30 @@ def batch_of(made: list[Signed]) -> Batch:
     return Batch(body, [one.id for one in made])
 
 
+def words_of(number: int) -> str:
+    """Return a word that no other number shares and that sounds like none of theirs."""
+    syllables = ("ba", "do", "ki", "lu", "me", "no", "pi", "ru", "sa", "ta", "vo", "ze", "fa", "gu")
+    digest = hashlib.sha256(str(number).encode()).digest()
+    return "".join(syllables[byte % len(syllables)] for byte in digest[:5]).capitalize()
+
+
 def approved(eyes: int) -> list[Approved]:
     """Measure and approve eyes through the server's own code."""
     measurer = Phone(hospital.actor_named("ambler"), "optometrist", SITE)
     surgeon = Phone(hospital.actor_named("verrill"), "surgeon", SITE)
     found: list[Approved] = []
     while len(found) < eyes:
-        person = measurer.register()
+        # Nobody may be strikingly like another: an order then waits for an answer about it.
+        number = len(found)
+        person = f"0193a5c0-0000-7000-8000-{number:012x}"
+        told = {
+            "name": f"{words_of(number)} {words_of(-number - 1)}",
+            "village": words_of(number * 7 + 1_000_000),
+            "birth_year": 1980 + number % 20,
+            "camp_code": f"K-{number:04d}",
+            "phone": None,
+        }
+        measurer.keep("person.registered", person, None, person_body(**told))
         measurer.measure(person, "R")
         request = measurer.send_for_plan(person, "R")
         found.append(Approved(person, "R", surgeon.approve(person, "R", request)))

@@ -1,4 +1,4 @@
-"""The pieces of a long run: programs of their own, each ending with a line that says how it went."""
+"""The pieces of a long run: programs, each ending with a line that says how it went."""
 
 import subprocess
 import sys

@@ -1,5 +1,6 @@
 """A long run in small: it goes on where it stopped, and one failed piece fails it."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -20,9 +21,7 @@ def test_pieces_cover_the_whole_once() -> None:
     found = pieces.of(["histories"], 1.0)
     spans = [(int(one.words[4]), int(one.words[2])) for one in found]
     assert sum(many for _, many in spans) == 1_000_000
-    assert all(
-        first + many == after for (first, many), (after, _) in zip(spans, spans[1:], strict=False)
-    )
+    assert all(first + many == after for (first, many), (after, _) in pairwise(spans))
 
 
 @pytest.mark.parametrize(("scale", "many"), [(0.000_01, 10), (0.015, 15_000)])
