@@ -174,7 +174,8 @@ MUTANTS = (
     Mutant("phone.dense", "a page with a gap is stored", f"{STORE}/pages.js",
            "  requireDense(page);\n  const read =", "  const read =", PHONE),
     Mutant("phone.misfit", "a fork of a chain is stored", f"{STORE}/pages.js",
-           "const reason = row ? await misfit(records, row, prev) : why;", "const reason = why;", PHONE),
+           "const reason = row ? await misfit(records, row, prev) : why;", "const reason = why;",
+           PHONE),
     Mutant("phone.offers_again", "after a restore nothing is offered again (H43)",
            f"{STORE}/pages.js",
            "    await offerAllAgain(transaction.objectStore(\"records\"), "
