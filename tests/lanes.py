@@ -7,8 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
-from tests import javascript, second_try
+from tests import javascript, second_try, side_by_side
 from tests.postgresql import lane as postgresql
+from tests.side_by_side import Part
 from webapp.asset_build.node import NODE, PACKAGES, STATIC
 from webapp.bootstrap import ROOT, say
 
@@ -17,6 +18,8 @@ TYPE_SCRIPT = str(PACKAGES / "typescript" / "bin" / "tsc")
 PROGRAMS = ("page", "worker", "sw", "tests")
 # pytest's own code for a whole run in which some test failed; a broken or cut run has another.
 SOME_FAILED = 1
+# About half of the time of all tests without a browser.
+CORE = ("tests/core", "tests/differential", "tests/calc", "tests/audit", "tests/approval_machine")
 
 
 class Lane(NamedTuple):
@@ -40,7 +43,7 @@ class Outcome(NamedTuple):
 
 
 def all_lanes(word: str, options: list[str]) -> list[Lane]:
-    """Return every lane in the order of a full run; pytest comes last, as its closing line does."""
+    """Return every lane in the order of a full run; the browsers come last and run alone."""
     types = [
         Lane("lint", f"tsc {name}", command(str(NODE), TYPE_SCRIPT, "-p", f"tsconfig.{name}.json"))
         for name in PROGRAMS
@@ -54,14 +57,20 @@ def all_lanes(word: str, options: list[str]) -> list[Lane]:
         *types,
         Lane("js", "node --test", javascript.test),
         Lane("simulation", "10,000 simulated histories", histories),
-        Lane("postgresql", "pytest on PostgreSQL", lambda: postgresql.passes(options)),
-        Lane(word if word in ("unit", "browser") else "pytest", "pytest", pytest(word, options)),
+        Lane("unit", "pytest without a browser", lambda: without_browser(word, options)),
+        Lane("postgresql", "pytest on PostgreSQL", lambda: postgresql.passes(options, None)),
+        Lane("browser", "pytest in the browser", in_browser(options)),
     ]
 
 
 def run_all(word: str, options: list[str]) -> int:
     """Run the lanes that ``word`` selects, or all; return the exit code."""
-    chosen = [lane for lane in all_lanes(word, options) if word in ("", lane.word)]
+    # In a full run PostgreSQL is a part of the lane before it.
+    chosen = [
+        lane
+        for lane in all_lanes(word, options)
+        if word == lane.word or (word == "" and lane.word != "postgresql")
+    ]
     outcomes = [run(lane) for lane in chosen]
     print("\nSummary", *(outcome.line() for outcome in outcomes), sep="\n", flush=True)
     return 0 if all(outcome.passed for outcome in outcomes) else 1
@@ -80,10 +89,27 @@ def tool(name: str, *arguments: str) -> Callable[[], bool]:
     return command(str(PYTHON_TOOLS / name), *arguments, cwd=ROOT)
 
 
-def pytest(word: str, options: list[str]) -> Callable[[], bool]:
-    """Return the run of the Python tests: all, or with or without those that need a browser."""
-    marks = {"unit": ["-m", "not browser"], "browser": ["-m", "browser"]}.get(word, [])
-    words = [sys.executable, "-m", "pytest", "--cache-clear", *marks, *options]
+def without_browser(word: str, options: list[str]) -> bool:
+    """Run the Python tests without a browser: in a full run on both databases, two at a time."""
+    if options:
+        words = [sys.executable, "-m", "pytest", "-m", "not browser", *options]
+        return command(*words, cwd=ROOT)()
+    parts = [
+        side_by_side.pytest_part("core", "-m", "not browser", *CORE),
+        side_by_side.pytest_part("rest", "-m", "not browser", *_ignoring(CORE)),
+    ]
+    if word == "":
+        parts.append(Part("postgresql", lambda output: int(not postgresql.passes([], output))))
+    return side_by_side.all_pass(parts)
+
+
+def _ignoring(folders: tuple[str, ...]) -> list[str]:
+    return [f"--ignore={folder}" for folder in folders]
+
+
+def in_browser(options: list[str]) -> Callable[[], bool]:
+    """Return the run of the tests that drive a browser."""
+    words = [sys.executable, "-m", "pytest", "--cache-clear", "-m", "browser", *options]
 
     def passes() -> bool:
         code = subprocess.run(words, cwd=ROOT, stdin=subprocess.DEVNULL, check=False).returncode

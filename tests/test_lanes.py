@@ -1,9 +1,14 @@
 """The check command: every lane runs, and one that fails makes the whole run fail."""
 
+from collections.abc import Callable
+from typing import TextIO
+
 import pytest
 
-from tests import lanes
+from tests import lanes, side_by_side
 from tests.lanes import Lane
+from tests.side_by_side import Part
+from webapp.bootstrap import ROOT
 
 
 class TestRunAll:
@@ -28,7 +33,7 @@ class TestRunAll:
     def test_a_word_selects_its_lanes(self) -> None:
         """``unit`` runs the Python tests without a browser, and nothing else."""
         names = [lane.name for lane in lanes.all_lanes("unit", []) if lane.word == "unit"]
-        assert names == ["pytest"]
+        assert names == ["pytest without a browser"]
 
 
 class TestCommand:
@@ -38,3 +43,32 @@ class TestCommand:
     def test_passes_by_exit_code(self, program: str, passes: bool) -> None:
         """Exit 0 passes, anything else does not."""
         assert lanes.command(program)() is passes
+
+
+class TestSideBySide:
+    """Parts that run two at a time."""
+
+    @pytest.mark.parametrize(("codes", "passes"), [([0, 0, 0], True), ([0, 1, 0], False)])
+    def test_each_runs_and_says_its_words(
+        self, capsys: pytest.CaptureFixture[str], codes: list[int], passes: bool
+    ) -> None:
+        """One that fails fails all, and silences none."""
+        parts = [Part(f"part {number}", speaker(code)) for number, code in enumerate(codes)]
+        assert side_by_side.all_pass(parts) is passes
+        said = capsys.readouterr().out
+        assert all(f"code {code}" in said for code in codes)
+        assert all(part.name in said for part in parts)
+
+    def test_folders_named_for_one_part_are_there(self) -> None:
+        """A folder that was renamed would run twice or not at all."""
+        assert all((ROOT / folder).is_dir() for folder in lanes.CORE)
+
+
+def speaker(code: int) -> Callable[[TextIO], int]:
+    """Return what says its exit code."""
+
+    def run(output: TextIO) -> int:
+        output.write(f"code {code}\n")
+        return code
+
+    return run

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from typing import TextIO
 
 from tests.postgresql import cluster, databases
 from webapp.bootstrap import ROOT, say
@@ -14,17 +15,28 @@ TESTS = (
 )  # fmt: skip
 
 
-def passes(options: list[str]) -> bool:
+def passes(options: list[str], output: TextIO | None) -> bool:
     """Run the tests that write to a database and say whether all passed.
+
+    Args:
+        options: for pytest.
+        output: where its words go; None for the terminal.
 
     Where there is no PostgreSQL and none may be fetched, say so: that is a failure of this lane.
     """
     try:
         with cluster.running() as address:
             found = {**os.environ, databases.SERVER: address}
-            words = [sys.executable, "-m", "pytest", "-m", "not browser", *TESTS, *options]
-            done = subprocess.run(words, cwd=ROOT, env=found, stdin=subprocess.DEVNULL, check=False)
-            return done.returncode == 0
+            return _pytest(options, found, output) == 0
     except cluster.NoPostgresql as missing:
         say(str(missing))
         return False
+
+
+def _pytest(options: list[str], environment: dict[str, str], output: TextIO | None) -> int:
+    words = ["-o", "cache_dir=.pytest_cache/postgresql", "-m", "not browser", *TESTS, *options]
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", *words], cwd=ROOT, env=environment, check=False,
+        stdin=subprocess.DEVNULL, stdout=output, stderr=output,
+    )  # fmt: skip
+    return done.returncode
