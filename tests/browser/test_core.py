@@ -21,7 +21,7 @@ IN_WORKER = """async (texts) => {
 
 def test_random_eyes_in_the_worker(playwright: Playwright) -> None:
     """Case file, plan and working of 300 random eyes: not one integer or text apart."""
-    requests = list(compare.texts(SEED, EYES))
+    requests = list(compare.texts(compare.Run(SEED, EYES), range(EYES)))
     answers: list[str] = []
     browser = playwright.chromium.launch(executable_path=find(), args=["--no-sandbox"])
     with tiny_site.served(site()) as address:
