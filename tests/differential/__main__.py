@@ -38,7 +38,7 @@ def progress(number: int, done: int, planned: int, differences: int) -> str:
 
 def run_of(asked: argparse.Namespace) -> compare.Run:
     """Return the run that the command line asks for."""
-    return compare.Run(asked.seed, asked.eyes, asked.start, asked.working_every)
+    return compare.Run(*(getattr(asked, name) for name in compare.Run._fields))
 
 
 def parser() -> argparse.ArgumentParser:
@@ -49,6 +49,9 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument("--start", type=int, default=0, help="number of the first eye (0)")
     made.add_argument(
         "--working-every", type=int, default=1, help="compare the working of one eye in so many (1)"
+    )
+    made.add_argument(
+        "--fold-every", type=int, default=1, help="compare the case file of one eye in so many (1)"
     )
     return made
 

@@ -57,6 +57,8 @@ class Run(NamedTuple):
     """Number of the first; a run that was cut short goes on from the last number it printed."""
     working_every: int = 1
     """Of every so many eyes one is asked for its working too. It is the plan's own calls again."""
+    fold_every: int = 1
+    """Likewise for the case file: it judges both eyes by the rules that the plan asks of one."""
 
     def numbers(self, engine: int) -> range:
         """Return the eyes that one process of the other Python gets."""
@@ -64,7 +66,8 @@ class Run(NamedTuple):
 
     def doors(self, number: int) -> tuple[str, ...]:
         """Return what is asked about one eye."""
-        return DOORS if number % self.working_every == 0 else DOORS[:2]
+        every = {"fold": self.fold_every, "plan": 1, "working": self.working_every}
+        return tuple(do for do in DOORS if number % every[do] == 0)
 
 
 def run(asked: Run) -> Iterator[tuple[int, bool, list[Difference]]]:
@@ -87,8 +90,9 @@ def run(asked: Run) -> Iterator[tuple[int, bool, list[Difference]]]:
 def texts(asked: Run, numbers: range) -> Iterator[str]:
     """Yield every request about some eyes as it crosses the door."""
     for number in numbers:
-        for request, _ in zip(eyes.requests(asked.seed, number), asked.doors(number), strict=False):
-            yield json.dumps(request)
+        requests = {request["do"]: request for request in eyes.requests(asked.seed, number)}
+        for do in asked.doors(number):
+            yield json.dumps(requests[do])
 
 
 def tally(asked: Run) -> Tally:

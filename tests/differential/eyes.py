@@ -25,9 +25,8 @@ def requests(seed: int, number: int) -> list[Request]:
     is_plausible = rng.random() < 0.6
     reference = drawn_reference(rng, is_plausible)
     entries = person(rng, is_plausible)
-    eye = (
-        "L" if any(one["payload"]["eye"] == "L" for one in entries) and rng.random() < 0.5 else "R"
-    )  # type: ignore[index]
+    has_left = any(one["payload"]["eye"] == "L" for one in entries)  # type: ignore[index]
+    eye = "L" if has_left and rng.random() < 0.5 else "R"
     if is_plausible and rng.random() < 0.15:
         entries = with_decisions(rng, entries)
     rng.shuffle(entries)
