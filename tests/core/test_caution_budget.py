@@ -98,8 +98,14 @@ class TestShares:
         assert share(population, "D20.mirrored") + share(population, "D21.flipped") <= 0.05
 
     def test_uncertain_vault_from_white_to_white_alone(self, population: list[Found]) -> None:
-        """Known to be too often: the default prior for white-to-white is that wide."""
-        assert 0.40 <= share(population, "D32.vault") <= 0.70
+        """Known to be too often: the default prior for white-to-white is that wide.
+
+        It was 0.55 when this was written, each time for the chance of a vault below 100 um. The
+        floor sees a limit that was let out: the population and the prior do not move by themselves.
+        """
+        assert 0.52 <= share(population, "D32.vault") <= 0.58
+        texts = [one["text"] for found in population for one in found if one["code"] == "D32.vault"]
+        assert all("would have a vault below 100 " in text for text in texts)
 
 
 class TestWithAnOldPrescription:

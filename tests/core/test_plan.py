@@ -199,6 +199,15 @@ class TestReadingsUsed:
         assert len(plan["missing"]) == 10
 
 
+def words_of_miss(mean: int, aim: int, is_short: bool) -> str:
+    """Return how a lens of a mean sphere [cD] misses its aim [cD]: too little of it or too much."""
+    if mean == aim:
+        return "on the aim"
+    left_short = mean < aim
+    how = "under" if left_short == is_short else "over"
+    return f"{how}-corrected by {abs(mean - aim) / 100:.2f} D"
+
+
 class TestOffers:
     """Lenses of the catalogue."""
 
@@ -209,6 +218,24 @@ class TestOffers:
         offers = planned(core, records.whole_eye(refraction=weak, keratometry=flat))["lengths"][2]
         assert len(offers["lenses"]) == 3
         assert [one for one in offers["lenses"] if one["cylinder_cD"] == 0]
+
+    @pytest.mark.parametrize(("sphere", "aim"), [(-900, 0), (-900, -50), (-300, -50), (150, 0)])
+    def test_each_says_how_it_misses_the_aim(self, core: Core, sphere: int, aim: int) -> None:
+        """Of the aim, not of the nearest lens; what a short-sighted eye keeps is too little."""
+        entries = records.whole_eye(
+            refraction={"sphere_cD": sphere, "cylinder_cD": -100},
+            chamber_depth={"depth_um": 3200},
+        )
+        target = {"sphere_cD": aim, "cylinder_cD": 0, "axis_deg": None}
+        plan = planned(core, entries, target=target)
+        offers = [lens for length in plan["lengths"] for lens in length["lenses"]]
+        for one in offers:
+            miss = words_of_miss(one["predicted"]["mean_cD"], aim, sphere < 0)
+            assert one["why"].split(", ")[-1] == miss
+        ways = {one["why"].split(", ")[-1].split("-")[0] for one in offers}
+        assert {"under", "over"} <= ways
+        first = plan["lengths"][0]["lenses"]
+        assert [one["why"].startswith("nearest") for one in first] == [True, False, False]
 
     def test_lens_outside_the_catalogue_is_not_replaced(self, core: Core) -> None:
         """An eye beyond the range has a stop, no recommendation and nothing to sign."""

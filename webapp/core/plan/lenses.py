@@ -18,6 +18,7 @@ from webapp.core.optics import (
 from webapp.core.reference import Model
 from webapp.core.units import to_step
 from webapp.core.used import recorded_refraction, vector_of_cornea
+from webapp.core.wording import size_in_dioptres
 
 # lens: a Lens; predicted: the refraction it leaves, a PowerVector [D]; rank: total order of score.
 Offer = namedtuple("Offer", ("lens", "predicted", "rank"))
@@ -123,18 +124,30 @@ def best_three(
     return best
 
 
-def why(offers: list[Offer], index: int) -> str:
-    """Return in words what sets an offer apart from the best one."""
+def why(offers: list[Offer], index: int, wanted: PowerVector, aim: PowerVector) -> str:
+    """Return in words what sets an offer apart from the best one, and how it misses the aim."""
     lens, best = offers[index].lens, offers[0].lens
-    if index == 0:
-        return "nearest"
+    said = [] if index else ["nearest"]
     if lens.cylinder_cD == 0 and best.cylinder_cD != 0:
-        return "without cylinder"
-    if lens.cylinder_cD != best.cylinder_cD:
-        return "stronger cylinder" if lens.cylinder_cD < best.cylinder_cD else "weaker cylinder"
-    if offers[index].predicted.mean_d < offers[0].predicted.mean_d:
-        return "slightly short-sighted"
-    return "slightly long-sighted"
+        said.append("without cylinder")
+    elif lens.cylinder_cD != best.cylinder_cD:
+        is_stronger = lens.cylinder_cD < best.cylinder_cD
+        said.append("stronger cylinder" if is_stronger else "weaker cylinder")
+    return ", ".join(said + [missed(offers[index].predicted, wanted, aim)])
+
+
+def missed(left: PowerVector, worn: PowerVector, aim: PowerVector) -> str:
+    """Return by how much of mean sphere a lens corrects too little or too much for the aim.
+
+    What is left of the same sign as what was to be corrected was under-corrected: a short-sighted
+    eye left short-sighted of its aim, a long-sighted one left long-sighted of it.
+    """
+    missed_cD = to_step((left.mean_d - aim.mean_d) * 100.0, 1.0)
+    if missed_cD == 0:
+        return "on the aim"
+    is_under = (missed_cD < 0) == (worn.mean_d < aim.mean_d)
+    size = size_in_dioptres(-missed_cD if missed_cD < 0 else missed_cD)
+    return ("under-corrected by " if is_under else "over-corrected by ") + size
 
 
 def refraction_json(vector: PowerVector) -> dict[str, object]:
@@ -150,16 +163,21 @@ def predicted_json(vector: PowerVector) -> dict[str, object]:
     return answer
 
 
-def offer_json(offers: list[Offer], index: int) -> dict[str, object]:
-    """Return one offer as it crosses the door."""
-    lens = offers[index].lens
+def offers_json(exam: Exam, found: AtLength) -> list[dict[str, object]]:
+    """Return the offers of a length as they cross the door, best first."""
+    return [offer_json(exam, found, index) for index in range(len(found.offers))]
+
+
+def offer_json(exam: Exam, found: AtLength, index: int) -> dict[str, object]:
+    """Return one offer of a length as it crosses the door."""
+    offers, lens = found.offers, found.offers[index].lens
     return {
         "model": lens.model,
         "sphere_cD": lens.sphere_cD,
         "cylinder_cD": lens.cylinder_cD,
         "axis_deg": lens.axis_deg,
         "predicted": predicted_json(offers[index].predicted),
-        "why": why(offers, index),
+        "why": why(offers, index, found.eye.refraction, target_vector(exam.aims)),
     }
 
 

@@ -134,7 +134,7 @@ def answer(
         "window_um": [exam.limits["window_low_um"], exam.limits["window_high_um"]],
         "model": model_json(exam),
         "fellow": told(exam, work.outcome, alone_of(exam, work, subject)),
-        "lengths": lengths_json(work),
+        "lengths": lengths_json(exam, work),
         "best_by_probability_um": None if work.best is None else whole_um(work.best[0]),
         "best_by_loss_um": None if work.best is None else whole_um(work.best[1]),
         "separable": 1 if work.best is not None and work.best.is_separable else 0,
@@ -219,20 +219,22 @@ def found_by_plan(
     return found
 
 
-def lengths_json(work: Work) -> list[dict[str, object]]:
+def lengths_json(exam: Exam, work: Work) -> list[dict[str, object]]:
     """Return each length with its promise, its exact lens and its best lenses."""
     if not work.options:
         return []
     narrowest_um = min([option.prediction.scale_um for option in work.options])
     return [
-        length_json(option, found, narrowest_um) for option, found in zip(work.options, work.found)
+        length_json(exam, option, found, narrowest_um)
+        for option, found in zip(work.options, work.found)
     ]
 
 
-def length_json(option: Option, found: AtLength | None, narrowest_um: float) -> dict[str, object]:
+def length_json(
+    exam: Exam, option: Option, found: AtLength | None, narrowest_um: float
+) -> dict[str, object]:
     """Return one length."""
     one = plan_vault.as_json(option, narrowest_um)
     one["exact"] = None if found is None else plan_lenses.refraction_json(found.exact)
-    offers = [] if found is None else found.offers
-    one["lenses"] = [plan_lenses.offer_json(offers, index) for index in range(len(offers))]
+    one["lenses"] = [] if found is None else plan_lenses.offers_json(exam, found)
     return one
