@@ -121,6 +121,13 @@ function datedBeforeTaken(body) {
   return ["dated", "An earlier refraction was made before today. Give the date written on it."];
 }
 
+/** A map has a day of its own only where it is older than its reading. @type {Rule} */
+function madeBeforeTaken(body) {
+  const madeOn = body.made_on ?? null;
+  if (madeOn === null || madeOn < body.taken.slice(0, 10)) return null;
+  return ["made_on", "An earlier map was made before today. Give the day on it, or clear it."];
+}
+
 /** The I−S difference is there exactly where the device gives it. @type {Rule} */
 function isWithKmax(body) {
   const given = body.values === "kmax_is";
@@ -279,6 +286,7 @@ export const RULES = {
   flat_not_steeper: flatNotSteeper,
   grade_or_angle: gradeOrAngle,
   dated_before_taken: datedBeforeTaken,
+  made_before_taken: madeBeforeTaken,
   is_with_kmax: isWithKmax,
   final_axis_with_cylinder: finalAxisWithCylinder,
   event_needs_note: eventNeedsNote,

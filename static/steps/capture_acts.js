@@ -18,7 +18,15 @@ import { today } from "../ui/moments.js";
 import { fieldOf, isFollowUp } from "../ui/quantities.js";
 import { lowerFirst, withUnit } from "../ui/words.js";
 import { keepReading, keepUnread, withdraw } from "./capture_keep.js";
-import { asked, draftKey, entryFor, noDraft, surgeryOf } from "./capture_model.js";
+import {
+  asked,
+  draftKey,
+  entryFor,
+  isDay,
+  MADE_NOW,
+  noDraft,
+  surgeryOf,
+} from "./capture_model.js";
 import { go } from "./frame.js";
 
 const NO_ROOM = "That digit was not taken: all places are full. Erase first to change the value.";
@@ -74,7 +82,7 @@ export function captureActs(model, redraw) {
       model.draft.at = part.field;
       model.draft.choices[part.field] = value;
       model.hint = null;
-      if (part.type === "choice") step(model, 1);
+      if (part.type === "choice" || value === MADE_NOW) step(model, 1);
       changed();
     },
     /** @param {string} field */
@@ -216,7 +224,7 @@ export function whyNot(model) {
   if (part.type === "number") {
     return inOtherUnit(model, notYet(fieldOf(model.kind, part.field), entryFor(model, part.field)));
   }
-  if (part.type === "date") return dateWhyNot(model.draft.choices[part.field] ?? "");
+  if (part.type === "date") return dateWhyNot(part, model.draft.choices[part.field] ?? "");
   if (model.draft.choices[part.field]?.trim()) return null;
   return part.type === "device" ? "Name the device first" : "Choose one first";
 }
@@ -232,9 +240,14 @@ function inOtherUnit({ draft: { choices } }, why) {
   return why && other && why.includes(" goes from ") ? `${why}. In ${other}? Tap Unit above.` : why;
 }
 
-/** @param {string} date */
-function dateWhyNot(date) {
-  if (!/^[0-9]{4}-[0-9]{2}-[0-9]{2}$/.test(date)) return "Give the date first";
+/**
+ * @param {import("../ui/quantities.js").Part} part
+ * @param {string} date
+ */
+function dateWhyNot({ optional }, date) {
+  if (optional && date === MADE_NOW) return null;
+  if (optional && date === "") return "Choose one first";
+  if (!isDay(date)) return "Give the date first";
   if (date < "1900-01-01") return "Check the year";
   return date < today() ? null : "A day before today is needed";
 }

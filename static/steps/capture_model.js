@@ -46,6 +46,10 @@ import { openCasefile } from "./casefile.js";
 /** A value left behind may belong to the other eye, or to another moment. */
 export const LEFT_BEHIND = "Typed earlier and not kept. Check it against the device, or erase it.";
 
+/** Answers about a day that is asked only of what was made earlier; the day itself follows. */
+export const MADE_NOW = "now";
+export const MADE_EARLIER = "earlier";
+
 /** @returns {Draft} */
 export const noDraft = () => ({ entries: {}, choices: {}, at: null, replaces: null });
 
@@ -182,8 +186,14 @@ export function bodyOfDraft(kind, { entries, choices }) {
     const value = recorded(fieldOf(kind, name), entry);
     return value === null ? [] : [[name, value]];
   });
-  return { ...constantsOf(kind), ...choices, ...Object.fromEntries(numbers) };
+  const isAnswer = (/** @type {[string, string]} */ [name, value]) =>
+    fieldOf(kind, name).type !== "date" || isDay(value);
+  const chosen = Object.entries(choices).filter(isAnswer);
+  return { ...constantsOf(kind), ...Object.fromEntries([...chosen, ...numbers]) };
 }
+
+/** @param {string} text */
+export const isDay = (text) => /^[0-9]{4}-[0-9]{2}-[0-9]{2}$/.test(text);
 
 /**
  * Return the questions now, and which of them is being asked.

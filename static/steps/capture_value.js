@@ -13,7 +13,7 @@ import { MINUS, said } from "../ui/numbers.js";
 import { fieldOf } from "../ui/quantities.js";
 import { choiceWords } from "../ui/readings.js";
 import { lowerFirst, withUnit } from "../ui/words.js";
-import { asked, entryFor } from "./capture_model.js";
+import { asked, entryFor, isDay, MADE_NOW } from "./capture_model.js";
 
 /**
  * @param {Model} model
@@ -78,6 +78,12 @@ export function readBack(model, current) {
       class="strong">${now || `${lowerFirst(current.group)} …`}</span></span></p>`;
 }
 
+/** @param {string} choice */
+function dateWords(choice) {
+  if (choice === MADE_NOW) return "made now";
+  return isDay(choice) ? day(choice) : "";
+}
+
 /**
  * @param {Model} model
  * @param {Part} part
@@ -86,7 +92,7 @@ function partWords(model, part) {
   const label = lowerFirst(part.label);
   const choice = model.draft.choices[part.field];
   if (part.type === "device") return choice ?? "";
-  if (part.type === "date") return choice ? day(choice) : "";
+  if (part.type === "date") return dateWords(choice ?? "");
   if (part.type === "choice")
     return choice ? lowerFirst(choiceWords(model.kind, part.field, choice)) : "";
   const field = fieldOf(model.kind, part.field);

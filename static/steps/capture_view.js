@@ -21,7 +21,7 @@ import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
 import { lowerFirst } from "../ui/words.js";
 import { unusualNow, whyNot } from "./capture_acts.js";
-import { asked, entryFor, LEFT_BEHIND } from "./capture_model.js";
+import { asked, entryFor, isDay, LEFT_BEHIND, MADE_EARLIER, MADE_NOW } from "./capture_model.js";
 import { hero, readBack } from "./capture_value.js";
 import { readingsView } from "./capture_readings.js";
 import { reasonSheet } from "./capture_sheet.js";
@@ -123,17 +123,41 @@ function choiceView(model, part, acts) {
  * @param {Part} part
  * @param {Acts} acts
  */
-function dateView({ draft }, { field, label }, acts) {
+function dateView({ draft }, { field, label, optional }, acts) {
+  const chosen = draft.choices[field] ?? "";
+  const isEarlier = !optional || chosen === MADE_EARLIER || isDay(chosen);
   return html`<div class="ask-first stack">
-    ${textField({
-      id: field,
-      label,
-      type: "date",
-      hint: "As it is written there; where the day is missing, the last of its month",
-      value: draft.choices[field] ?? "",
-      onInput: acts.choose,
-    })}
+    ${optional ? whenMade(chosen, label, isEarlier, acts) : nothing}
+    ${isEarlier
+      ? textField({
+          id: field,
+          label: optional ? "Day on it" : label,
+          type: "date",
+          hint: "As it is written there; where the day is missing, the last of its month",
+          value: isDay(chosen) ? chosen : "",
+          onInput: (value) => acts.choose(value || (optional ? MADE_EARLIER : "")),
+        })
+      : nothing}
     <button type="button" class="btn quiet" @click=${() => acts.ask("cannot-read")}>Can’t read</button>
+  </div>`;
+}
+
+/**
+ * A field left empty, or half typed, would make an old map a fresh one; so it is asked.
+ *
+ * @param {string} chosen
+ * @param {string} label
+ * @param {boolean} isEarlier
+ * @param {Acts} acts
+ */
+function whenMade(chosen, label, isEarlier, acts) {
+  const answer = (/** @type {string} */ value, /** @type {string} */ words, isPressed = false) =>
+    html`<button type="button" class="btn full" aria-pressed=${isPressed}
+      @click=${() => acts.choose(value)}>${words}</button>`;
+  return html`<div class="stack" role="group" aria-label=${label}>
+    <p class="t-title">${label}</p>
+    ${answer(MADE_NOW, "Now, with this reading", chosen === MADE_NOW)}
+    ${answer(MADE_EARLIER, "Earlier, such as a print", isEarlier)}
   </div>`;
 }
 

@@ -9,6 +9,7 @@
  * @property {"number" | "choice" | "date" | "device"} type
  * @property {string} label
  * @property {string} group what the row of parts calls it; parts of one group stand together
+ * @property {1} [optional] where no answer is an answer
  */
 import { kindNamed } from "../records/kinds.js";
 
@@ -107,11 +108,12 @@ const GROUPS = /** @type {Record<string, string>} */ ({
   unit: "Unit",
   source: "From",
   dated: "Date",
+  made_on: "Date",
   values: "Gives",
   is_cD: "I−S",
   kmax_cD: "Kmax",
   map_grade: "Grade",
-  device_flag: "Warns",
+  device_flag: "Grade",
   cv_percent: "Variation",
   hexagonal_percent: "Hexagonal",
   surface: "Surface",
@@ -222,7 +224,8 @@ function askedFields(kind) {
  * @returns {Part}
  */
 function partOf(kind, field) {
-  const { type, label } = fieldOf(kind, field);
+  const { type, label, absent } = fieldOf(kind, field);
   const how = /** @type {Part["type"]} */ (PART_TYPES[type] ?? "device");
-  return { field, type: how, label, group: GROUPS[field] ?? label };
+  const part = { field, type: how, label, group: GROUPS[field] ?? label };
+  return absent === 1 ? { ...part, optional: 1 } : part;
 }

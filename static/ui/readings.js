@@ -182,17 +182,18 @@ const sourceWords = ({ source }) =>
   lowerFirst(choiceWords("reading.earlier_refraction", "source", source));
 
 /**
- * Return what a map says besides Kmax: difference, grade, warning.
+ * Return what a map says besides Kmax: difference, grade, warning, and its day if it is an old one.
  *
  * @param {Body} body
  * @param {typeof shown} write
  */
-function mapWords({ is_cD, map_grade, device_flag }, write) {
+function mapWords({ is_cD, map_grade, device_flag, made_on }, write) {
   const field = fieldOf("reading.tomography", "is_cD");
   const difference = is_cD === null ? "" : `I−S ${write(is_cD, field)}`;
   const graded = map_grade === "not_given" ? "" : `grade ${map_grade}`;
   const warned = device_flag === "warning" ? "device warns" : "";
-  return [difference, graded, warned].filter(Boolean).join(", ");
+  const made = made_on ? `map of ${day(made_on)}` : "";
+  return [difference, graded, warned, made].filter(Boolean).join(", ");
 }
 
 /** @param {Body} body */

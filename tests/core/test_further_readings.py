@@ -1,6 +1,7 @@
 """Further readings and general health: they let rules see more, and nothing waits for them."""
 
 import json
+from datetime import date
 from typing import Any
 
 import pytest
@@ -79,6 +80,20 @@ class TestInWords:
         used = {one["kind"]: one["used"]["text"] for one in groups}
         assert used["reading." + kind] == text
 
+    def test_an_old_map_says_how_old(self) -> None:
+        """The day on it stands with its value, and its age in the caution; it is not refused."""
+        old = records.reading("reading.tomography", made_on="2024-03-01", seq=9)
+        right = eye_of([*records.whole_eye(), old])
+        used = {one["kind"]: one["used"]["text"] for one in right["readings"]}
+        assert (
+            used["reading.tomography"]
+            == "Kmax 46.00 D, I\u2212S \u22120.30 D, grade 0, map of 2024-03-01"
+        )
+        (found,) = [one for one in right["findings"] if one["code"] == "D35.map"]
+        days = (date(2026, 11, 25) - date(2024, 3, 1)).days
+        assert found["text"].startswith(f"The oldest was made {days} days ago")
+        assert found["records"] == [old["id"]]
+
     def test_health_is_in_the_file(self) -> None:
         """The fold gives the live answers about health, or null."""
         entries = records.whole_eye()
@@ -94,7 +109,9 @@ class TestInWords:
 
     def test_both_pythons(self, browser_core: Core) -> None:
         """The same file with all of them, word for word."""
-        asked = json.dumps(records.fold_request(records.whole_eye() + EVERY + [records.health()]))
+        old = records.reading("reading.tomography", made_on="2024-03-01", seq=10)
+        entries = [*records.whole_eye(), *EVERY, old, records.health()]
+        asked = json.dumps(records.fold_request(entries))
         answers = [core("door", "call", asked)["value"] for core in (in_cpython, browser_core)]
         assert json.loads(answers[0]) == json.loads(answers[1])
 

@@ -93,6 +93,8 @@ class TestReadings:
         words = readings.value_of("reading.tomography", body).text
         assert "46.80 D" in words and "1.20 D" in words
         assert "Tomograph" not in words
+        old = readings.value_of("reading.tomography", {**body, "made_on": "2024-03-01"}).text
+        assert old == f"{words}; Day the map was made: 1 Mar 2024"
 
     def test_what_is_no_reading_is_not_shown_as_one(self) -> None:
         """A plan, or a kind that nobody knows, is refused."""

@@ -78,6 +78,8 @@ def agreeing(drawn: Body) -> Body:
     if drawn.get("unit") == "mm" and drawn["flat_radius_um"] < drawn["steep_radius_um"]:
         flat, steep = drawn["steep_radius_um"], drawn["flat_radius_um"]
         drawn["flat_radius_um"], drawn["steep_radius_um"] = flat, steep
+    if "made_on" in drawn and (drawn["made_on"] >= drawn["taken"][:10] or drawn["is_cD"] is None):
+        del drawn["made_on"]  # As in a record from before maps had a day of their own.
     if "grade" in drawn and "angle_deg" in drawn:
         drawn["grade" if drawn["method"] == "spur_angle" else "angle_deg"] = None
     if drawn.get("values") == "kmax":

@@ -28,7 +28,7 @@ EYE = "Right eye"
 MORE = re.compile("^More readings, if you can")
 MAP = Reading("Corneal tomography", (
     choice("Steepest power and the difference"), number("46.10"), number("+0.40"), choice("2"),
-    choice("No warning"), device("scanner 2"),
+    choice("No warning"), choice("Now, with this reading"), device("scanner 2"),
 ))  # fmt: skip
 
 

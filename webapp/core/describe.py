@@ -94,6 +94,8 @@ def tomography_value(entry: Entry) -> str:
         pieces.append("grade " + body["map_grade"])
     if body["device_flag"] == "warning":
         pieces.append("the device warns")
+    if body.get("made_on") is not None:
+        pieces.append("map of " + str(body["made_on"]))
     return ", ".join(pieces)
 
 

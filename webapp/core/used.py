@@ -34,12 +34,17 @@ CorneaUsed = namedtuple("CorneaUsed", ("flat_cD", "steep_cD", "steep_meridian_de
 LengthUsed = namedtuple("LengthUsed", ("value_um", "device", "tag"))
 
 
+def made(entry: Entry) -> str:
+    """Return when what a reading says was so: the day on an old map, else when it was taken."""
+    return str(entry.body.get("made_on") or entry.body["taken"])
+
+
 def latest_visit(entries: list[Entry], visit_days: int) -> list[Entry]:
-    """Return the readings taken within ``visit_days`` of the newest of them."""
+    """Return the readings made within ``visit_days`` of the newest of them."""
     if len(entries) < 2:
         return entries
-    newest = max([day_number(entry.body["taken"]) for entry in entries])
-    return [entry for entry in entries if newest - day_number(entry.body["taken"]) <= visit_days]
+    newest = max([day_number(made(entry)) for entry in entries])
+    return [entry for entry in entries if newest - day_number(made(entry)) <= visit_days]
 
 
 def device_of(entry: Entry) -> str:

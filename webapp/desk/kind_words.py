@@ -14,11 +14,13 @@ LEFT_OUT = ("device", "taken", "typed")
 def body_words(kind: str, body: Mapping[str, Any], leave_out: tuple[str, ...] = LEFT_OUT) -> str:
     """Return each answered field as "label value unit", in the list's order.
 
+    A field that came later is absent from older records, which then means no answer.
+
     Raises:
         KeyError: the kind is not in the closed list.
     """
     fields = KINDS[kind].fields
-    said = [name for name in fields if name not in leave_out and body[name] is not None]
+    said = [name for name in fields if name not in leave_out and body.get(name) is not None]
     return "; ".join(f"{label(fields[name])} {value(fields[name], body[name])}" for name in said)
 
 

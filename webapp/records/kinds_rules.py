@@ -118,6 +118,14 @@ def dated_before_taken(body: Values, _payload: Values) -> Problem:
     return "dated", "An earlier refraction was made before today. Give the date written on it."
 
 
+def made_before_taken(body: Values, _payload: Values) -> Problem:
+    """A map has a day of its own only where it is older than the day on which it is read."""
+    made_on = body.get("made_on")
+    if made_on is None or made_on < body["taken"][:10]:
+        return None
+    return "made_on", "An earlier map was made before today. Give the day on it, or clear it."
+
+
 def is_with_kmax(body: Values, _payload: Values) -> Problem:
     """The I−S difference is there exactly where the device gives it."""
     given = body["values"] == "kmax_is"
@@ -251,6 +259,7 @@ RULES: dict[str, Rule] = {
         flat_not_steeper,
         grade_or_angle,
         dated_before_taken,
+        made_before_taken,
         is_with_kmax,
         final_axis_with_cylinder,
         event_needs_note,

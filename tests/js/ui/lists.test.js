@@ -99,6 +99,8 @@ describe("questions of a quantity", () => {
     const [, dated] = partsOf("reading.earlier_refraction", {});
     const date = { field: "dated", type: "date", label: "Date it was made", group: "Date" };
     assert.deepEqual(dated, date);
+    const madeOn = partsOf("reading.tomography", {}).find(({ field }) => field === "made_on");
+    assert.equal(madeOn?.optional, 1, "a map made now has no day of its own");
   });
   it("ask an axis only with a cylinder and a vertex only at the glasses", () => {
     assert.deepEqual(fields("reading.refraction", { cylinder_cD: 0, plane: "corneal" }), [

@@ -144,6 +144,8 @@ describe("a further reading", () => {
     );
     assert.equal(readingShown("reading.tomography", MAP).note, "I−S −0.35, grade 0, device warns");
     assert.equal(readingShown("reading.tomography", PLAIN_MAP).note, "");
+    const old = { ...PLAIN_MAP, made_on: "2025-03-01" };
+    assert.equal(readingShown("reading.tomography", old).note, "map of 1 Mar 2025");
   });
   it("without a number is its word", () => {
     const iris = { profile: "concave" };

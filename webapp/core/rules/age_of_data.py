@@ -5,6 +5,7 @@ from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop
 from webapp.core.measured import word_of
+from webapp.core.used import made
 
 BIOMETRY = (
     "reading.keratometry",
@@ -22,18 +23,20 @@ def findings(exam: Exam) -> list[Finding]:
     biometry = [one for kind in BIOMETRY for one in exam.this.readings[kind]]
     found = old(exam, refractions, exam.limits["old_refraction_days"], "D35.refraction")
     found += old(exam, biometry, exam.limits["old_biometry_days"], "D35.biometry")
+    maps = exam.this.readings["reading.tomography"]
+    found += old(exam, maps, exam.limits["old_biometry_days"], "D35.map")
     return found + future(exam)
 
 
 def old(exam: Exam, entries: list[Entry], most_days: int, code: str) -> list[Finding]:
     """Return the caution for readings older than a limit, named by quantity."""
-    late = [one for one in entries if days_from(one.body["taken"], exam.today) > most_days]
+    late = [one for one in entries if days_from(made(one), exam.today) > most_days]
     if not late:
         return []
-    oldest_days = max([days_from(one.body["taken"], exam.today) for one in late])
+    oldest_days = max([days_from(made(one), exam.today) for one in late])
     return [caution(
         code, "age_of_data", "Old readings: " + words(late),
-        "The oldest was taken " + str(oldest_days) + " days ago; after " + str(most_days)
+        "The oldest was made " + str(oldest_days) + " days ago; after " + str(most_days)
         + " days the eye may have changed.",
         "Measure again.", [one.id for one in late],
     )]  # fmt: skip

@@ -9,7 +9,7 @@ from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, stop
 from webapp.core.rules.stability import is_stable
-from webapp.core.used import device_of
+from webapp.core.used import device_of, made
 from webapp.core.wording import capital, dioptres, micrometres, size_in_dioptres
 
 MAP = "reading.tomography"
@@ -82,18 +82,23 @@ def signs_of(exam: Exam, entry: Entry) -> list[str]:
 
 
 def is_map_stable(exam: Exam) -> bool:
-    """Return whether a map of the same device from a year ago had no lower Kmax to speak of."""
+    """Return whether a map of the same device from a year ago had no lower Kmax to speak of.
+
+    Two old maps say nothing about the time since: the newer one must not be old itself.
+    """
     now = exam.this.readings[MAP]
     if not now:
         return False
-    first = sorted(one.body["taken"] for one in now)[0]
+    first = sorted(made(one) for one in now)[0]
+    if days_from(first, exam.today) > exam.limits["old_biometry_days"]:
+        return False
     devices = {device_of(one) for one in now}
     before = [
         one
         for one in exam.this.earlier
         if one.kind == MAP
         and {device_of(one)} == devices
-        and days_from(one.body["taken"], first) >= exam.limits["stability_days"]
+        and days_from(made(one), first) >= exam.limits["stability_days"]
     ]
     if not before:
         return False
