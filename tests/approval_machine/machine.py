@@ -54,7 +54,10 @@ MUST_REACH = (
 
 CAMPS = ("camp", "second_camp")
 SURGEONS = ("one", "two", "three")
-STARTS = ("measured", "sent", "approved", "apart", "apart", "ordered")
+STARTS = (
+    "measured", "sent", "asked", "shuffled", "revoked", "approved", "stale", "taken back",
+    "apart", "settled", "ordered", "kept",
+)  # fmt: skip
 """How far a history has come when it begins."""
 HOW = ("whole", "part", "lost", "twice")
 """What becomes of an outbox that is sent."""
@@ -78,21 +81,65 @@ class Approvals(RuleBasedStateMachine):
             self.exchange()
             self.send("camp")
             self.exchange()
-        if start == "apart":
+        walk = {
+            "asked": self._ask, "shuffled": self._shuffle, "revoked": self._revoke_and_approve,
+            "taken back": lambda: self._take_back_approval("one"), "kept": self._keep_after_late,
+            "stale": self._measure_after_approval,
+        }  # fmt: skip
+        if start in ("apart", "settled"):
             self.approve("one", other=False, strict=True)
             self.approve("two", other=True, strict=True)
             self.exchange()
-        if start in ("approved", "ordered"):
+        if start == "settled":
+            self.settle("three", 0)
+            self.exchange()
+            self.order(0, newest=True)
+        if start in ("approved", "stale", "taken back", "ordered", "kept"):
             self.approve("one", other=False, strict=True)
             self.exchange()
-        if start == "ordered":
+        if start in ("ordered", "kept"):
             self.order(0, newest=True)
             self.exchange()
+        if start in walk:
+            walk[start]()
 
-    def teardown(self) -> None:
-        """Throw the copy away."""
-        if hasattr(self, "stack"):
-            self.stack.close()
+    def _ask(self) -> None:
+        """A surgeon asks the camp."""
+        self.say("two", "plan.question")
+        self.exchange()
+
+    def _shuffle(self) -> None:
+        """Two readings arrive the wrong way round."""
+        for diameter_um in WIDTHS_UM[:2]:
+            self.measure("second_camp", diameter_um)
+        self.push_out_of_order("second_camp", 1)
+
+    def _revoke_and_approve(self) -> None:
+        """A lost phone goes on deciding."""
+        self.revoke("one")
+        self.approve("one", other=False, strict=True)
+        self.exchange()
+        self.order(0, newest=True)
+
+    def _measure_after_approval(self) -> None:
+        """A reading arrives before the order, and the desk tries all the same."""
+        self.measure("camp", 11720)
+        self.exchange()
+        self.order(0, newest=True)
+
+    def _keep_after_late(self) -> None:
+        """A reading comes after the order, and a surgeon keeps it."""
+        self.measure("camp", 11720)
+        self.exchange()
+        self.answer_late("two", "keep")
+        self.exchange()
+
+    def _take_back_approval(self, name: str) -> None:
+        """Take one's approval back, and have the desk try to order from it."""
+        body = {"target": self.phones[name].fold()["approval"]["id"]}
+        self.phones[name].keep("plan.withdrawal", EYE, body, reason="Second thoughts")
+        self.exchange()
+        self.order(0, newest=False)
 
     # What people do on their phones, with what their phone knows.
 
