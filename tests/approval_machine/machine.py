@@ -103,6 +103,11 @@ class Approvals(RuleBasedStateMachine):
         if start in walk:
             walk[start]()
 
+    def teardown(self) -> None:
+        """Throw the copy away."""
+        if hasattr(self, "stack"):
+            self.stack.close()
+
     def _ask(self) -> None:
         """A surgeon asks the camp."""
         self.say("two", "plan.question")
