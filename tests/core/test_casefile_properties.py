@@ -4,6 +4,7 @@ import json
 from random import Random
 from typing import Any
 
+import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
@@ -177,6 +178,15 @@ def level(rule: str, entries: list[Entry]) -> int:
 
 class TestMonotoneSafety:
     """A worse input never gives a milder finding."""
+
+    @pytest.mark.parametrize("what", WORSE, ids=lambda what: f"{what[0]} {what[2]:+d}")
+    def test_along_the_whole_range(self, what: tuple[Any, ...]) -> None:
+        """Step by step from the best value to the worst: never milder, and louder in the end."""
+        kind, field, direction, low, high, rule = what
+        values = list(range(low, high + 1, max(1, (high - low) // 40)))[::direction]
+        levels = [level(rule, records.whole_eye(**{kind: {field: value}})) for value in values]
+        assert levels == sorted(levels)
+        assert levels[0] < levels[-1]
 
     @settings(max_examples=200, deadline=None)
     @given(st.sampled_from(WORSE), st.data())
