@@ -20,6 +20,8 @@ class Base:
     def __init__(self, data_dir: Path, built_dir: Path) -> None:
         self.data_dir = data_dir
         self.built_dir = built_dir
+        self.phones_wait = False
+        """Whether a new phone waits until its words were compared."""
         self.port = free_port()
         self.address = f"http://localhost:{self.port}"
         self._process: subprocess.Popen[str] | None = None
@@ -27,6 +29,7 @@ class Base:
     def start(self) -> None:
         """Start, and return once it answers."""
         where = [str(self.data_dir), str(self.port), str(self.built_dir)]
+        where += ["wait"] if self.phones_wait else []
         words = [sys.executable, "-m", "tests.browser.serve_demo", *where]
         self._process = subprocess.Popen(
             words, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True

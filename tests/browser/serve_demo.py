@@ -1,6 +1,7 @@
 """The demo's server for one browser test: its data, its port, and whose browser files it hands out.
 
-Run as ``python -m tests.browser.serve_demo DATA PORT BUILT``.
+Run as ``python -m tests.browser.serve_demo DATA PORT BUILT [wait]``; with ``wait`` a new phone
+waits for its words, as in real use.
 """
 
 import sys
@@ -12,9 +13,11 @@ from webapp.serve import serve
 from webapp.settings import Settings
 
 
-def main(data_dir: str, port: str, built_dir: str) -> None:
+def main(data_dir: str, port: str, built_dir: str, phones: str = "") -> None:
     """Serve the demo until killed."""
-    settings = Settings.for_demo(Path(data_dir))._replace(built_dir=Path(built_dir))
+    settings = Settings.for_demo(Path(data_dir), phones == "wait")._replace(
+        built_dir=Path(built_dir)
+    )
     demo.make_ready(settings)
     serve(create_app(settings), f"127.0.0.1:{port}")
 
