@@ -20,6 +20,8 @@ USAGE = """usage: python3 -m webapp COMMAND [options]
   users     the people who may sign in
   adopt     put a lens catalogue, limits or a vault model in force
   withdraw  take an adopted vault model out of force
+  cores     the calculation cores known here, and which open plan would change
+  recall-core  end the use of a calculation core
   restored  after an older copy of the database was put back
   audit-log check the log of who did what
   import-outbox  take in what a phone exported because it could not send
@@ -129,6 +131,20 @@ def withdraw(arguments: list[str]) -> int:
     return withdraw_model(arguments)
 
 
+def cores(arguments: list[str]) -> int:
+    """List the calculation cores and the open plans of older ones."""
+    from webapp.cores import main as list_cores
+
+    return list_cores(arguments)
+
+
+def recall_core(arguments: list[str]) -> int:
+    """End the use of a calculation core, by two administrators."""
+    from webapp.cores import recall
+
+    return recall(arguments)
+
+
 def restored(arguments: list[str]) -> int:
     """Have the phones offer everything again."""
     from webapp.restored import main as begin_again
@@ -176,6 +192,8 @@ COMMANDS = {
     "users": users,
     "adopt": adopt,
     "withdraw": withdraw,
+    "cores": cores,
+    "recall-core": recall_core,
     "restored": restored,
     "import-outbox": import_outbox,
     "recovery-key": recovery_key,

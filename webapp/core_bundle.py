@@ -23,7 +23,12 @@ def core_files() -> dict[str, str]:
 
 def core_sha256() -> str:
     """Return the hash that names the core in each plan, approval, order and printout."""
-    lines = [f"{_sha256(text)}  {path}\n" for path, text in core_files().items()]
+    return name_of(core_files())
+
+
+def name_of(files: dict[str, str]) -> str:
+    """Return the hash that names a core of these files (path -> text), whatever their order."""
+    lines = [f"{_sha256(text)}  {path}\n" for path, text in sorted(files.items())]
     return _sha256("".join(lines))
 
 

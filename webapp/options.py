@@ -21,6 +21,12 @@ asked for."""
 WITHDRAW = """Take an adopted vault model out of force. Plans use the default prior again, and the
 approvals that rest on it fall. Reads the environment as `serve` does; the surgeon's passphrase is
 asked for. Without an id the adopted models are listed."""
+CORES = """List the calculation cores known here with their plans, and each plan not ordered yet
+that another core than the one in use made: whether it would change. Reads the environment as
+`serve` does. Cases appear by their number only."""
+RECALL_CORE = """Recall a calculation core: nothing is planned with it any more and nothing ordered
+from its plans. Two administrators do it, whose passphrases are asked for in turn; it is not taken
+back. Reads the environment as `serve` does."""
 SERVE = """Needs DATABASE_URL, LAMPSIDE_DATA, LAMPSIDE_HOSTS and LAMPSIDE_SECRET_KEY or
 LAMPSIDE_SECRET_KEY_FILE; LAMPSIDE_HOPS is the number of proxies in front (1); LAMPSIDE_AUDIT_FILE
 a file to which a copy of the audit log is added, best on another machine's disk."""
@@ -131,6 +137,22 @@ def withdraw() -> argparse.ArgumentParser:
     return parser
 
 
+def cores() -> argparse.ArgumentParser:
+    """Return what ``cores`` takes: nothing."""
+    return _parser("cores", CORES)
+
+
+def recall_core() -> argparse.ArgumentParser:
+    """Return what ``recall-core`` takes."""
+    parser = _parser("recall-core", RECALL_CORE)
+    parser.add_argument("core", metavar="HASH", help="its first twelve signs or more")
+    parser.add_argument("--reason", required=True, metavar="TEXT", help="ten characters or more")
+    parser.add_argument(
+        "--by", action="append", required=True, metavar="ADMINISTRATOR", help="two of them"
+    )
+    return parser
+
+
 def restored() -> argparse.ArgumentParser:
     """Return what ``restored`` takes: nothing."""
     return _parser("restored", RESTORED)
@@ -210,6 +232,8 @@ OF_COMMAND = {
     "users": users,
     "adopt": adopt,
     "withdraw": withdraw,
+    "cores": cores,
+    "recall-core": recall_core,
     "restored": restored,
     "import-outbox": import_outbox,
     "recovery-key": recovery_key,

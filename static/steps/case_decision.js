@@ -102,11 +102,26 @@ function contradictions({ state, findings }) {
  * @param {Model} model
  */
 function baseCheck({ checks }) {
-  const differing = [checks.approval, checks.request].find((check) => check?.result === "differs");
-  if (!differing) return nothing;
+  const made = [checks.approval, checks.request];
+  const differing = made.find((check) => check?.result === "differs");
+  if (!differing) return unknownCore(made.find((check) => check?.result === "unknown_core"));
   return html`<div id="base-check" tabindex="-1" class="gap-top">${findingBlock({
     ...{ level: "stop", title: "The base calculates otherwise", text: differing.text },
     do: "Don’t decide on this plan. Tell the base; load the app again, and have the camp send the eye again.",
+  })}</div>`;
+}
+
+/**
+ * A calculation that was never at the base: nothing is ordered from its plan, so the surgeon's own
+ * app must be one that the base knows.
+ *
+ * @param {import("../sync/status.js").Check | null | undefined} check
+ */
+export function unknownCore(check) {
+  if (!check) return nothing;
+  return html`<div id="base-check" tabindex="-1" class="gap-top">${findingBlock({
+    ...{ level: "caution", title: "The base does not know the calculation", text: check.text },
+    do: "Load the newest app on this phone before you decide: the base orders from no such plan.",
   })}</div>`;
 }
 
@@ -118,8 +133,8 @@ function baseCheck({ checks }) {
  */
 export function agreementLine({ checks: { approval, request, hasApproval } }) {
   const [check, what] = hasApproval ? [approval, "what was approved"] : [request, "what the camp sent"];
-  if (check?.result === "differs") return nothing;
-  return check ? html`<p class="t-small soft gap-top">The base calculated ${what} again: the same result.</p>` : nothing;
+  if (check?.result !== "agrees") return nothing;
+  return html`<p class="t-small soft gap-top">The base calculated ${what} again: the same result.</p>`;
 }
 
 /**

@@ -3,7 +3,7 @@
  *
  * @import { Standing } from "../store/key_standing.js"
  * @typedef {{ kid: string, user: string, name: string, label: string, last_heard: string | null }} Device
- * @typedef {{ id: string, result: "agrees" | "differs" | "other_core", text: string }} Check
+ * @typedef {{ id: string, result: "agrees" | "differs" | "unknown_core", text: string }} Check
  *
  * @typedef {object} SyncStatus
  * @property {boolean} online what the browser believes; only an answer proves it

@@ -17,7 +17,7 @@ from tests.desk.conftest import ReadyCase
 from tests.desk.fonts import sheet_fonts
 from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash, width_body
 from webapp.app import create_app
-from webapp.flow import accounts, credentials, granting, order, permissions
+from webapp.flow import accounts, credentials, granting, order, permissions, recalling
 from webapp.flow.actor import RoleAt
 from webapp.flow.throttle import Throttle
 from webapp.records.kinds import KINDS, ROLES
@@ -73,7 +73,8 @@ def stage(
             "person": case.person, "eye": "R", "order_id": order_id, "kid": case.camp.kid,
             "record_id": kept_apart_behind_a_gap(case),
             "user_id": "u-quill", "people proposal": _role_proposal(hospital),
-            "resets proposal": _reset_proposal(hospital), "name": "none", "route": "x",
+            "resets proposal": _reset_proposal(hospital),
+            "cores proposal": _recall_proposal(hospital), "name": "none", "route": "x",
         }  # fmt: skip
         browsers = {who: _browser(hospital, who, quick_hash) for who in CAST}
         yield Stage(hospital, values, browsers)
@@ -91,6 +92,11 @@ def _role_proposal(hospital: Hospital) -> str:
     """Have a role proposed and return the proposal's id."""
     granting.give(hospital.actor("rook"), "u-quill", RoleAt("surgeon", SITE), PASSPHRASE)
     return granting.pending()[0][0].id
+
+
+def _recall_proposal(hospital: Hospital) -> str:
+    """Have a calculation core's recall proposed and return the proposal's id."""
+    return recalling.propose(hospital.actor("rook"), "0" * 64, "For the stage only", PASSPHRASE)
 
 
 def _reset_proposal(hospital: Hospital) -> str:

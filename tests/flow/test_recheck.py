@@ -68,11 +68,6 @@ class TestAgrees:
         monkeypatch.setattr(clock, "today", lambda: "2031-01-01")
         assert check(hospital, request)[0] == "agrees"
 
-    def test_of_another_core(self, hospital: Hospital, camp: Phone) -> None:
-        """A plan of an older calculation says so, and this one agrees with it."""
-        _, request = sent(camp, lambda shown: shown.update(core="0" * 64))
-        assert check(hospital, request)[0] == "other_core"
-
     def test_with_a_target_and_a_planned_change(self, hospital: Hospital, camp: Phone) -> None:
         """What the surgeon aimed at is aimed at here too."""
         person = camp.register()
@@ -117,8 +112,6 @@ class TestDiffers:
             ("predicted sphere_cD", lambda shown: _raise(shown, "sphere_cD", -25)),
             ("inputs", lambda shown: shown["inputs"].update(chamber_depth_um=3400)),
             ("findings or lens", lambda shown: shown["findings"].clear()),
-            ("core and figures", lambda shown: (shown.update(core="0" * 64),
-                                                _raise(shown, "p_in_e4", 3))),
         ],
     )  # fmt: skip
     def test_is_said(self, hospital: Hospital, camp: Phone, name: str, change: Any) -> None:  # noqa: ANN401

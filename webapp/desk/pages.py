@@ -12,6 +12,7 @@ from webapp.desk import (
     auditing,
     case,
     catalogue,
+    cores,
     credentials,
     devices,
     entry,
@@ -43,6 +44,7 @@ BLUEPRINTS = (
     catalogue.bp,
     credentials.bp,
     vault_models.bp,
+    cores.bp,
     kept_apart.bp,
 )
 

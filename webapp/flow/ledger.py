@@ -38,7 +38,7 @@ class Ledger:
         self.superseded = journal.superseded(self.facts.keys() & named)
         self.surgeries = _surgeries(records)
         self.person_sites = cases.sites_of(_texts(records, "person") | _others(records))
-        self.roles = accounts.roles_of(_texts(records, "author"))
+        self.roles = accounts.roles_of(_texts(records, "author") | _bodies(records, "proposed_by"))
         self.sites = installation.site_titles()
 
     def find(self, record_id: str, *kinds: str) -> Fact | None:
@@ -123,6 +123,7 @@ def _is_of_surgery(payload: dict[str, Any]) -> bool:
 
 
 def _bodies(records: list[Record], name: str) -> set[str]:
+    """Return the texts that the records hold in one field of their bodies."""
     bodies = (record.payload.get("body") for record in records)
     found = (body.get(name) for body in bodies if isinstance(body, dict))
     return {value for value in found if isinstance(value, str)}

@@ -1,15 +1,17 @@
 """Computing each received plan again: the same records, catalogue and limits, on this machine.
 
 A plan that comes out differently stops its case, whatever the reason: the phone ran other code,
-or its data were touched, or the engine of one side is wrong.
+or its data were touched, or the engine of one side is wrong. A plan of an older core is computed
+with that core; one of a core that was never here can't be, and stops its case too.
 """
 
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import partial
 from typing import Any, NamedTuple
 
 from webapp.core_bundle import core_sha256
-from webapp.flow import reference
+from webapp.flow import kept_cores, reference
 from webapp.flow.calculation import CoreFailed, as_entry, ask
 from webapp.store import journal
 from webapp.store.database import writing
@@ -17,8 +19,12 @@ from webapp.store.projections import plan_checks
 
 AGREES = "agrees"
 DIFFERS = "differs"
-OTHER_CORE = "other_core"
+UNKNOWN_CORE = "unknown_core"
 AT_ONCE = 50
+SAME = "The same result."
+
+Ask = Callable[[dict[str, Any]], dict[str, Any]]
+"""A core's door: request in, answer out."""
 
 ROUNDING_UNITS = 1
 """A recorded result may differ by one unit of its last digit between two engines."""
@@ -31,13 +37,13 @@ class Check(NamedTuple):
     """What computing a plan again gave, against what the phone showed."""
 
     result: str
-    """``agrees``; ``other_core`` when an older core made it and this one agrees; ``differs``."""
+    """``agrees`` or ``differs``; ``unknown_core`` when its core is neither here nor kept."""
     text: str
 
     @property
     def is_good(self) -> bool:
         """Say whether the plan may be ordered as far as this goes."""
-        return self.result in (AGREES, OTHER_CORE)
+        return self.result == AGREES
 
 
 def checks_of(person: str) -> dict[str, Check]:
@@ -69,10 +75,31 @@ def _run(records: list[str]) -> None:
 
 
 def compare(payload: dict[str, Any]) -> Check:
-    """Compute the plan of a request or approval again and compare it with what was shown."""
+    """Compute the plan of a request or approval again, with its own core, and compare them."""
     shown = payload["body"]["shown"]
+    core = shown["core"]
+    if core == core_sha256():
+        return _compared(shown, ask, "Computed again here with the same result.")
+    if kept_cores.is_kept(core):
+        older = partial(kept_cores.ask, core)
+        return _compared(
+            shown, older, "An older calculation made this plan. It gives the same again here."
+        )
+    return Check(
+        UNKNOWN_CORE,
+        f"A calculation that was never at this base made this plan ({core[:12]}). Load the newest "
+        f"app on that phone and decide again. By the calculation in use: {by_present_core(shown)}",
+    )
+
+
+def by_present_core(shown: dict[str, Any]) -> str:
+    """Return in a sentence what the core in use gives for a plan, whichever core made it."""
+    return _compared(shown, ask, SAME).text
+
+
+def _compared(shown: dict[str, Any], asked: Ask, when_same: str) -> Check:
     try:
-        plan = _plan_again(shown)
+        plan = asked(_request_again(shown))
     except CoreFailed as failure:
         return Check(DIFFERS, f"The plan cannot be computed here: {failure}.")
     if plan["shown"] is None:
@@ -81,32 +108,28 @@ def compare(payload: dict[str, Any]) -> Check:
     different = differences(shown, plan["shown"])
     if different:
         return Check(DIFFERS, "Computed again here, these differ: " + ", ".join(different) + ".")
-    if shown["core"] != core_sha256():
-        return Check(OTHER_CORE, "An older calculation made this plan; this one agrees with it.")
-    return Check(AGREES, "Computed again here with the same result.")
+    return Check(AGREES, when_same)
 
 
-def _plan_again(shown: dict[str, Any]) -> dict[str, Any]:
+def _request_again(shown: dict[str, Any]) -> dict[str, Any]:
     # Absent from plans that were made before outcomes were recorded.
     fellow = shown.get("fellow")
     named = [*shown["evidence"], *(fellow["records"] if fellow else [])]
     evidence = journal.entries_by_id(named)
-    return ask(
-        {
-            "do": "plan",
-            "entries": [as_entry(evidence[name]) for name in named],
-            "reference": reference.as_adopted(
-                shown["catalogue"], shown["limits"], shown.get("vault_model")
-            ),
-            "eye": shown["eye"],
-            "today": shown["as_of"],
-            "core": shown["core"],
-            "choice": shown["lens"],
-            # Absent from plans that were made before there was anything to choose here.
-            "target": shown.get("target"),
-            "surgical_change": shown.get("surgical_change"),
-        }
-    )
+    return {
+        "do": "plan",
+        "entries": [as_entry(evidence[name]) for name in named],
+        "reference": reference.as_adopted(
+            shown["catalogue"], shown["limits"], shown.get("vault_model")
+        ),
+        "eye": shown["eye"],
+        "today": shown["as_of"],
+        "core": shown["core"],
+        "choice": shown["lens"],
+        # Absent from plans that were made before there was anything to choose here.
+        "target": shown.get("target"),
+        "surgical_change": shown.get("surgical_change"),
+    }
 
 
 def differences(shown: dict[str, Any], again: dict[str, Any]) -> list[str]:

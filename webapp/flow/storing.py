@@ -51,7 +51,8 @@ def _follow(record_id: str, payload: dict[str, Any], now: str) -> None:
     elif kind == "surgery.implanted":
         implants.keep(surgery_of(record_id, payload))
     elif kind in ("plan.request", "plan.approval"):
-        plan_checks.expect(record_id, payload["person"], payload["eye"], payload["site"])
+        core = payload["body"]["shown"]["core"]
+        plan_checks.expect(record_id, payload["person"], payload["eye"], payload["site"], core)
     elif kind == "order.placed":
         orders.place(
             {

@@ -29,16 +29,25 @@ class Proposal(NamedTuple):
     by: str
     by_name: str
     at_s: int
+    words: str = ""
+    """The proposer's own words, where the deed asks for them."""
 
 
-def propose(actor: Actor, what: str, subject: str, detail: str = "") -> str:
-    """Keep a proposal and return its id; the same one again gives the id of the first."""
+def propose(actor: Actor, what: str, subject: str, detail: str = "", words: str = "") -> str:
+    """Keep a proposal and return its id; the same one again gives the id of the first.
+
+    Ids and codes go into ``detail``, which the audit log takes over; a reason into ``words``.
+    """
     with writing():
         for one in pending(what):
-            if (one.subject, one.detail, one.by) == (subject, detail, actor.user_id):
+            said = (one.subject, one.detail, one.words, one.by)
+            if said == (subject, detail, words, actor.user_id):
                 return one.id
         proposal_id = secrets.token_hex(8)
-        store.add(proposal_id, what, subject, detail, actor.user_id, clock.seconds())
+        store.add(
+            proposal_id, actor.user_id, clock.seconds(),
+            what=what, subject=subject, detail=detail, words=words,
+        )  # fmt: skip
         audit.note("proposal.made", actor, subject, f"{what}:{detail}")
     return proposal_id
 
@@ -48,7 +57,14 @@ def pending(what: str) -> list[Proposal]:
     names = accounts.names()
     return [
         Proposal(
-            row.id, row.what, row.subject, row.detail, row.by, names.get(row.by, row.by), row.at_s
+            row.id,
+            row.what,
+            row.subject,
+            row.detail,
+            row.by,
+            names.get(row.by, row.by),
+            row.at_s,
+            row.words,
         )
         for row in store.open_since(clock.seconds() - WEEK_S)
         if row.what == what

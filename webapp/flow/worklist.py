@@ -31,7 +31,7 @@ class WorklistRow(NamedTuple):
     stops: int
     cautions: int
     check: str
-    """``agrees``, ``differs``, ``other_core``, ``waiting`` or an empty text without a plan."""
+    """``agrees``, ``differs``, ``unknown_core``, ``waiting`` or an empty text without a plan."""
 
 
 def rows(actor: Actor, state: str = "", query: str = "", limit: int = 200) -> list[WorklistRow]:

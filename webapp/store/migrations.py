@@ -16,7 +16,7 @@ from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
 from webapp.store.projections import cases, implants, orders, plan_checks
 
-SHAPE = 6
+SHAPE = 7
 """Raised with every change of the tables."""
 
 TABLES = [

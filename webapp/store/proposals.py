@@ -1,6 +1,6 @@
 """What one person proposed and another has to confirm; rows are settled, never deleted."""
 
-from peewee import BigIntegerField, CharField
+from peewee import BigIntegerField, CharField, TextField
 
 from webapp.store.database import Row
 
@@ -12,6 +12,8 @@ class Proposal(Row):
     what = CharField(index=True)
     subject = CharField()
     detail = CharField()
+    words = TextField(default="")
+    """A person's own words, such as a reason; they never reach the audit log."""
     by = CharField()
     at_s = BigIntegerField()
     settled_by = CharField(null=True)
@@ -27,9 +29,9 @@ class ResetCode(Row):
     until_s = BigIntegerField()
 
 
-def add(proposal_id: str, what: str, subject: str, detail: str, by: str, now_s: int) -> None:
-    """Keep a proposal."""
-    Proposal.create(id=proposal_id, what=what, subject=subject, detail=detail, by=by, at_s=now_s)
+def add(proposal_id: str, by: str, now_s: int, **said: str) -> None:
+    """Keep a proposal: ``what``, ``subject``, ``detail`` and ``words``."""
+    Proposal.create(id=proposal_id, by=by, at_s=now_s, **said)
 
 
 def open_since(since_s: int) -> list[Proposal]:

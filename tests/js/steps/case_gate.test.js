@@ -95,8 +95,8 @@ describe("an approval", () => {
       words: "The base calculates otherwise",
       place: "base-check",
     });
-    const older = { request: { id: "q1", result: "other_core", text: "" }, approval: null };
-    assert.equal(words(model([], { checks: older })), null);
+    const unknown = { request: { id: "q1", result: "unknown_core", text: "" }, approval: null };
+    assert.equal(words(model([], { checks: unknown })), null);
   });
   it("waits for the end of the page, after everything else", () => {
     const unread = model([finding("D02.a", "caution")], { isRead: false });

@@ -1,6 +1,7 @@
 /** Parts of the surgeon's page that are pure: what changed, who measured, a lens put together. */
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
+import { agreementLine, unknownCore } from "../../../static/steps/case_decision.js";
 import { firstMissing, freshLens } from "../../../static/steps/case_other.js";
 import { headlineOf, momentsText, sourcesOf } from "../../../static/steps/case_readings.js";
 import { newsSince, seenNow } from "../../../static/steps/case_since.js";
@@ -98,5 +99,21 @@ describe("a power in one text", () => {
     assert.equal(powerText({ sphere_cD: -1300, cylinder_cD: 0, axis_deg: null }), "−13.00\u00a0D sphere");
     const toric = { sphere_cD: -900, cylinder_cD: -250, axis_deg: 15 };
     assert.equal(powerText(toric), "−9.00 −2.50\u00a0×\u00a015\u00a0D");
+  });
+});
+
+describe("the base's own calculation of a plan", () => {
+  /** @param {string} result @returns {any} */
+  const checked = (result) => ({ checks: { approval: null, request: { result }, hasApproval: false } });
+  // lit draws a template, which is an object, and nothing for its symbol of that name.
+  it("is said to agree only where it agrees", () => {
+    assert.equal(typeof agreementLine(checked("agrees")), "object");
+    assert.equal(typeof agreementLine(checked("unknown_core")), "symbol");
+    assert.equal(typeof agreementLine(checked("differs")), "symbol");
+  });
+  it("is said to be impossible where the base does not know the calculation", () => {
+    assert.equal(typeof unknownCore(undefined), "symbol");
+    const check = { id: "q1", result: /** @type {const} */ ("unknown_core"), text: "Never here" };
+    assert.equal(typeof unknownCore(check), "object");
   });
 });

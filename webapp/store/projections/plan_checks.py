@@ -1,15 +1,15 @@
-"""What recomputing each received plan gave: agrees, differs, or made by another core."""
+"""What recomputing each received plan gave: agrees, differs, or made by an unknown core."""
 
 from collections.abc import Iterable
 
-from peewee import CharField, IntegerField, TextField
+from peewee import CharField, IntegerField, TextField, fn
 
 from webapp.store.database import Row, database, rows_of
 
 WAITING = "waiting"
 _EXPECT = (
-    "INSERT INTO plan_check (record, person, eye, site, result, position, text, core)"
-    " SELECT ?, ?, ?, ?, ?, COALESCE(MAX(position), 0) + 1, '', '' FROM plan_check"
+    "INSERT INTO plan_check (record, person, eye, site, result, position, text, core, made_by)"
+    " SELECT ?, ?, ?, ?, ?, COALESCE(MAX(position), 0) + 1, '', '', ? FROM plan_check"
 )
 
 
@@ -25,13 +25,16 @@ class PlanCheck(Row):
     result = CharField(index=True)
     text = TextField(default="")
     core = CharField(64, default="")
+    """The core in use when it was computed again."""
+    made_by = CharField(64, index=True)
+    """The core that the plan names."""
 
 
-def expect(record: str, person: str, eye: str, site: str) -> None:
+def expect(record: str, person: str, eye: str, site: str, made_by: str) -> None:
     """Note that this plan is still to be computed again; call where it is stored."""
     # Written out: the library takes longer to build two statements than the database to run one.
     statement = _EXPECT.replace("?", database.param)
-    database.execute_sql(statement, (record, person, eye, site, WAITING))
+    database.execute_sql(statement, (record, person, eye, site, WAITING, made_by))
 
 
 def newest_by_eye(persons: Iterable[str]) -> dict[tuple[str, str], str]:
@@ -65,3 +68,9 @@ def of_sites(sites: Iterable[str], limit: int = 500) -> list[PlanCheck]:
     """Return the newest checks of these sites that have been made, newest first."""
     query = PlanCheck.select().where(PlanCheck.site << list(sites), PlanCheck.result != WAITING)
     return list(query.order_by(PlanCheck.position.desc()).limit(limit))
+
+
+def count_by_core() -> dict[str, int]:
+    """Return core -> how many plans name it."""
+    counted = PlanCheck.select(PlanCheck.made_by, fn.COUNT(PlanCheck.record))
+    return {core: count for core, count in rows_of(counted.group_by(PlanCheck.made_by))}

@@ -1,0 +1,50 @@
+"""Plans that are not ordered yet, and which of them the core in use would make otherwise."""
+
+import json
+from typing import NamedTuple
+
+from webapp.core_bundle import core_sha256
+from webapp.flow import casefile, recheck
+from webapp.store import installation, journal
+from webapp.store.projections import cases
+
+OPEN = {"queued": "request", "approved": "approval"}
+"""State of an eye -> the record that holds its plan then."""
+EVERY = 1_000_000
+"""More eyes than any hospital has: this list is of all of them."""
+
+
+class OpenPlan(NamedTuple):
+    """One request or approval that another core made, and what the one in use says of it."""
+
+    person: str
+    eye: str
+    what: str
+    """``request`` or ``approval``."""
+    core: str
+    """Which made it."""
+    text: str
+    """That it would be the same, or what would differ."""
+    changes: bool
+
+
+def of_other_cores() -> list[OpenPlan]:
+    """Return the open plans of every site that another core than the one in use made."""
+    sites = frozenset(installation.site_titles())
+    casefile.refresh_sites(sites)
+    found = []
+    for state, what in OPEN.items():
+        for line in cases.lines(sites, state, [], limit=EVERY):
+            plan = _plan(line.person, line.eye, what)
+            if plan is not None:
+                found.append(plan)
+    return found
+
+
+def _plan(person: str, eye: str, what: str) -> OpenPlan | None:
+    record_id = casefile.current_fold(person)["eyes"][eye][what]["id"]
+    shown = json.loads(journal.entries_by_id([record_id])[record_id].payload)["body"]["shown"]
+    if shown["core"] == core_sha256():
+        return None
+    text = recheck.by_present_core(shown)
+    return OpenPlan(person, eye, what, shown["core"], text, text != recheck.SAME)
