@@ -11,11 +11,7 @@ from webapp.access import auth, gate, headers, problems, reports
 from webapp.built_files import address_of
 from webapp.core_bundle import core_sha256
 from webapp.desk import pages as desk
-<<<<<<< HEAD
-from webapp.flow import desk_key, passphrases, recovery_key
-=======
-from webapp.flow import desk_key, kept_cores, passphrases
->>>>>>> b7a6311 (A core is recalled by two administrators; older cores are kept and compute their own plans again; an unknown one stops the order)
+from webapp.flow import desk_key, kept_cores, passphrases, recovery_key
 from webapp.flow.accounts import ON_A_PHONE
 from webapp.settings import Settings
 from webapp.store import database
@@ -32,12 +28,9 @@ def create_app(settings: Settings) -> Flask:
     """
     database.bind(settings.database_url)
     desk_key.use(settings.data_dir / "desk_key.pem")
-<<<<<<< HEAD
     recovery_key.use(settings.data_dir)
-=======
     kept_cores.use(settings.data_dir)
     kept_cores.keep_current()
->>>>>>> b7a6311 (A core is recalled by two administrators; older cores are kept and compute their own plans again; an unknown one stops the order)
     passphrases.dummy_hash()
     app = Flask(__name__, static_folder=None)
     app.config.update(_config(settings))

@@ -23,7 +23,7 @@ CONSTANT = (
     "WHITE_TO_WHITE_SIGMA_UM = 233.0",
     "WHITE_TO_WHITE_SIGMA_UM = 333.0",
 )
-"""The residual of a vault from white-to-white made larger on purpose: chances come out otherwise."""
+"""A larger residual of the vault on purpose: chances come out otherwise."""
 
 
 def older_core(folder: Path, change: tuple[str, str, str] = CONSTANT) -> str:

@@ -8,9 +8,10 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
+from webapp.desk.close_form import CloseKeyForm
 from webapp.desk.forms import IN_OTHER_HANDS, NOBODY_ELSE, ConfirmPhoneForm, RevokePhoneForm
 from webapp.desk.silence import SILENT_H, is_silent
-from webapp.flow import clock, device_clocks, device_list, key_authority, people
+from webapp.flow import clock, device_clocks, device_list, key_authority, key_closing, people
 from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import Refused
 from webapp.records.kinds import KINDS
@@ -57,6 +58,21 @@ def confirm(kid: str) -> ResponseReturnValue:
     return redirect(url_for(".one", kid=kid))
 
 
+@bp.post("/<string(length=64):kid>/close")
+def close(kid: str) -> ResponseReturnValue:
+    """Close this key: the storage of its phone was cleared."""
+    form = CloseKeyForm(prefix="c-")
+    blank = ConfirmPhoneForm(formdata=None), _revoke_form(blank=True)
+    if not form.validate_on_submit():
+        return _page(kid, *blank, form, status=422)
+    try:
+        key_closing.close(gate.current_actor(), kid, form.passphrase.data)
+    except Refused as refusal:
+        _put(refusal, form)
+        return _page(kid, *blank, form, status=422)
+    return redirect(url_for(".one", kid=kid))
+
+
 @bp.post("/<string(length=64):kid>/revoke")
 def revoke(kid: str) -> ResponseReturnValue:
     """End this key's authority for ever."""
@@ -89,7 +105,11 @@ def _put(refusal: Refused, form: Any) -> None:  # noqa: ANN401 - the library pub
 
 
 def _page(
-    kid: str, confirm_form: ConfirmPhoneForm, revoke_form: RevokePhoneForm, status: int = 200
+    kid: str,
+    confirm_form: ConfirmPhoneForm,
+    revoke_form: RevokePhoneForm,
+    close_form: CloseKeyForm | None = None,
+    status: int = 200,
 ) -> ResponseReturnValue:
     actor = gate.current_actor()
     device = device_list.find(actor, kid)
@@ -102,6 +122,9 @@ def _page(
         now=clock.instant(),
         may_confirm=waits and actor.may("device.confirm") and device.user_id != actor.user_id,
         may_revoke=not device.revoked_at and actor.may("device.revoke"),
+        others=key_closing.others_of(actor, kid),
+        may_close=key_closing.may_close(actor, device),
+        close_form=close_form or CloseKeyForm(formdata=None, prefix="c-"),
         confirm_form=confirm_form,
         revoke_form=revoke_form,
     )
