@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 
 from tests.core import records
+from tests.core.test_adopted_models import BODY, reference
+from tests.core.test_fellow_outcome import WORKED_LENS, after
 from tests.core_runtime import Core, in_cpython
 from webapp.core import optics
 from webapp.core.optics import Refraction
@@ -68,11 +70,20 @@ EYES: dict[str, tuple[list[records.Entry], dict[str, object]]] = {
         },
     ),
 }  # fmt: skip
+# The first eye's vault 150 um too high, too low, and so high that it moves nothing.
+FIRST_EYES = {
+    f"first eye {vault_um}": (
+        after(vault_um), {"reference": reference(BODY), "choice": WORKED_LENS}
+    )
+    for vault_um in (754, 454, 1400)
+}  # fmt: skip
+ASKED = {**EYES, **FIRST_EYES}
+TAUGHT = "What the first eye taught"
 
 
 def asked(core: Core, do: str, name: str) -> Answer:
     """Return the plan or the working of a named eye."""
-    entries, more = EYES[name]
+    entries, more = ASKED[name]
     request = json.dumps(records.plan_request(entries, **{"do": do, **more}))
     answer: Answer = json.loads(core("door", "call", request)["value"])
     return answer
@@ -197,6 +208,60 @@ class TestSameNumbers:
         lens = vector(given(working, TITLES[5], "P"))
         assert optics.blur(optics.subtracted(optics.subtracted(exact, supplied), lens)) < 0.05
 
+    def test_both_pythons_write_the_same(self, browser_core: Core, name: str) -> None:
+        """Each text agrees to the character."""
+        assert asked(in_cpython, "working", name) == asked(browser_core, "working", name)
+
+
+class TestFirstEye:
+    """The step of the first eye: each number is the plan's, in each Python."""
+
+    @pytest.mark.parametrize("name", list(FIRST_EYES)[:2])
+    def test_every_number_is_the_plans(self, core: Core, name: str) -> None:
+        """What was found, what it missed by, this eye before and after, and what follows."""
+        plan, working = asked(core, "plan", name), asked(core, "working", name)
+        first, change = plan["shown"]["fellow"]["vault"], plan["fellow"]["change"]
+        length = next(
+            one for one in plan["lengths"]
+            if one["length_um"] == plan["shown"]["lens"]["length_um"]
+        )  # fmt: skip
+        for label, value in (
+            ("found in the first eye", first["found_um"]),
+            ("predicted for it", first["predicted_um"]), ("e1", first["residual_um"]),
+            ("mean before", change["from_um"]), ("scale before", change["scale_from_um"]),
+        ):  # fmt: skip
+            assert number(given(working, TAUGHT, label, "inputs")) == value, label
+        assert number(given(working, TITLES[8], "mean vault")) == change["from_um"]
+        assert number(given(working, TITLES[9], "scale")) == change["scale_from_um"]
+        assert number(given(working, TAUGHT, "mean vault")) == change["to_um"] == length["mean_um"]
+        assert number(given(working, TAUGHT, "scale")) == change["scale_to_um"]
+        assert change["scale_to_um"] == length["scale_um"]
+        for label, field in (
+            ("below", "p_low_e4"), ("in the window", "p_in_e4"), ("above", "p_high_e4"),
+        ):  # fmt: skip
+            assert number(given(working, TITLES[10], label)) == length[field], field
+
+    @pytest.mark.parametrize("name", list(FIRST_EYES)[:2])
+    def test_follows_from_what_is_printed(self, name: str) -> None:
+        """By hand from the printed numbers, each rounded to 1 um: bivariate normal, r = 0.70."""
+        working = asked(in_cpython, "working", name)
+        miss_um, mean_um, scale_um = (
+            number(given(working, TAUGHT, label, "inputs"))
+            for label in ("e1", "mean before", "scale before")
+        )
+        assert given(working, TAUGHT, "r", "inputs") == "0.70"
+        assert abs(number(given(working, TAUGHT, "mean vault")) - (mean_um + 0.7 * miss_um)) <= 1.5
+        scale = number(given(working, TAUGHT, "scale"))
+        assert abs(scale - scale_um * (1 - 0.7**2) ** 0.5) <= 1
+
+    def test_stands_between_spread_and_window(self, core: Core) -> None:
+        """One step more where it moves, none where a surprise moves nothing."""
+        titles = [step["title"] for step in asked(core, "working", "first eye 754")["steps"]]
+        assert titles == [*TITLES[:10], TAUGHT, *TITLES[10:]]
+        titles = [step["title"] for step in asked(core, "working", "first eye 1400")["steps"]]
+        assert titles == TITLES
+
+    @pytest.mark.parametrize("name", FIRST_EYES)
     def test_both_pythons_write_the_same(self, browser_core: Core, name: str) -> None:
         """Each text agrees to the character."""
         assert asked(in_cpython, "working", name) == asked(browser_core, "working", name)

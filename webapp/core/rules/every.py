@@ -15,6 +15,7 @@ from webapp.core.rules import (
     general_health,
     health,
     length,
+    operated,
     other_refractions,
     outcome,
     person,
@@ -37,7 +38,8 @@ def findings(exam: Exam) -> list[Finding]:
     for rule in (
         person, answers, general_health, stability, refraction,
         other_refractions, fellow_axis, wrong_eye, same_values, cornea, ectasia, chamber,
-        shape, length, health, repeats, fellow, outcome, age_of_data,
+        shape, length, health, repeats, fellow, outcome, operated,
+        age_of_data,
     ):  # fmt: skip
         found += rule.findings(exam)
     return ordered(found)
