@@ -22,10 +22,11 @@ export async function keepReading(model, reason) {
   const { kind, eye, draft } = model;
   await attempt(model, async () => {
     const body = wholeBody(model);
-    const kept = await keepRecord({
+    const asked = {
       ...{ kind, person: model.id, eye, site: model.person?.site },
       ...{ replaces: draft.replaces, reason, body },
-    });
+    };
+    const kept = await keepRecord(asked, { draft: draftKey(model.id, eye, kind) });
     if (body["device"]) rememberDevice(kind, body["device"]);
     // The sentence is made from what the store gives back, not from what was typed.
     const stored = await recordOf(kept.id);

@@ -105,7 +105,7 @@ async function save(model, key, redraw) {
     await keepRecord({
       ...{ kind: REGISTERED, person: person.id, eye: null, site: person.site },
       ...{ replaces: person.registered, reason, body },
-    });
+    }, { draft: key });
     await dropDraft(key);
     go(`#/person/${person.id}`);
   };

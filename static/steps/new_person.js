@@ -123,7 +123,7 @@ async function save(model, redraw, isOther) {
   if (!isOther && model.alike.length > 0) return showFirst("alike", redraw);
   const work = async () => {
     const person = newUuid7();
-    await keepRecord({ kind: REGISTERED, person, eye: null, body });
+    await keepRecord({ kind: REGISTERED, person, eye: null, body }, { draft: DRAFT });
     // Said here once, so that nobody at the base has to ask again before an order.
     for (const { person: other } of model.alike) {
       const compared = { other: other.id, answer: "different" };

@@ -124,11 +124,13 @@ async function save(sheet, model, redraw) {
   const answers = Object.fromEntries(sheet.questions.map((name) => [name, typed[name]]));
   const reason = replaces ? written(typed["reason"]) : null;
   const work = async () => {
-    await keepRecord({
+    const draft = `${sheet.draft}/${id}`;
+    const asked = {
       ...{ kind: sheet.kind, person: id, eye: null, site: person?.site, replaces, reason },
       body: { ...answers, ...sheet.details(typed) },
-    });
-    await dropDraft(`${sheet.draft}/${id}`);
+    };
+    await keepRecord(asked, { draft });
+    await dropDraft(draft);
     go(`#/person/${id}`);
   };
   await keepForm(model, work, redraw);

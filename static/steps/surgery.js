@@ -130,7 +130,7 @@ async function save(model, draft, redraw) {
   if (model.busy || !isSound(model, problemsOf(typed, lens), redraw)) return;
   const work = async () => {
     const body = bodyOf(typed, lens, fold.order);
-    await keepRecord({ kind: SURGERY, person: id, eye, site: person?.site, body });
+    await keepRecord({ kind: SURGERY, person: id, eye, site: person?.site, body }, { draft });
     await dropDraft(draft);
     go(`#/person/${id}`);
   };

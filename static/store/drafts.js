@@ -13,19 +13,38 @@ import { opened, sealed } from "./vault.js";
  * @typedef {{ key: string, value: unknown, saved: string }} Draft
  */
 
+/** What is being typed is on the screen and not on the disk; the message says what to do. */
+export class DraftNotKept extends Error {
+  name = "DraftNotKept";
+
+  /** @param {unknown} cause */
+  constructor(cause) {
+    const isFull = /** @type {Error} */ (cause).name === "QuotaExceededError";
+    const why = isFull ? "This phone's storage is full" : "This phone could not write to its storage";
+    super(`${why}: what you are typing is on this page and nowhere else.`, { cause });
+  }
+}
+
 /**
  * Keep what has been typed so far under a key such as `capture/ID/R/reading.refraction`.
  *
  * @param {string} key
  * @param {unknown} value plain data
+ * @throws {DraftNotKept | Locked}
  */
 export async function keepDraft(key, value) {
   const saved = new Date().toISOString();
   const sealing = sealed(placeOf(key), value);
-  await withLock(placeOf(key), async () => {
-    const row = { key, saved, box: await sealing };
+  await withLock(placeOf(key), async () => writeDraft({ key, saved, box: await sealing }));
+}
+
+/** @param {{ key: string, saved: string, box: import("./box.js").Box }} row */
+async function writeDraft(row) {
+  try {
     await writeStrictly(["drafts"], (transaction) => transaction.objectStore("drafts").put(row));
-  });
+  } catch (error) {
+    throw new DraftNotKept(error);
+  }
 }
 
 /**

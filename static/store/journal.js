@@ -30,12 +30,14 @@ class HeadMoved extends Error {}
  * Make, sign and keep one record of the current person; resolve when it is safely on the disk.
  *
  * @param {NewRecord} asked
+ * @param {{ draft?: string | null }} [from] the key of the draft it was typed as, which goes in the
+ *   same transaction: found again after a kill, it would invite saving twice
  * @returns {Promise<{ id: string, payload: any }>}
  * @throws {NotKept} nothing was saved
  */
-export async function keepRecord(asked) {
+export async function keepRecord(asked, { draft = null } = {}) {
   const identity = await whoSigns();
-  const row = await withLock(`chain-${identity.kid}`, () => keepOnChain(identity, asked));
+  const row = await withLock(`chain-${identity.kid}`, () => keepOnChain(identity, asked, draft));
   announce({ why: "record", persons: row.person ? [row.person] : [] });
   return { id: row.id, payload: row.payload };
 }
@@ -87,14 +89,15 @@ async function whoSigns() {
 /**
  * @param {Identity} identity
  * @param {NewRecord} asked
+ * @param {string | null} draft
  * @returns {Promise<StoredRecord>}
  */
-async function keepOnChain(identity, asked) {
+async function keepOnChain(identity, asked, draft) {
   for (;;) {
     try {
       const head = await withDatabase((database) => database.get("heads", identity.kid));
       const row = await makeRow(identity, asked, head ?? { seq: 0, id: null });
-      await writeRow(await keptRow(row));
+      await writeRow(await keptRow(row), draft);
       await readBack(row);
       return row;
     } catch (error) {
@@ -103,9 +106,12 @@ async function keepOnChain(identity, asked) {
   }
 }
 
-/** @param {KeptRecord} row */
-async function writeRow(row) {
-  await writeStrictly(["records", "outbox", "heads"], async (transaction) => {
+/**
+ * @param {KeptRecord} row
+ * @param {string | null} draft
+ */
+async function writeRow(row, draft) {
+  await writeStrictly(["records", "outbox", "heads", "drafts"], async (transaction) => {
     const heads = transaction.objectStore("heads");
     const records = transaction.objectStore("records");
     // A dropped connection may hide that this very write had succeeded.
@@ -115,6 +121,7 @@ async function writeRow(row) {
     await records.add(row);
     await transaction.objectStore("outbox").add(outboxRow(row));
     await heads.put({ kid: row.kid, seq: row.seq, id: row.id });
+    if (draft !== null) await transaction.objectStore("drafts").delete(draft);
   });
 }
 

@@ -9,6 +9,7 @@ export function watchForTrouble() {
     const { reason } = event;
     // Work that was under way when the phone was locked ends so; the page asks who is working.
     if (reason?.name === "Locked") event.preventDefault();
+    else if (reason?.name === "DraftNotKept") showUnkeptDraft(reason.message);
     else showTrouble(String(reason?.message ?? reason));
   });
 }
@@ -19,13 +20,30 @@ export function watchForTrouble() {
  * @param {string} message
  */
 export function showTrouble(message) {
-  const place = document.getElementById("trouble");
-  if (!place) return;
-  const block = findingBlock({
-    level: "caution",
+  showOnTop({
     title: "Something in this app went wrong",
     text: `${message}. What was kept is safe; what you are typing is kept as a draft.`,
     do: "Load the page again. If it comes back, tell the base desk these words.",
   });
+}
+
+/**
+ * Say that a page must not be left now: what is typed there could not be kept.
+ *
+ * @param {string} message
+ */
+function showUnkeptDraft(message) {
+  showOnTop({
+    title: "What you type is not being kept",
+    text: `${message} What was saved before is safe.`,
+    do: "Stay on this page. Free some space (photos, other apps), then type on or save; if that does not help, write the values on paper.",
+  });
+}
+
+/** @param {{ title: string, text: string, do: string }} what */
+function showOnTop(what) {
+  const place = document.getElementById("trouble");
+  if (!place) return;
+  const block = findingBlock({ level: "caution", ...what });
   render(html`<div class="page-trouble" role="alert">${block}</div>`, place);
 }

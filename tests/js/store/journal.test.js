@@ -36,7 +36,7 @@ test("twelve records saved at once make one chain without gap or fork", async ()
   const { payload } = await keepRecord(registration());
   const sizesUm = Array.from({ length: 12 }, (_, n) => 11_000 + n * 10);
   const readings = sizesUm.map((sizeUm) => whiteToWhite(payload.person, sizeUm));
-  await Promise.all(readings.map(keepRecord));
+  await Promise.all(readings.map((asked) => keepRecord(asked)));
   const rows = (await openedRecords()).sort((a, b) => a.seq - b.seq);
   assert.deepEqual(rows.map(({ seq }) => seq), Array.from({ length: 13 }, (_, n) => n + 1));
   assert.deepEqual(rows.slice(1).map(({ payload: { prev } }) => prev), rows.slice(0, -1).map(({ id }) => id));
