@@ -32,14 +32,15 @@ import { problemOf } from "./form_keep.js";
  * @param {Asking} asking
  * @param {string} name
  * @param {[string, string][]} [more]
+ * @param {"one" | "three"} [columns]
  * @returns {TemplateResult}
  */
-export function choiceAsked({ kind, typed, problems, type }, name, more = []) {
+export function choiceAsked({ kind, typed, problems, type }, name, more = [], columns = "three") {
   return choiceField({
     id: name,
     label: fieldOf(kind, name).label,
     choices: [...choicesOf(kind, name), ...more],
-    columns: "three",
+    columns,
     value: typed[name] ?? null,
     error: problemOf(problems, name),
     onChoose: (value) => type(name, value),

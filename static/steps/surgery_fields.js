@@ -24,7 +24,7 @@ export function surgeryFields(asking, lens) {
     ${isToric(typed, lens)
       ? textAsked(asking, "final_axis_deg", { inputmode: "numeric", hint: "As it lay at the end; empty if not recorded" })
       : nothing}
-    ${choiceAsked(asking, "event")}
+    ${choiceAsked(asking, "event", [], "one")}
     ${typed["event"] && typed["event"] !== "none" ? textAsked(asking, "note", { maxChars: 500, isLong: true }) : nothing}`;
 }
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from webapp.desk.eyes import eye_of
+from webapp.desk.first_eye import first_eye
 from webapp.desk.lens_words import lens_sentence, refraction_line
 from webapp.flow.order import OrderSheet
 from webapp.records.kinds import KINDS
@@ -58,6 +59,7 @@ def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, An
         "target": _target(shown),
         "planned_change": shown.get("surgical_change"),
         "predicted": {**shown["predicted"], **_plane(shown)},
+        "first_eye": first_eye(shown),
         "calculated_from": dict(shown["inputs"]),
         "records": [_record(payload, around) for payload in _in_order(sheet)],
         "findings": [_finding(sheet, finding) for finding in _worded(sheet, around)],

@@ -83,6 +83,8 @@ def _expected(paper: Paper, content: Content) -> None:
         f"{high} too high. Vault model: {content['calculation']['model']}.",
         8.5,
     )
+    if content["first_eye"]:
+        paper.say("First eye’s outcome: " + " ".join(content["first_eye"]["text"]), 8.5)
 
 
 def _findings(paper: Paper, content: Content) -> None:
