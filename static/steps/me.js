@@ -20,6 +20,7 @@ import { theme, THEMES, useTheme } from "../ui/theme.js";
 import { coreNotice } from "../ui/waiting.js";
 import { lookForUpdate } from "../update.js";
 import { keyWords } from "./key_words.js";
+import { otherKeysSection } from "./my_keys.js";
 import { go, openPage, siteTitle, strips, tabs } from "./frame.js";
 
 /**
@@ -62,6 +63,7 @@ function view({ identity, storage, idleMin, recovery }, acts) {
       <p class="t-small">Device: ${identity.label}. Key
         <code>${identity.kid.slice(0, 12)}</code>.</p>
       ${keyWords(identity.kid, syncStatus().standing)}
+      ${otherKeysSection(identity, syncStatus().devices)}
       <div class="gap-top">${siteChoice(identity)}</div>
       <div class="gap-top">${choiceField({
         id: "theme",

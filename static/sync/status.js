@@ -2,7 +2,7 @@
  * What the app knows about its exchange with the base, for every screen to show.
  *
  * @import { Standing } from "../store/key_standing.js"
- * @typedef {{ kid: string, user: string, name: string, label: string, last_heard: string | null }} Device
+ * @typedef {{ kid: string, user: string, name: string, label: string, last_heard: string | null, sent?: number }} Device
  * @typedef {{ id: string, result: "agrees" | "differs" | "unknown_core", text: string }} Check
  *
  * @typedef {object} SyncStatus

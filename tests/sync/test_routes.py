@@ -182,8 +182,10 @@ class TestStatus:
         assert self._last_heard(client, phone) is None
         phone.register()
         assert self._last_heard(client, phone) is not None
-        listed = {row["kid"] for row in client.get("/sync/status").json["devices"]}
+        listed = {row["kid"]: row for row in client.get("/sync/status").json["devices"]}
         assert other.kid not in listed
+        # What a person reads before they close a key that its phone lost.
+        assert listed[phone.kid]["sent"] == 1
 
     def test_a_pull_counts_as_heard_from(self, hospital: Hospital) -> None:
         """A phone that only reads names its key."""

@@ -94,6 +94,7 @@ def _status(actor: Actor) -> dict[str, object]:
                 "name": row.name,
                 "label": row.label,
                 "last_heard": row.last_heard,
+                "sent": row.sent,
             }
             for row in device_list.listing(actor)
             if row.may_still_send
