@@ -19,13 +19,15 @@ import { namesOfUsers } from "../store/keys.js";
 import { onChange } from "../store/journal.js";
 import { personHere } from "../store/people.js";
 import { markSeen, seenOf } from "../store/seen.js";
-import { checkOf, onSyncStatus } from "../sync/client.js";
+import { checkOf, onSyncStatus, syncStatus } from "../sync/client.js";
 import { eyeFrom } from "../ui/eyes.js";
+import { onUpdate, updateStatus } from "../update.js";
+import { isOld } from "./case_gate.js";
 import { caseMark, NO_AIMS, openCasefile, planOf } from "./casefile.js";
 import { forgetTyped, recallTyped } from "./case_typed.js";
 import { seenNow } from "./case_since.js";
 import { caseView } from "./case_view.js";
-import { openPage, together } from "./frame.js";
+import { coreSha256, openPage, together } from "./frame.js";
 import { caseKey } from "./queue_rows.js";
 
 /** Nothing more is decided on these; words typed for a decision are about nothing now. */
@@ -69,6 +71,7 @@ const CONFIRMED = new Set(["approve", "settle", "late"]);
  * @property {string | null} refusal why the sheet's button did nothing
  * @property {{ instant: string, sentence: string } | null} kept
  * @property {boolean} busy
+ * @property {boolean} isOldPage a newer version with another calculation waits on this phone
  *
  * @typedef {object} Acts what the page can do
  * @property {() => void} redraw
@@ -101,12 +104,13 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   };
   // Before the page listens, so that it is drawn with the newest checks.
   const stopStatus = onSyncStatus(() => lookAtChecks(model));
+  const stopUpdate = onUpdate(() => lookAtChecks(model));
   const page = openPage(root, () => caseView(model, { redraw, choose, aim, refresh }));
   const stopStore = onChange(({ persons, why }) => {
     if (persons.includes(id) || why === "page") void refresh();
   });
   void refresh();
-  return together([page.stop, stopStore, stopStatus]);
+  return together([page.stop, stopStore, stopStatus, stopUpdate]);
 }
 
 /**
@@ -121,7 +125,7 @@ function newModel(identity, id, eye) {
     ...{ aims: NO_AIMS, aiming: null },
     ...{ choice: null, acknowledged: new Map(), reasons: new Map(), isRead: false, sheet: null },
     ...{ said: new Map(), before: null, checks: { request: null, approval: null, hasApproval: false } },
-    ...{ chosen: null, typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false },
+    ...{ chosen: null, typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false, isOldPage: false },
   };
 }
 
@@ -163,6 +167,7 @@ function showDecidedLens(model) {
 
 /** @param {Model} model */
 function lookAtChecks(model) {
+  model.isOldPage = isOld(updateStatus().ready, syncStatus().serverCore, coreSha256());
   const fold = foldOf(model);
   const of = (/** @type {{ id: string } | null} */ record) => (record ? checkOf(record.id) : null);
   if (fold) model.checks = { request: of(fold.request), approval: of(fold.approval), hasApproval: fold.approval !== null };

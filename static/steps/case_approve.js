@@ -16,6 +16,10 @@ import { planeWords } from "./case_lenses.js";
 import { closeSheet } from "./case_open.js";
 import { count } from "../ui/words.js";
 
+const OLD_PAGE =
+  "A new version with another calculation is on this phone, so this was not approved. Start the new " +
+  "version, look at the plan again, then approve.";
+
 /**
  * @param {Model} model
  * @param {any} fold
@@ -104,6 +108,10 @@ async function approve(model, fold, acts) {
   model.busy = false;
   if (!ok) {
     Object.assign(model, { typed: "", refusal: why });
+    return acts.redraw();
+  }
+  if (model.isOldPage) {
+    Object.assign(model, { typed: "", refusal: OLD_PAGE });
     return acts.redraw();
   }
   // Newer readings came while the passphrase was checked and closed the sheet.

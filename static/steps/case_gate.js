@@ -21,6 +21,17 @@ const CODE_CHARS = 16;
 export const isDecidable = (fold) => Boolean(fold?.request) && DECIDABLE.has(fold.state);
 
 /**
+ * Say whether this page is of an older version than the one that waits on this phone, with another
+ * calculation: the new one is started before anybody approves.
+ *
+ * @param {boolean} isNewerReady
+ * @param {string | null} serverCore name of the base's core, null where it was not heard
+ * @param {string} ownCore name of this page's core
+ */
+export const isOld = (isNewerReady, serverCore, ownCore) =>
+  isNewerReady && serverCore !== null && serverCore !== ownCore;
+
+/**
  * Return why the eye cannot be approved now and where on the page that is, or null where it can.
  *
  * @param {Model} model
@@ -29,6 +40,7 @@ export const isDecidable = (fold) => Boolean(fold?.request) && DECIDABLE.has(fol
 export function approvalHindrance(model) {
   const fold = model.casefile?.fold.eyes[model.eye];
   if (!isDecidable(fold)) return nowhere(notDecidable(fold));
+  if (model.isOldPage) return nowhere("Start the new version first");
   if (isOwnWork(model, fold)) return nowhere("You measured or sent this eye");
   if (model.checks.request?.result === "differs") {
     return { words: "The base calculates otherwise", place: "base-check" };

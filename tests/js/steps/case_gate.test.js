@@ -6,6 +6,7 @@ import {
   checkCode,
   distinct,
   isDecidable,
+  isOld,
   isOver,
   ownApproval,
   ownDecision,
@@ -41,6 +42,11 @@ const model = (findings, more = {}, fold = eye()) => ({
 const words = (one) => approvalHindrance(one)?.words ?? null;
 
 describe("an approval", () => {
+  it("waits for the new version where that calculates otherwise, and for no other", () => {
+    assert.equal(words(model([], { isOldPage: true })), "Start the new version first");
+    const asked = /** @type {[boolean, string | null][]} */ ([[true, "b"], [true, "a"], [true, null], [false, "b"]]);
+    assert.deepEqual(asked.map(([ready, core]) => isOld(ready, core, "a")), [true, false, false, false]);
+  });
   it("can be given when nothing is in the way", () => {
     assert.equal(approvalHindrance(model([finding("n", "note")])), null);
   });
