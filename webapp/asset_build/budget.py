@@ -15,6 +15,7 @@ class Weight(NamedTuple):
     fails. Both are ours (no published figure): a limit is never raised without saying why here.
     Raised once, by 15 kB for the pages and 70 kB with the core, for further readings, the working
     and what to measure next: each is worth more at a camp than the second it costs to fetch, once.
+    Raised again, by 3 kB for the pages: what locks the phone and what says "not kept" is needed.
     """
 
     name: str
@@ -47,7 +48,7 @@ def weigh(sent: dict[str, int]) -> list[Weight]:
     engine = sum(sent[name] for name in ENGINE)
     shell = everything - engine - sent["core"]
     return [
-        Weight("pages and own code", shell, aim_kb=40, limit_kb=90),
+        Weight("pages and own code", shell, aim_kb=40, limit_kb=93),
         Weight("with engine and core", everything, aim_kb=240, limit_kb=420),
         Weight("everything kept on the phone", everything, aim_kb=600, limit_kb=600),
     ]
