@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Launch, keep_person
 from tests.journey.desk import Desk
+from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
 
@@ -28,6 +29,7 @@ def give(desk: Desk, role: str) -> None:
     row.get_by_text("Add a role").click()
     row.get_by_label("Role").select_option(role)
     row.get_by_label("Site").select_option("Saltpan camp")
+    row.get_by_label("Your passphrase").fill(PASSPHRASE)
     row.get_by_role("button", name="Give this role").click()
     button = desk.page.get_by_role("button", name=f"Take away {role} at Saltpan camp from R. Amb")
     expect(button).to_be_visible()
