@@ -56,6 +56,7 @@ DESK_PAGES = (
     f"/desk/case/{QUEUED}/L",
     f"/desk/case/{BEGUN}/R/working",
     "/desk/devices",
+    "/desk/kept-apart",
 )
 
 
@@ -120,6 +121,7 @@ def sheets(page: Page) -> Iterator[tuple[str, Any]]:
 
 ADMINISTRATORS_PAGES = (
     "/desk/people", "/desk/catalogue", "/desk/audit-log", "/desk/resets", "/desk/passphrase",
+    "/desk/cores",
 )  # fmt: skip
 
 
