@@ -1,6 +1,7 @@
 """The working of a plan: every number in it is the plan's, and each step can be done again."""
 
 import json
+import math
 import re
 from typing import Any
 
@@ -120,7 +121,11 @@ def parts(refraction: Answer) -> dict[str, int | None]:
 
 def vector(text: str) -> optics.PowerVector:
     """Return a lens text as a power vector [D]."""
-    found = lens_numbers(text)
+    return of_parts(lens_numbers(text))
+
+
+def of_parts(found: dict[str, int | None]) -> optics.PowerVector:
+    """Return sphere, cylinder and axis as a power vector [D]."""
     sphere, cylinder = (found["sphere_cD"] or 0) / 100, (found["cylinder_cD"] or 0) / 100
     return optics.power_vector(Refraction(sphere, cylinder, float(found["axis_deg"] or 180)))
 
@@ -163,6 +168,27 @@ class TestSameNumbers:
             assert lens_numbers(lens) == parts(offer)
             left = line["text"].removeprefix("leaves ").split(", score")[0]
             assert lens_numbers(left) == parts(offer["predicted"])
+
+    def test_scores(self, core: Core, name: str) -> None:
+        """Each score is the printed formula of what its lens leaves; one lens has one score.
+
+        The formula is worked here from what is left in whole hundredths, so to within 0.02 D.
+        """
+        plan, working = asked(core, "plan", name), asked(core, "working", name)
+        step = next(one for one in working["steps"] if one["title"] == TITLES[6])
+        aim = plan["target"] or {"sphere_cD": 0, "cylinder_cD": 0, "axis_deg": None}
+        lens, scores = plan["shown"]["lens"], []
+        for line in [one for one in step["inputs"] if one["text"].startswith("leaves")]:
+            left, score = line["text"].removeprefix("leaves ").split(", score ")
+            miss = optics.subtracted(vector(left), of_parts(parts(aim)))
+            weight = 2.0 if miss.mean_d > 0.0 else 1.0
+            worked_d = math.hypot(weight * miss.mean_d, miss.j0_d, miss.j45_d)
+            assert float(score.split()[0]) == pytest.approx(worked_d, abs=0.02)
+            written = line["name"].removeprefix(lens["model"] + " ").rsplit(",", 1)[0]
+            if line["name"].startswith(lens["model"]) and lens_numbers(written) == parts(lens):
+                scores.append(score)
+        if plan["choice"] is None:
+            assert scores == [given(working, TITLES[6], "score")]
 
     def test_vault(self, core: Core, name: str) -> None:
         """Mean, scale, interval, chances, losses and the best lengths."""
