@@ -20,6 +20,7 @@ from tests.journey.measuring import (
     open_quantity,
     take,
 )
+from tests.journey.page_checks import problems
 
 pytestmark = pytest.mark.browser
 
@@ -88,6 +89,31 @@ def test_a_doubtful_map_stops(page: Page) -> None:
     expect(page.get_by_text("Cornea may be giving way")).to_be_visible()
     page.get_by_text("Cornea may be giving way").scroll_into_view_if_needed()
     picture(page, "map_stops")
+
+
+def test_an_old_print_says_how_old(page: Page) -> None:
+    """It is taken with the day on it, never as a map of today, and a caution says its age."""
+    page.get_by_text(MORE).click()
+    open_quantity(page, EYE, MAP.quantity)
+    give(page, MAP.answers[:-2])
+    expect(page.get_by_role("button", name="Choose one first")).to_be_visible()
+    picture(page, "map_when")
+    page.get_by_role("button", name="Earlier, such as a print").click()
+    expect(page.get_by_role("button", name="Give the date first")).to_be_visible()
+    day = page.get_by_label("Day on it")
+    day.fill("2199-01-01")
+    expect(page.get_by_role("button", name="A day before today is needed")).to_be_visible()
+    day.fill("2024-03-01")
+    picture(page, "map_dated")
+    assert problems(page) == {}
+    page.get_by_role("button", name="Keep day the map was made, go to device").click()
+    give(page, MAP.answers[-1:])
+    expect(page.get_by_role("status").filter(has_text="Kept")).to_contain_text("map of 1 Mar 2024")
+    picture(page, "map_kept")
+    back_to_person(page)
+    expect(page.get_by_text("Old readings: corneal tomography")).to_be_visible()
+    page.get_by_text("Old readings: corneal tomography").scroll_into_view_if_needed()
+    picture(page, "map_old")
 
 
 def test_general_health(page: Page) -> None:
