@@ -103,16 +103,47 @@ export function isNotYet({ result, reason }) {
 }
 
 /**
+ * Take the receipts of one answer, and tell of them together: a page that shows what waits reads
+ * all of it again at each telling, which after a restore is everything the phone holds.
+ *
+ * @param {Receipt[]} receipts
+ * @param {string} epoch the life of the base that gave them
+ */
+export async function keepReceipts(receipts, epoch) {
+  /** @type {Set<string>} */
+  const persons = new Set();
+  try {
+    for (const receipt of receipts) {
+      const person = await takeReceipt(receipt, epoch);
+      if (person) persons.add(person);
+    }
+  } finally {
+    announce({ why: "receipt", persons: [...persons] });
+  }
+}
+
+/**
+ * Take one receipt, and tell of it.
+ *
+ * @param {Receipt} receipt
+ * @param {string} epoch the life of the base that gave it
+ */
+export async function keepReceipt(receipt, epoch) {
+  await keepReceipts([receipt], epoch);
+}
+
+/**
  * Take one receipt: an acknowledged record leaves the outbox, a refused one stays with its reason.
  *
  * What the base said in an earlier life is no promise of its present one and changes nothing.
  *
  * @param {Receipt} receipt
  * @param {string} epoch the life of the base that gave it
+ * @returns {Promise<string | null>} the person it is about, where there is one
  */
-export async function keepReceipt(receipt, epoch) {
+async function takeReceipt(receipt, epoch) {
   const note = receipt.result === "refused" ? await noteOf(receipt) : null;
-  const person = await writeStrictly(["records", "outbox", "meta"], async (transaction) => {
+  return writeStrictly(["records", "outbox", "meta"], async (transaction) => {
     const present = await transaction.objectStore("meta").get("epoch");
     if (present?.value !== epoch) return null;
     const records = transaction.objectStore("records");
@@ -129,7 +160,6 @@ export async function keepReceipt(receipt, epoch) {
     }
     return record.person;
   });
-  announce({ why: "receipt", persons: person ? [person] : [] });
 }
 
 /**

@@ -4,7 +4,7 @@
  * @import { OutboxRow, Receipt } from "../store/outbox.js"
  */
 import { readFact } from "../store/meta.js";
-import { countTry, envelopesOf, isNotYet, keepReceipt, waiting } from "../store/outbox.js";
+import { countTry, envelopesOf, isNotYet, keepReceipts, waiting } from "../store/outbox.js";
 import { noteEpoch, REFERENCE_SITE } from "../store/pages.js";
 import { postPacked, RefusedError, requireShape } from "./http.js";
 
@@ -72,8 +72,8 @@ async function sendBatch(batch, heldBack, report) {
     return;
   }
   const answered = new Set();
+  await keepReceipts(answer.receipts, answer.epoch);
   for (const receipt of answer.receipts) {
-    await keepReceipt(receipt, answer.epoch);
     answered.add(receipt.id);
     if (isNotYet(receipt)) heldBack.add(receipt.id);
     else if (receipt.result === "refused") report.refused += 1;

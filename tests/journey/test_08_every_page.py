@@ -151,7 +151,6 @@ def choose_theme(page: Page, theme: str) -> None:
     button = page.get_by_role("button", name="Light pages" if theme == "light" else "Dark pages")
     if button.count():
         button.click()
-    unlock(page)
     expect(page.locator("html")).to_have_attribute("data-theme", theme)
 
 

@@ -2,10 +2,12 @@
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { onChange } from "../../../static/store/changes.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
 import {
   counts,
   keepReceipt,
+  keepReceipts,
   refused,
   tryAgain,
   waiting,
@@ -28,6 +30,20 @@ test("a stored record leaves the outbox and keeps the base's number", async () =
   await keepReceipt({ id: person.id, result: "stored", n: 41, reason: null }, "1");
   assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
   assert.equal((await allOf("records"))[0].received, 41);
+});
+
+test("the receipts of one answer are told of once, with everybody they are about", async () => {
+  const other = await keepRecord(registration());
+  /** @type {string[][]} */
+  const told = [];
+  const stop = onChange(({ persons }) => void told.push(persons));
+  const receipts = [person, other].map(({ id }, index) => (
+    { id, result: /** @type {const} */ ("stored"), n: index + 1, reason: null }
+  ));
+  await keepReceipts(receipts, "1");
+  stop();
+  assert.deepEqual(told, [[person.payload.person, other.payload.person]]);
+  assert.deepEqual(await counts(), { waiting: 0, refused: 0 });
 });
 
 test("a refused record stays, says why, and is left out of the calculation", async () => {
