@@ -55,6 +55,11 @@ def back_and_exchange(page: Page) -> None:
 def approve_offline(one: Page, two: Page, base: Base) -> tuple[Approved, Approved]:
     """Both surgeons approve while nothing reaches the base; the second takes another length."""
     for page in (one, two):
+        deciding.exchange(page)
+        page.get_by_role("link", name="Queue").click()
+        # Two new phones read every eye of three camps at once.
+        row = page.get_by_role("listitem").filter(has_text=NAME).filter(has_text=EYE)
+        expect(row.first).to_be_visible(timeout=90_000)
         deciding.open_from_queue(page, NAME, EYE)
     base.stop()
     first = deciding.approve(one, EYE)
