@@ -16,12 +16,16 @@ const MAY_BE_OPERATED = new Set(["ordered"]);
 /**
  * @param {string} id the person
  * @param {Record<Eye, any>} eyes
+ * @param {string} user who looks
  * @param {boolean} maySign whether who looks may record a surgery
  */
-export function afterSurgery(id, eyes, maySign) {
+export function afterSurgery(id, eyes, user, maySign) {
   return EYES.map((eye) => {
-    const [surgery, other] = eyes[eye].surgeries;
-    if (surgery && !other) return followed(id, eye, surgery);
+    const { surgeries } = eyes[eye];
+    const isOwn = surgeries.some((/** @type {any} */ { author }) => author === user);
+    const amend = isOwn ? amendLink(id, eye) : nothing;
+    if (surgeries.length === 1) return html`${followed(id, eye, surgeries[0])} ${amend}`;
+    if (surgeries.length > 1) return amend;
     return maySign && MAY_BE_OPERATED.has(eyes[eye].state) ? surgeryLink(id, eye) : nothing;
   });
 }
@@ -32,6 +36,13 @@ export function afterSurgery(id, eyes, maySign) {
  */
 export const surgeryLink = (id, eye) => html`<p class="gap-top"><a class="btn wide" href="#/surgery/${id}/${eye}">
   ${eyeMark(eye)}<span>Record the surgery, ${eyeWord(eye).toLowerCase()}</span></a></p>`;
+
+/**
+ * @param {string} id
+ * @param {Eye} eye
+ */
+const amendLink = (id, eye) => html`<p class="t-small"><a class="link" href="#/surgery/${id}/${eye}">Correct
+  or withdraw the surgery, ${eyeWord(eye).toLowerCase()}</a></p>`;
 
 /**
  * @param {string} id

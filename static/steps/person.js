@@ -86,7 +86,7 @@ function view({ identity, row, begun, casefile, trouble }) {
       ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
       ${casefile ? html`<div
         class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
-      ${casefile ? afterSurgery(row.id, eyes, isSurgeon(identity)) : nothing}
+      ${casefile ? afterSurgery(row.id, eyes, identity.user.id, isSurgeon(identity)) : nothing}
       ${casefile ? readings(row.id, eyes, begun) : nothing}
       ${casefile ? answersSection(row.id, casefile.fold.history) : nothing}
       ${casefile ? healthSection(row.id, casefile.fold.health) : nothing}

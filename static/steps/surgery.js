@@ -1,6 +1,7 @@
 /**
  * Recording a surgery: the lens that was approved is shown to be compared with the label, and
  * nothing is filled in; whoever records it says that the label agrees, or what it says instead.
+ * Its author comes back here to correct or withdraw it.
  *
  * @import { Place } from "../main.js"
  * @import { Problem } from "./form_keep.js"
@@ -22,12 +23,15 @@ import { lensText } from "./case_decision.js";
 import { openCasefile } from "./casefile.js";
 import { isSound, keepForm, noteTyped } from "./form_keep.js";
 import { go, openPage, strips } from "./frame.js";
+import { written } from "./question_fields.js";
 import { bodyOf, problemsOf, SURGERY } from "./surgery_body.js";
+import { amendedIn, AMENDING, amendingHead, reasonProblems, standingSurgeries, typedOf } from "./surgery_amend.js";
 import { surgeryFields } from "./surgery_fields.js";
 
 /**
  * @typedef {object} Model
  * @property {string} id
+ * @property {string} user who works here
  * @property {Eye} eye
  * @property {PersonRow | null} person
  * @property {any} fold of the eye, null until it is calculated
@@ -35,32 +39,42 @@ import { surgeryFields } from "./surgery_fields.js";
  * @property {Problem[]} problems
  * @property {string | null} trouble
  * @property {boolean} busy
+ * @typedef {{ type: (field: string, text: string) => void, fill: (typed: Typed) => void, save: () => void }} Acts
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
  */
-export async function start({ root, params: [id = "", eyeParam] }) {
+export async function start({ root, params: [id = "", eyeParam], identity }) {
   const eye = eyeFrom(eyeParam) ?? "R";
   const draft = `surgery/${id}/${eye}`;
   const [person, typed] = await Promise.all([personHere(id), readDraft(draft)]);
   /** @type {Model} */
   const model = {
-    ...{ id, eye, person, fold: null, typed: typed ?? {} },
+    ...{ id, eye, person, user: identity.user.id, fold: null, typed: typed ?? {} },
     ...{ problems: [], trouble: null, busy: false },
   };
   const redraw = () => page.redraw();
+  /** @type {Acts} */
   const acts = {
-    /** @param {string} field @param {string} text */
     type(field, text) {
       noteTyped(model, field, text);
       void keepDraft(draft, model.typed);
       redraw();
+    },
+    fill(fields) {
+      Object.assign(model, { typed: fields, problems: [], trouble: null });
+      // An empty draft would still be one: while there is a draft, the app does not change its version.
+      void (fields["amends"] ? keepDraft(draft, fields) : dropDraft(draft));
+      redraw();
+      scrollTo(0, 0);
     },
     save: () => void save(model, draft, redraw),
   };
   const page = openPage(root, () => view(model, acts));
   try {
     model.fold = (await openCasefile(id)).fold.eyes[eye];
+    // A record that was to be amended and stands no more is no beginning of a new one.
+    if (model.typed["amends"] && !amendedIn(model.fold, model.typed)) acts.fill({});
   } catch (error) {
     model.trouble = /** @type {Error} */ (error).message;
   }
@@ -70,7 +84,7 @@ export async function start({ root, params: [id = "", eyeParam] }) {
 
 /**
  * @param {Model} model
- * @param {{ type: (field: string, text: string) => void, save: () => void }} acts
+ * @param {Acts} acts
  */
 function view(model, acts) {
   const { person, eye, id, fold, trouble } = model;
@@ -87,27 +101,37 @@ function view(model, acts) {
 
 /**
  * @param {Model} model
- * @param {{ type: (field: string, text: string) => void, save: () => void }} acts
+ * @param {Acts} acts
  */
-function form(model, { type, save: keep }) {
+function form(model, acts) {
   const { fold, problems, trouble, typed, busy, eye } = model;
-  if (fold.surgeries.length > 0) {
-    return emptyLine("A surgery is recorded for this eye. Whoever recorded it withdraws it first.");
+  const lens = approvedLens(fold);
+  const amended = amendedIn(fold, typed);
+  if (fold.surgeries.length > 0 && !amended) {
+    const amend = (/** @type {any} */ surgery, /** @type {string} */ how) =>
+      acts.fill({ ...(how === "correct" ? typedOf(surgery, lens) : { amends: surgery.id, how }) });
+    return standingSurgeries(fold.surgeries, model.user, amend);
   }
   const submit = (/** @type {SubmitEvent} */ event) => {
     event.preventDefault();
-    keep();
+    acts.save();
   };
-  const lens = approvedLens(fold);
+  const asking = { kind: SURGERY, typed, problems, type: acts.type };
+  const button = AMENDING[typed["how"] ?? ""]?.button ?? "Keep the surgery";
   return html`<form class="form gap-top" @submit=${submit} novalidate>
     ${errorList(problems)} ${trouble ? notKeptLine(trouble) : nothing}
-    <p class="notice">${lens ? html`Approved and ordered for this eye: <span class="strong">${lensText(lens)},
-      ${lens.model}</span>. Compare it with the label that was in the box, figure by figure.` : html`No order for
-      this eye is on this phone. Write what the label says.`}</p>
-    ${surgeryFields({ kind: SURGERY, typed, problems, type }, lens)}
-    <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>Keep the surgery,
+    ${amended ? amendingHead(asking, () => acts.fill({})) : nothing}
+    ${typed["how"] === "withdraw" ? nothing : html`${toCompare(lens)} ${surgeryFields(asking, lens)}`}
+    <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>${button},
       ${eyeWord(eye).toLowerCase()}</button></div>
   </form>`;
+}
+
+/** @param {any} lens the lens that was ordered, or null */
+function toCompare(lens) {
+  return html`<p class="notice">${lens ? html`Approved and ordered for this eye: <span class="strong">${lensText(lens)},
+      ${lens.model}</span>. Compare it with the label that was in the box, figure by figure.` : html`No order for
+      this eye is on this phone. Write what the label says.`}</p>`;
 }
 
 /**
@@ -125,14 +149,35 @@ function approvedLens({ order }) {
  * @param {() => void} redraw
  */
 async function save(model, draft, redraw) {
-  const { id, eye, person, typed, fold } = model;
-  const lens = approvedLens(fold);
-  if (model.busy || !isSound(model, problemsOf(typed, lens), redraw)) return;
+  if (model.busy || !isSound(model, problemsIn(model), redraw)) return;
   const work = async () => {
-    const body = bodyOf(typed, lens, fold.order);
-    await keepRecord({ kind: SURGERY, person: id, eye, site: person?.site, body }, { draft });
+    const { id: person, eye } = model;
+    await keepRecord({ person, eye, site: model.person?.site, ...recordOf(model) }, { draft });
     await dropDraft(draft);
-    go(`#/person/${id}`);
+    go(`#/person/${model.id}`);
   };
   await keepForm(model, work, redraw);
+}
+
+/** @param {Model} model @returns {Problem[]} */
+function problemsIn({ typed, fold }) {
+  const why = amendedIn(fold, typed) ? reasonProblems(typed) : [];
+  return typed["how"] === "withdraw" ? why : [...why, ...problemsOf(typed, approvedLens(fold))];
+}
+
+/**
+ * Return the kind and content of the record: a surgery, its correction, or its withdrawal.
+ *
+ * @param {Model} model
+ */
+function recordOf({ typed, fold }) {
+  const amended = amendedIn(fold, typed);
+  const reason = written(typed["reason"]);
+  if (amended && typed["how"] === "withdraw") {
+    return { kind: "record.void", reason, body: { target: amended.id } };
+  }
+  const body = bodyOf(typed, approvedLens(fold), fold.order);
+  if (!amended) return { kind: SURGERY, body };
+  const { order, approval } = amended.body;
+  return { kind: SURGERY, replaces: amended.id, reason, body: { ...body, order, approval } };
 }

@@ -15,7 +15,8 @@ class Weight(NamedTuple):
     fails. Both are ours (no published figure): a limit is never raised without saying why here.
     Raised once, by 15 kB for the pages and 70 kB with the core, for further readings, the working
     and what to measure next: each is worth more at a camp than the second it costs to fetch, once.
-    Raised again, by 3 kB for the pages: what locks the phone and what says "not kept" is needed.
+    Raised again, by 5 kB for the pages: what locks the phone, what says "not kept", and what puts a
+    wrong record of a surgery right where it was made are needed.
     """
 
     name: str
