@@ -30,6 +30,11 @@ def choice(text: str) -> Answer:
     return Answer("choice", text)
 
 
+def unusual(text: str) -> Answer:
+    """Return a number that the keypad asks about, and that is right."""
+    return Answer("unusual", text)
+
+
 def device(text: str) -> Answer:
     """Return what the camp calls an instrument."""
     return Answer("device", text)
@@ -65,6 +70,9 @@ def give(page: Page, answers: tuple[Answer, ...]) -> None:
         elif one.how == "device":
             page.get_by_label("Device, as the camp names it").fill(one.text)
             page.keyboard.press("Enter")
+        elif one.how == "unusual":
+            press_keys(page, one.text)
+            page.get_by_role("button", name=f"It is right, keep {one.text}").click()
         else:
             press_keys(page, one.text)
             page.keyboard.press("Enter")
