@@ -9,7 +9,7 @@ from tests.differential import compare, eyes
 
 EYES = 5000
 """In each full run. ``python3 -m tests differential`` does more."""
-FOLD_EVERY, WORKING_EVERY = 2, 20
+FOLD_EVERY, WORKING_EVERY = 5, 50
 """The plan of each eye takes half of the time. The other Python is some ten times slower than this
 one and nearly all of it, so what is asked twice is asked of some."""
 
