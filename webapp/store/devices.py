@@ -52,6 +52,8 @@ def find(kid: str) -> Device | None:
 
 def among(kids: set[str]) -> dict[str, Device]:
     """Return kid -> device for those of these keys that are enrolled."""
+    if not kids:  # PostgreSQL takes no empty list
+        return {}
     marks = ", ".join([database.param] * len(kids))
     found = Device.raw(f"SELECT * FROM device WHERE kid IN ({marks})", *kids)  # noqa: S608 - marks
     return {row.kid: row for row in found}
