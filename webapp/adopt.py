@@ -95,7 +95,7 @@ def require_known_limits(body: dict[str, Any]) -> None:
     if unknown:
         raise Refused(
             "limits.unknown",
-            f"these are no limits of this version, or no whole numbers: {', '.join(unknown)}. "
+            f"these are no limits of this version, or have a value that they can't have: {', '.join(unknown)}. "
             "Nothing was adopted; python3 -m webapp adopt --example limits prints every name.",
             "values",
         )

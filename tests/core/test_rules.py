@@ -99,9 +99,17 @@ class TestLimitsInForce:
         asked["reference"] = {**records.REFERENCE, "limits": limits}
         assert [one["level"] for one in ask(core, asked) if one["rule"] == "D03"] == ["stop"]
 
-    @pytest.mark.parametrize("values", [{"depth_stop_um": 3100}, {"depth_stop_below_um": "3100"}])
+    @pytest.mark.parametrize(
+        "values",
+        [
+            {"depth_stop_um": 3100},
+            {"depth_stop_below_um": "3100"},
+            {"fellow_correlation_e2": 100},
+            {"fellow_correlation_e2": -1},
+        ],
+    )
     def test_limits_not_understood_stop(self, core: Core, values: dict[str, object]) -> None:
-        """An unknown name or a text in place of a number is not passed over."""
+        """An unknown name, a text for a number or an impossible correlation is not passed over."""
         asked = records.plan_request(records.whole_eye())
         limits = {"id": "e" * 64, "body": {"title": "Odd", "values": values}}
         asked["reference"] = {**records.REFERENCE, "limits": limits}

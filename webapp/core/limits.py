@@ -180,17 +180,24 @@ def is_whole(value: object) -> bool:
     return isinstance(value, int) and not isinstance(value, bool)
 
 
+def is_usable(name: str, value: object) -> bool:
+    """Return whether a limit can have a value: a whole number, a correlation below 1."""
+    if not is_whole(value):
+        return False
+    return name != "fellow_correlation_e2" or 0 <= value <= 99  # type: ignore[operator]
+
+
 def in_force(adopted: dict[str, int] | None) -> dict[str, int]:
     """Return the limits to use: the adopted value where there is one, else the default."""
     values = defaults()
     for name in adopted or {}:
-        if adopted and name in values and is_whole(adopted[name]):
+        if adopted and name in values and is_usable(name, adopted[name]):
             values[name] = adopted[name]
     return values
 
 
 def unusable(adopted: dict[str, int] | None) -> list[str]:
-    """Return adopted names that this version does not know or whose value is no whole number."""
+    """Return adopted names that this version does not know or whose value they can't have."""
     known, given = defaults(), adopted or {}
-    bad = [name for name in given if name not in known or not is_whole(given[name])]
+    bad = [name for name in given if name not in known or not is_usable(name, given[name])]
     return sorted(bad)

@@ -176,8 +176,7 @@ def residual_um(found: VaultOutcome) -> float:
 
 def correlation(exam: Exam) -> float:
     """Return the correlation of the two eyes' misses, from 0 to below 1."""
-    e2 = exam.limits["fellow_correlation_e2"]
-    return (0 if e2 < 0 else 99 if e2 > 99 else e2) / 100.0
+    return float(exam.limits["fellow_correlation_e2"] / 100.0)
 
 
 def shift_of(exam: Exam, found: Outcome | None) -> Shift | None:
