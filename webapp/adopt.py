@@ -95,7 +95,8 @@ def require_known_limits(body: dict[str, Any]) -> None:
     if unknown:
         raise Refused(
             "limits.unknown",
-            f"these are no limits of this version, or have a value that they can't have: {', '.join(unknown)}. "
+            "these are no limits of this version, or have a value that they can't have: "
+            f"{', '.join(unknown)}. "
             "Nothing was adopted; python3 -m webapp adopt --example limits prints every name.",
             "values",
         )

@@ -7,7 +7,8 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
-from webapp.desk.forms import ConfirmForm, NewUserForm, NoFieldsForm, RoleForm
+from webapp.desk.forms.people import NewUserForm, RoleForm
+from webapp.desk.forms.plain import ConfirmForm, NoFieldsForm
 from webapp.flow import granting, people
 from webapp.flow.actor import RoleAt
 from webapp.flow.people import NewUser

@@ -5,7 +5,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
-from webapp.desk.forms import IdentityForm
+from webapp.desk.forms.people import IdentityForm
 from webapp.desk.states import STATES
 from webapp.flow import pseudonymous
 

@@ -8,7 +8,8 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.desk import beam, entry
 from webapp.desk.eyes import BOTH, Eye, eye_of, other_eye
-from webapp.desk.forms import CompareForm, PlaceOrderForm
+from webapp.desk.forms.deciding import CompareForm
+from webapp.desk.forms.ordering import PlaceOrderForm
 from webapp.desk.silence import silent_devices
 from webapp.flow import casefile, duplicates, order
 from webapp.flow.casefile import PersonFile

@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
-from webapp.desk.forms import AdoptCatalogueForm, CatalogueFileForm
+from webapp.desk.forms.adopting import AdoptCatalogueForm, CatalogueFileForm
 from webapp.exchange_formats import catalogue_csv, catalogue_csv_writing
 from webapp.exchange_formats.catalogue_columns import COLUMNS
 from webapp.exchange_formats.catalogue_csv import LARGEST_BYTES, Problem, Table

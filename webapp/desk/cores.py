@@ -6,8 +6,8 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.core_bundle import core_sha256
 from webapp.desk import entry
-from webapp.desk.forms import ConfirmForm, NoFieldsForm
-from webapp.desk.recall_form import RecallForm
+from webapp.desk.forms.phones import RecallForm
+from webapp.desk.forms.plain import ConfirmForm, NoFieldsForm
 from webapp.flow import recalling
 from webapp.flow.refusal import Refused
 

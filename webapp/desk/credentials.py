@@ -6,14 +6,9 @@ from flask import Blueprint, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
-from webapp.desk.forms import (
-    ConfirmForm,
-    DeskForm,
-    NewPassphraseForm,
-    NoFieldsForm,
-    OwnPassphraseForm,
-    ProposeResetForm,
-)
+from webapp.desk.forms.base import DeskForm
+from webapp.desk.forms.plain import ConfirmForm, NoFieldsForm
+from webapp.desk.forms.sign_in import NewPassphraseForm, OwnPassphraseForm, ProposeResetForm
 from webapp.flow import credentials
 from webapp.flow.refusal import Refused
 

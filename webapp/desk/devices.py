@@ -8,8 +8,13 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
-from webapp.desk.close_form import CloseKeyForm
-from webapp.desk.forms import IN_OTHER_HANDS, NOBODY_ELSE, ConfirmPhoneForm, RevokePhoneForm
+from webapp.desk.forms.phones import (
+    IN_OTHER_HANDS,
+    NOBODY_ELSE,
+    CloseKeyForm,
+    ConfirmPhoneForm,
+    RevokePhoneForm,
+)
 from webapp.desk.silence import SILENT_H, is_silent
 from webapp.flow import clock, device_clocks, device_list, key_authority, key_closing, people
 from webapp.flow.key_authority import Revocation

@@ -4,7 +4,8 @@ from flask import Blueprint, current_app, redirect, render_template, request, ur
 from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
-from webapp.desk.forms import NoFieldsForm, SignInForm, ThemeForm
+from webapp.desk.forms.plain import NoFieldsForm, ThemeForm
+from webapp.desk.forms.sign_in import SignInForm
 from webapp.flow.refusal import Refused
 
 THEMES = ("light", "dusk")

@@ -9,7 +9,7 @@ from flask_wtf import FlaskForm
 
 from webapp.access import gate
 from webapp.desk import apart_words, entry
-from webapp.desk.forms import DecideApartForm, DeclareGapForm
+from webapp.desk.forms.deciding import DecideApartForm, DeclareGapForm
 from webapp.flow import chain_gaps, kept_apart, people
 from webapp.flow.chain_gaps import OpenGap
 from webapp.flow.kept_apart import Apart

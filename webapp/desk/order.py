@@ -9,7 +9,9 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.desk import entry, sheet_content, sheet_pdf
 from webapp.desk.eyes import eye_of
-from webapp.desk.forms import CancelForm, DeskForm, NoFieldsForm, ReferenceForm
+from webapp.desk.forms.base import DeskForm
+from webapp.desk.forms.ordering import CancelForm, ReferenceForm
+from webapp.desk.forms.plain import NoFieldsForm
 from webapp.desk.moments import now
 from webapp.flow import casefile, device_list, order
 from webapp.flow.order import OrderSheet

@@ -29,7 +29,7 @@ from webapp.desk import (
     working,
     worklist,
 )
-from webapp.desk.forms import NoFieldsForm, ThemeForm
+from webapp.desk.forms.plain import NoFieldsForm, ThemeForm
 
 BLUEPRINTS = (
     entry.bp,

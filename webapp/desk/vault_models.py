@@ -8,7 +8,11 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry
-from webapp.desk.forms import AdoptVaultModelForm, VaultModelFileForm, WithdrawVaultModelForm
+from webapp.desk.forms.adopting import (
+    AdoptVaultModelForm,
+    VaultModelFileForm,
+    WithdrawVaultModelForm,
+)
 from webapp.flow import reference, vault_model_file
 from webapp.flow.refusal import Refused
 
