@@ -1,12 +1,11 @@
 """The command line: set up if need be, then run one command.
 
 Modules of the project are imported by command, since most need packages that exist only once the
-set-up has made them; ``calc`` runs with any Python at once, except ``calc label``.
+set-up has made them; ``calc`` runs with any Python at once.
 """
 
 from __future__ import annotations
 
-import importlib.util
 import sys
 
 from webapp import bootstrap
@@ -44,9 +43,7 @@ def main() -> int:
         return 2
     try:
         bootstrap.require_python("webapp", sys.argv[1:])
-        if name == "calc":
-            set_up_for_label(arguments)
-        else:
+        if name != "calc":
             check_options(name, arguments)
             set_up(always_build=name == "build")
         return COMMANDS[name](arguments)
@@ -71,13 +68,6 @@ def set_up(always_build: bool) -> None:
     from webapp.asset_build import build
 
     build.bring_up_to_date(always=always_build)
-
-
-def set_up_for_label(arguments: list[str]) -> None:
-    """Enter the project's environment for the one calculation that needs a package, if it must."""
-    is_asked = "label" in arguments and not {"--list", "--help", "-h"} & set(arguments)
-    if is_asked and importlib.util.find_spec("biip") is None and bootstrap.is_checkout():
-        bootstrap.enter("webapp", sys.argv[1:], extra="assets")
 
 
 def demo(arguments: list[str]) -> int:

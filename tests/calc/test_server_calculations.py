@@ -1,4 +1,4 @@
-"""What the statistics and the label refuse, and that only the label needs a package."""
+"""What the statistics and the label refuse, and that none of them needs a package."""
 
 import json
 import subprocess
@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given, settings
 
 from tests.core.test_any_input import answers_or_refuses, anything
-from webapp import __main__ as command
 from webapp import bootstrap
 from webapp.calc import known, label, statistics
 from webapp.core.calc import calculations
@@ -93,33 +92,10 @@ def test_statistics_need_no_installed_package() -> None:
 
 
 def test_label_line_by_line() -> None:
-    """The label answers line by line through the command, refusals included."""
+    """The label answers a bare Python line by line through the command, refusals included."""
     lines = b'{"data": "0109506000134352"}\n{"data": "0109506000134353"}\n'
-    words = [sys.executable, "-m", "webapp", "calc", "label", "--lines"]
+    words = [sys.executable, "-S", "-m", "webapp", "calc", "label", "--lines"]
     answer = subprocess.run(words, cwd=bootstrap.ROOT, input=lines, capture_output=True, check=True)
     first, second = [json.loads(line) for line in answer.stdout.splitlines()]
     assert first["gtin"] == "09506000134352"
     assert second["error"]["field"] == "data"
-
-
-@pytest.mark.parametrize(
-    ("words", "has_package", "enters"),
-    [
-        (["label"], False, True),
-        (["label", "--lines"], False, True),
-        (["label"], True, False),
-        (["label", "--help"], False, False),
-        (["--list"], False, False),
-        (["proportion"], False, False),
-    ],
-)
-def test_only_the_label_sets_up(
-    monkeypatch: pytest.MonkeyPatch, words: list[str], has_package: bool, enters: bool
-) -> None:
-    """The set-up is entered to read a label with a Python that lacks the package, or not at all."""
-    entered: list[str] = []
-    monkeypatch.setattr(command.importlib.util, "find_spec", lambda name: has_package or None)
-    monkeypatch.setattr(bootstrap, "is_checkout", lambda: True)
-    monkeypatch.setattr(bootstrap, "enter", lambda module, *_, extra: entered.append(extra))
-    command.set_up_for_label(words)
-    assert entered == (["assets"] if enters else [])

@@ -1,8 +1,10 @@
-"""The field of ``label``, the one calculation that needs an installed package."""
+"""The field of ``label``: the core reads the code, the command line knows what day it is."""
 
+from datetime import UTC, datetime
 from typing import NamedTuple
 
 from webapp.calc.kinds import Scan
+from webapp.core.box import code
 from webapp.core.fields import Calculation, Field, Group
 
 NAME = "label"
@@ -16,9 +18,8 @@ class LabelInput(NamedTuple):
 
 def answer_label(given: LabelInput) -> dict[str, object]:
     """Answer ``label``. Raises: BadInput."""
-    from webapp.exchange_formats import gs1_label
-
-    return gs1_label.read(given.data)._asdict()
+    today = datetime.now(UTC).date().isoformat()
+    return dict(code.read(given.data, today)._asdict())
 
 
 CALCULATION = Calculation(

@@ -3,11 +3,13 @@
 import json
 
 from webapp.core import adopted_models, reference
+from webapp.core.box import compare
 from webapp.core.calc import calculations
 from webapp.core.case import casefile
 from webapp.core.dates import day_number
 from webapp.core.entry import entries_of
 from webapp.core.errors import BadInput
+from webapp.core.lens_words import lens_of
 from webapp.core.plan import plan
 from webapp.core.units import to_step
 from webapp.core.working import steps as working
@@ -120,6 +122,13 @@ def shown_working(request: dict[str, object]) -> object:
     )
 
 
+def box(request: dict[str, object]) -> object:
+    """Return a lens box beside the ordered lens; null where something was not read yet."""
+    read = [request.get(name) for name in ("code", "first", "second")]
+    found = compare.box_of(read[0], read[1], read[2], part(request, "days"))
+    return compare.compared(lens_of(part(request, "lens")), found)
+
+
 def sampled(request: dict[str, object]) -> object:
     """Return chosen values of another answer, for self-tests that know a published figure.
 
@@ -163,4 +172,5 @@ DOORS = {
     "working": shown_working,
     "sample": sampled,
     "vault_model": vault_model,
+    "box": box,
 }

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from biip.gs1_element_strings import GS1ElementString
 
-from webapp.exchange_formats.gs1_elements import (
+from tests.oracles.gs1_elements import (
     EXPIRY,
     GTIN,
     LOT,

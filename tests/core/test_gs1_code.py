@@ -1,27 +1,46 @@
-"""GS1 labels: published strings, damaged strings, and strings whose parts ran together."""
+"""GS1 codes: published strings, damaged strings, and strings whose parts ran together.
+
+Judged by ``tests/oracles/gs1_label.py``, another reader of them, made on a library's own table of
+identifiers, formats and check digits.
+"""
 
 import json
+import re
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
+from biip import ParseError
+from biip.gs1_application_identifiers import GS1ApplicationIdentifier
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.core_runtime import Core
+from tests.oracles import gs1_label
+from webapp.core.box import code
+from webapp.core.box.elements import elements
+from webapp.core.box.identifiers import rule_at
 from webapp.core.errors import BadInput
-from webapp.exchange_formats import gs1_label
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors" / "gs1.json"
 WORKED: list[dict[str, Any]] = json.loads(VECTORS.read_text(encoding="utf-8"))
 GS = "\x1d"
+TODAY = datetime.now(UTC).date().isoformat()
 PRODUCT = "0109506000134352"
 
 
 @pytest.mark.parametrize("vector", WORKED, ids=[vector["id"] for vector in WORKED])
-def test_published_string(vector: dict[str, Any]) -> None:
-    """The code says what is published, no field more and none less."""
-    found = gs1_label.read(vector["input"]["data"])._asdict()
-    assert found == vector["expected"], vector["source"]
+def test_published_string(core: Core, vector: dict[str, Any]) -> None:
+    """The code says what is published, no field more and none less, in both Pythons."""
+    found = core("box.code", "read", vector["input"]["data"], TODAY)
+    assert found == {"value": list(vector["expected"].values())}, vector["source"]
+    assert list(vector["expected"]) == list(code.Code._fields)
+
+
+def read(data: str) -> Any:  # noqa: ANN401 - a Code
+    """Return what a scanned code says today."""
+    return code.read(data, TODAY)
 
 
 # Worked examples of GS1 (from memory): 12 or 13 digits and the check digit that follows them.
@@ -31,7 +50,7 @@ def test_check_digit(digits: str, check: int) -> None:
     taken = []
     for last in range(10):
         try:
-            gs1_label.read(f"01{digits}{last}")
+            read(f"01{digits}{last}")
         except BadInput as refusal:
             assert "check digit" in refusal.message
         else:
@@ -83,7 +102,7 @@ BAD = [
 def test_refusal(data: str, words: str) -> None:
     """What is damaged, or no GS1 code, is refused with a sentence that says which."""
     with pytest.raises(BadInput) as refusal:
-        gs1_label.read(data)
+        read(data)
     assert refusal.value.field == "data"
     assert words in refusal.value.message
 
@@ -105,13 +124,13 @@ MERGED = [
 def test_a_lost_separator_is_noticed(data: str, words: str) -> None:
     """Fields that ran together are not taken for one, and the refusal says how to go on."""
     with pytest.raises(BadInput, match=words) as refusal:
-        gs1_label.read(data)
+        read(data)
     assert "printed label" in refusal.value.message
 
 
 def test_what_a_lost_separator_may_still_hide() -> None:
     """A lot behind a serial number can't be told from a serial number: the lot is then missing."""
-    found = gs1_label.read(PRODUCT + "211234" + "10A213B1")
+    found = read(PRODUCT + "211234" + "10A213B1")
     assert (found.lot, found.serial) == (None, "123410A213B1")
 
 
@@ -120,7 +139,7 @@ def test_what_a_lost_separator_may_still_hide() -> None:
 )
 def test_a_lot_with_21_that_is_one_lot(data: str) -> None:
     """21 at the start or the end of a lot, or beside a serial number, is part of the lot."""
-    assert gs1_label.read(data).lot == data.partition(GS)[0].removeprefix(PRODUCT + "10")
+    assert read(data).lot == data.partition(GS)[0].removeprefix(PRODUCT + "10")
 
 
 plain = st.text("ABCXYZ0345689-/", min_size=1, max_size=20)
@@ -133,7 +152,7 @@ def test_any_order(lot: str, serial: str, day: Any, order: list[str]) -> None:  
     texts = {
         "01": PRODUCT, "17": f"17{expiry:%y%m%d}", "10": f"10{lot}{GS}", "21": f"21{serial}{GS}",
     }  # fmt: skip
-    found = gs1_label.read("".join(texts[identifier] for identifier in order))
+    found = read("".join(texts[identifier] for identifier in order))
     assert found == ("09506000134352", None, expiry.isoformat(), lot, serial)
 
 
@@ -148,8 +167,129 @@ anything = st.text(max_size=60) | st.lists(
 def test_anything(data: str) -> None:
     """Any text at all is answered or refused; nothing else comes out."""
     try:
-        found = gs1_label.read(data)
+        found = read(data)
     except BadInput as refusal:
         assert refusal.field == "data"
     else:
         assert {len(value) for value in (found.lot, found.serial) if value} <= set(range(1, 21))
+
+
+# Whose values both readers look into; of the others this one looks at the length alone.
+LOOKED_INTO = {"01", "02", "03", "10", "11", "12", "13", "15", "16", "17", "21", "22"}
+
+
+@given(anything)
+def test_another_reader_says_the_same(data: str) -> None:
+    """What the other reader takes is read alike; what it refuses is refused, or of no lens."""
+    try:
+        expected = tuple(gs1_label.read(data))
+    except BadInput:
+        try:
+            read(data)
+        except BadInput:
+            return
+        assert {name for name, _ in elements(data)} - LOOKED_INTO
+    else:
+        assert tuple(read(data)) == expected
+
+
+def by_library(text: str) -> GS1ApplicationIdentifier | None:
+    """Return the identifier that a library finds at the beginning of a text."""
+    try:
+        return GS1ApplicationIdentifier.extract(text)
+    except ParseError:
+        return None
+
+
+TABLE = {one.ai: one for number in range(10000) if (one := by_library(f"{number:04d}"))}
+
+
+def test_every_identifier_of_the_library_is_known_with_its_kind_of_end() -> None:
+    """Length of the identifier, and whether its value has a fixed length or ends at a separator."""
+    for name, one in TABLE.items():
+        rule = rule_at(name + "0" * 20)
+        assert rule is not None and len(rule.first) == len(name), name
+        assert bool(rule.fixed) is not one.separator_required, name
+        if rule.fixed:
+            assert re.fullmatch(
+                one.pattern, name + "01" * (rule.fixed // 2) + "0" * (rule.fixed % 2)
+            )
+
+
+def test_nothing_else_is_an_identifier() -> None:
+    """Four digits that begin with no identifier are refused, but for gaps inside long families."""
+    gaps = set()
+    for number in range(10000):
+        text = f"{number:04d}"
+        if rule_at(text) and not any(text[:size] in TABLE for size in (2, 3, 4)):
+            gaps.add(text[:2])
+    assert gaps <= {"31", "32", "33", "34", "35", "36", "39", "43", "70", "72", "80", "81"}
+    assert rule_at("5500") is None
+
+
+# The text with brackets that is printed beside a code.
+PRINTED = [
+    # UDI format sheet of a US authority, v1.3.
+    (
+        "(01)51022222233336(11)141231(17)150707(10)A213B1(21)1234",
+        ("51022222233336", "2014-12-31", "2015-07-07", "A213B1", "1234"),
+    ),
+    # A lot may hold brackets; two digits in them that are no identifier end nothing.
+    ("(10)AB(55)C(21)9", (None, None, None, "AB(55)C", "9")),
+    ("(17)280200(10)A", (None, None, "2028-02-29", "A", None)),
+]
+
+
+@pytest.mark.parametrize(("data", "expected"), PRINTED)
+def test_printed_text(core: Core, data: str, expected: tuple[str | None, ...]) -> None:
+    """Brackets say where each part ends, so nothing can run together."""
+    assert core("box.code", "read_any", data, TODAY) == {"value": list(expected)}
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        "(01)09506000134353",
+        "(21)",
+        "(21)1(17)281301",
+        "(17)280230",
+        "(55)1",
+        "(21 1",
+        "()1",
+    ],
+)
+def test_printed_text_refused(core: Core, data: str) -> None:
+    """A wrong check digit, an empty part, a day that is none, an identifier that is none."""
+    assert core("box.code", "read_any", data, TODAY) == {"refused": "data"}
+
+
+def test_a_recorded_separator_is_a_separator() -> None:
+    """Records hold no control characters: the separator's picture reads the same."""
+    whole = f"{PRODUCT}10AB12{GS}21XYZ9"
+    assert read(whole.replace(GS, "\u241d")) == read(whole)
+
+
+@pytest.mark.parametrize(
+    ("data", "is_scan"),
+    [
+        ("]d2" + PRODUCT, True),
+        (PRODUCT + f"10A{GS}21B", True),
+        (PRODUCT + "10A\u241d21B", True),
+        (PRODUCT, False),
+        (f"{PRODUCT}21B{GS}", False),
+        ("(10)A(21)B", False),
+    ],
+)
+def test_what_only_a_reader_gives(data: str, is_scan: bool) -> None:
+    """No keyboard writes a separator or a symbology; everything else may have been typed."""
+    assert code.is_scan(data) is is_scan
+
+
+@pytest.mark.parametrize(
+    ("today", "digits", "year"),
+    [("2026-11-29", 76, 2076), ("2026-11-29", 77, 1977), ("2049-01-01", 99, 2099),
+     ("2051-01-01", 1, 2101), ("2051-01-01", 2, 2002)],
+)  # fmt: skip
+def test_century(today: str, digits: int, year: int) -> None:
+    """GS1 General Specifications, 7.12 (from memory): 49 years back to 50 ahead."""
+    assert code.year_of(digits, today) == year
