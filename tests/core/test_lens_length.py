@@ -74,7 +74,12 @@ class TestChoose:
         assert choice.is_separable is is_separable
 
     def test_equal_options(self) -> None:
-        """Of equals the first is named, and they are not separable."""
+        """Of equals, also but for the last bit, the first is named; they are not separable."""
+        last_bit = 2.0**-52
+        for other in (0.0, last_bit, -last_bit):
+            pair = [at(12.5, 0.8, 5.0), at(12.75, 0.8 + other, 5.0 - 8 * other)]
+            assert lens_length.choose(pair) == (12.5, 12.5, False)
+            assert lens_length.choose([pair[1], pair[0]]) == (12.75, 12.75, False)
         choice = lens_length.choose([at(12.5, 0.8, 5.0), at(12.75, 0.8, 5.0)])
         assert choice == (12.5, 12.5, False)
 

@@ -3,6 +3,7 @@
 from collections import namedtuple
 
 from webapp.core.student import t_above, t_below, t_between, t_density, t_quantile
+from webapp.core.units import billionths
 from webapp.core.vault import Prediction
 
 Window = namedtuple("Window", ("low_um", "high_um"))
@@ -73,13 +74,14 @@ def mean_excess(z: float, tail: float, dof: float) -> float:
 def choose(options: list[Option]) -> Choice:
     """Return the best length by probability and by loss, and whether the first is a clear winner.
 
-    Equal options: the one listed first. One length alone is separable from nothing, so clear.
+    Equal options, to a billionth: the one listed first. One length alone is separable from
+    nothing, so clear.
     """
     likeliest, cheapest = options[0], options[0]
     for candidate in options:
-        if candidate.p_in > likeliest.p_in:
+        if billionths(candidate.p_in) > billionths(likeliest.p_in):
             likeliest = candidate
-        if candidate.loss_um < cheapest.loss_um:
+        if billionths(candidate.loss_um) < billionths(cheapest.loss_um):
             cheapest = candidate
     is_separable = True
     for candidate in options:

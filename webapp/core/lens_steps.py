@@ -16,6 +16,7 @@ from webapp.core.optics import (
     refraction_of,
     subtracted,
 )
+from webapp.core.units import billionths
 
 # Powers in hundredths of a dioptre [cD], minus cylinder; the cylinder of a toric model runs from
 # cylinder_min (strongest) to cylinder_max (weakest, below 0). A spherical model has three zeros.
@@ -111,7 +112,9 @@ def predict(eye: Eye, needed: PowerVector, lens: tuple[int, int, int]) -> PowerV
 
 def nearest_axis(exact_deg: float, lenses: list[tuple[int, int, int]]) -> int | None:
     """Return the axis [deg] among these lenses that turns least from the exact one."""
-    turns = [(abs((lens[2] - exact_deg + 90.0) % 180.0 - 90.0), lens[2]) for lens in lenses]
+    turns = [
+        (billionths(abs((lens[2] - exact_deg + 90.0) % 180.0 - 90.0)), lens[2]) for lens in lenses
+    ]
     return min(turns)[1] if turns else None
 
 
@@ -123,13 +126,13 @@ def closest(
     Nearness is judged in the lens plane, where it costs no prediction: what a lens leaves is its
     difference from the exact one times nearly the same factor in each meridian, reversed in sign.
     """
-    nearness: dict[tuple[int, int], float] = {}
+    nearness: dict[tuple[int, int], int] = {}
     # Of one power at several axes, the lens that turns least from the exact axis is nearest.
     axis_deg = nearest_axis(refraction_of(exact).axis_deg, lenses[:TRIED_AXES])
     for sphere_cD, cylinder_cD, lens_axis_deg in lenses:
         if lens_axis_deg == axis_deg:
             made = Refraction(sphere_cD / 100.0, cylinder_cD / 100.0, float(axis_deg))
-            nearness[(sphere_cD, cylinder_cD)] = score(exact, power_vector(made))
+            nearness[(sphere_cD, cylinder_cD)] = billionths(score(exact, power_vector(made)))
     kept = sorted([(nearness[power], power) for power in nearness])[:powers]
     wanted = [power for _, power in kept]
     return [lens for lens in lenses if (lens[0], lens[1]) in wanted]
@@ -159,9 +162,10 @@ def best_lenses(
     return sorted(best.values(), key=rank)[:count]
 
 
-def rank(candidate: Candidate) -> tuple[float, int, int, int]:
+def rank(candidate: Candidate) -> tuple[int, int, int, int]:
     """Return a total order: the score, then the numbers on the label."""
-    return (candidate.score_d, candidate.sphere_cD, candidate.cylinder_cD, candidate.axis_deg)
+    miss = billionths(candidate.score_d)
+    return (miss, candidate.sphere_cD, candidate.cylinder_cD, candidate.axis_deg)
 
 
 def wants_spherical(exact: PowerVector, model: LensModel) -> bool:

@@ -27,6 +27,15 @@ def to_step(value: float, step: float) -> int:
     return -whole if value / step < 0 else whole
 
 
+def billionths(value: float) -> int:
+    """Return a value as a whole number of billionths, for choosing among several.
+
+    Where two options are equal by symmetry, two machines may find either the larger by its last
+    bit; counted so, both find them equal and the same rule decides.
+    """
+    return to_step(value, 1e-9)
+
+
 def plain(value: float) -> str:
     """Return a limit as text with up to three decimals and no trailing zeros.
 

@@ -12,7 +12,7 @@ from webapp.core.lens_length import (
     option,
 )
 from webapp.core.student import t_above, t_below
-from webapp.core.units import to_step
+from webapp.core.units import billionths, to_step
 from webapp.core.used import LengthUsed
 from webapp.core.vault import Fit, Model, Prediction, Shift, feature_values, predicted, shifted
 from webapp.core.vault_priors import default_model
@@ -180,7 +180,7 @@ def words(found: list[Option], choice: Choice | None) -> str:
     """Return in a sentence which length leads and how clearly."""
     if choice is None:
         return ""
-    by_chance = sorted(found, key=lambda one: (-one.p_in, one.length_mm))
+    by_chance = sorted(found, key=lambda one: (-billionths(one.p_in), one.length_mm))
     lead, lead_text = by_chance[0], length_words(by_chance[0])
     if len(by_chance) == 1:
         return lead_text + " is the only length available."
