@@ -163,7 +163,7 @@ MUTANTS = (
            "        heads[entry.site] += 1\n", "        heads[entry.site] += 2\n", PULL),
     Mutant("restore.desk_key", "the desk signs in the place of what a restore lost",
            f"{WAYS}/desk_key.py", "    path.rename(path.with_name(", "    str(path.with_name(",
-           ("tests/access/test_commands.py",)),
+           ("tests/access/test_restored.py",)),
     Mutant("phone.joins_on", "a late page moves the cursor past what was never stored",
            f"{STORE}/pages.js",
            "if (epoch?.value !== page.epoch || (cursor?.n ?? 0) !== page.from) return false;",
