@@ -1,0 +1,81 @@
+"""What the base does: revoke, adopt, order, cancel; each order is held before the oracle."""
+
+from typing import Any
+
+from hypothesis import strategies as st
+from hypothesis.stateful import precondition, rule
+
+from tests.approval_machine import oracle
+from tests.approval_machine.network import Network
+from tests.approval_machine.people import SURGEONS
+from tests.approval_machine.reached import REACHED
+from tests.approval_machine.world import EYE, PERSON, actor, fold_of, payloads
+from webapp.core import limits
+from webapp.demo_people import PASSPHRASE
+from webapp.flow import key_authority, order, reference
+from webapp.flow.calculation import as_entry
+from webapp.flow.key_authority import Revocation
+from webapp.flow.refusal import Refused
+from webapp.store import journal
+
+
+class Base(Network):
+    """The desk and the administrator."""
+
+    @rule(name=st.sampled_from(SURGEONS))
+    @precondition(lambda self: not self.revoked)
+    def revoke(self, name: str) -> None:
+        """A surgeon's phone is lost."""
+        phone = self.phones[name]
+        key_authority.revoke(actor("rook"), phone.kid, Revocation("lost", None))
+        self.revoked.add(phone.kid)
+        REACHED["revoked"] += 1
+
+    @rule(age_y=st.integers(19, 22))
+    def change_limits(self, age_y: int) -> None:
+        """Other limits come into force."""
+        values = {**limits.defaults(), "age_stop_below_y": age_y - 2}
+        body = {"title": "Test limits", "values": values}
+        reference.adopt(actor("rook"), "limits.adopted", body)
+        REACHED["limits changed"] += 1
+
+    @rule(pick=st.integers(0, 20), newest=st.booleans())
+    def order(self, pick: int, newest: bool) -> None:
+        """The desk orders: from the approval its page shows, or from any that there is."""
+        records = payloads()
+        approvals = sorted(one for one in records if records[one]["kind"] == "plan.approval")
+        if not approvals:
+            return
+        shown = self.at_base()["approval"]
+        wanted = shown["id"] if newest and shown else approvals[pick % len(approvals)]
+        before = oracle.live_orders(records, EYE)
+        try:
+            placed = order.place(actor("fenn"), PERSON, EYE, wanted, PASSPHRASE)
+        except Refused:
+            REACHED["order refused"] += 1
+            return
+        if placed in before:
+            return
+        records = payloads()
+        broken = oracle.wrong_with(records, placed, in_force(), self.revoked)
+        assert not broken, f"an order that must not exist: {broken}"
+        REACHED["ordered"] += 1
+        settled = any(one["kind"] == "decision.settled" for one in records.values())
+        REACHED["ordered after a settlement"] += settled
+
+    @rule()
+    def cancel(self) -> None:
+        """The desk cancels."""
+        for placed in oracle.live_orders(payloads(), EYE):
+            order.cancel(actor("fenn"), placed, "The surgeon says so", PASSPHRASE)
+            REACHED["cancelled"] += 1
+
+    def at_base(self) -> dict[str, Any]:
+        """Return the eye as the base has it."""
+        return fold_of([as_entry(one) for one in journal.entries_of_person(PERSON)])
+
+
+def in_force() -> tuple[str, str]:
+    """Return the ids of the catalogue and the limits in force."""
+    now = reference.in_force()
+    return now["catalogue"]["id"], now["limits"]["id"]

@@ -1,0 +1,18 @@
+"""What the histories of a run came to, counted, and what each run must have come to."""
+
+from collections import Counter
+
+REACHED: Counter[str] = Counter()
+MUST_REACH = (
+    "ordered", "conflict", "settled", "ordered after a settlement", "late", "late answered",
+    "late kept", "cancelled", "declined", "taken back", "stale", "returned", "refused at the base",
+    "forged", "revoked", "refused as revoked", "order refused", "lost acknowledgement",
+    "sent twice", "out of order", "phones agree", "replaced", "void", "own work approved",
+    "settled by a party", "limits changed",
+)  # fmt: skip
+"""What each run must have reached: a machine that never gets there checks nothing."""
+
+
+def not_reached(reached: Counter[str]) -> list[str]:
+    """Return what a run must reach and did not."""
+    return [name for name in MUST_REACH if not reached[name]]
