@@ -13,7 +13,8 @@ from pathlib import Path
 from queue import SimpleQueue
 from tempfile import TemporaryDirectory
 
-from tests.mutants.changes import MUTANTS, Mutant
+from tests.mutants.everything import MUTANTS
+from tests.mutants.mutant import Mutant
 from tests.mutants.trial import Copy, Verdict
 
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.mutants.changes import MUTANTS, Mutant
+from tests.mutants.everything import MUTANTS
+from tests.mutants.mutant import Mutant
 from webapp.bootstrap import ROOT
 
 

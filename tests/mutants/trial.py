@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.mutants.changes import Mutant
+from tests.mutants.mutant import Mutant
 from webapp.asset_build.node import NODE
 from webapp.bootstrap import ROOT
 
