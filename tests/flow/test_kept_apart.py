@@ -127,6 +127,21 @@ class TestAdopt:
         assert refusal_of(hospital, record_id, "marsh") == "quarantine.kept_out"
         assert record_id not in journal.entries_by_id([record_id])
 
+    def test_no_decision_lets_an_approval_in(self, hospital: Hospital, phone: Phone) -> None:
+        """Signed by the desk around its page, it adopts no approval all the same."""
+        hospital.adopt_reference()
+        person = phone.register()
+        phone.measure(person, "R")
+        surgeon = hospital.phone("verrill", "saltpan")
+        body = surgeon.approval_body(person, "R", phone.send_for_plan(person, "R"))
+        approval = surgeon.record("plan.approval", person, "R", body)
+        key_authority.revoke(hospital.actor("rook"), surgeon.kid, Revocation("lost", None))
+        surgeon.push(approval)
+        record_id = open_envelope(approval).id
+        decided_by_the_desk(hospital, record_id, "adopt")
+        assert record_id not in journal.entries_by_id([record_id])
+        assert [one.code for one in kept_apart.listing(hospital.actor("marsh"))] == ["key.revoked"]
+
     def test_never_ones_own(self, hospital: Hospital) -> None:
         """Whoever made it can't vouch for it."""
         surgeon = hospital.phone("verrill", "saltpan")
@@ -194,6 +209,15 @@ def decision_on(phone: Phone, record_id: str) -> dict[str, str]:
     return seal(payload, key)
 
 
+def decided_by_the_desk(hospital: Hospital, record_id: str, decision: str) -> None:
+    """Let the desk sign a decision that no page was asked for."""
+    said = {"record": record_id, "decision": decision}
+    subject, why = Subject(None, None, "saltpan"), Correction(None, WHY)
+    with database.writing():
+        actor = hospital.actor("marsh")
+        desk_record.write(actor, Draft("quarantine.decided", subject, "surgeon", said, why))
+
+
 class TestLeave:
     """A surgeon says that it stays out."""
 
@@ -244,11 +268,7 @@ def test_what_was_left_apart_takes_its_place_when_it_comes_again(
     (receipt,) = phone.push(left)
     assert receipt.reason is not None
     assert receipt.reason.code == "chain.gap"
-    said = {"record": receipt.id, "decision": "leave"}
-    subject, why = Subject(None, None, "saltpan"), Correction(None, WHY)
-    with database.writing():
-        actor = hospital.actor("verrill")
-        desk_record.write(actor, Draft("quarantine.decided", subject, "surgeon", said, why))
+    decided_by_the_desk(hospital, receipt.id, "leave")
     results = [
         (one.result, one.reason.code if one.reason else "")
         for one in phone.push(earlier, left, later)

@@ -85,6 +85,15 @@ class TestKept:
         with pytest.raises(CoreFailed, match="is not kept"):
             kept_cores.ask(core, {})
 
+    @pytest.mark.parametrize("path", ["../escaped.py", "webapp/../../escaped.py", "/escaped.py"])
+    def test_a_path_that_leads_elsewhere_is_in_no_core(self, hospital: Hospital, path: str) -> None:
+        """However right its name is: to compute with it would write outside its folder."""
+        files = {**core_bundle.core_files(), path: "raise SystemExit\n"}
+        core = core_bundle.name_of(files)
+        whole = json.dumps({"sha256": core, "files": files})
+        (hospital.settings.data_dir / "cores" / f"{core}.json").write_text(whole)
+        assert not kept_cores.is_kept(core)
+
     def test_one_that_does_not_end(
         self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch
     ) -> None:

@@ -207,6 +207,16 @@ class TestRevoke:
         state = hospital.client().get(f"/auth/key?kid={mine}").json["key"]
         assert state["state"] == "revoked" and state["since"]
 
+    def test_ends_the_keys_that_only_it_vouched_for(self, hospital: Hospital) -> None:
+        """One after another; a key that an administrator confirmed goes on."""
+        lost, heir, grandchild, other = (hospital.phone() for _ in range(4))
+        for young, old in ((heir, lost), (grandchild, heir)):
+            Device.update(confirmed_by=old.kid).where(Device.kid == young.kid).execute()
+        records = key_authority.revoke(hospital.actor("rook"), lost.kid, LOST)
+        assert len(records) == 3
+        states = [devices.state_of(one.kid).state for one in (lost, heir, grandchild, other)]
+        assert states == ["revoked"] * 3 + ["confirmed"]
+
     def test_is_final(self, hospital: Hospital) -> None:
         """A second one is refused, so the first time and reason stand."""
         phone = hospital.phone()

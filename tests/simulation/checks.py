@@ -8,6 +8,7 @@ from tests.simulation import base, clinic, oracle
 from tests.simulation.phone import REFERENCE_SITE, Phone
 from webapp.records.envelope import to_base64url
 from webapp.store import gaps, installation, journal, quarantine
+from webapp.store.projections import orders
 
 if TYPE_CHECKING:
     from tests.simulation.history import History
@@ -172,11 +173,14 @@ def _saved(history: "History") -> None:
 
 
 def _orders(history: "History") -> None:
-    """I2, I10: at most one live order for an eye, and the list of orders agrees with the log."""
+    """I2: at most one live order for an eye, and the list of orders agrees with the log."""
     case = oracle.Case(history.people[0], clinic.EYE)
     live = case.live_orders()
     if len(live) > 1:
         history.fail("I2 two live orders for one eye")
+    listed = {row.order_id: row.live for row in orders.of_case(case.person, case.eye)}
+    if listed != {one: int(one in live) for one in case.orders}:
+        history.fail("the list of orders is not that of the log")
 
 
 def _folds(history: "History") -> None:

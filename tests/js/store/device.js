@@ -47,12 +47,13 @@ export async function emptyDevice() {
  * Enrol a person and make them current; return their key's name and public half.
  *
  * @param {typeof AMBLER} [user]
+ * @param {string} [passphrase]
  */
-export async function enrolHere(user = AMBLER) {
+export async function enrolHere(user = AMBLER, passphrase = PASSPHRASE) {
   const { kid, spki, signingKey } = await makeKey();
   dataKey ??= await newDataKey();
   const keys = { dataKey, signingKey };
-  const lock = await makeLock(user.id, PASSPHRASE, keys, ROUNDS);
+  const lock = await makeLock(user.id, passphrase, keys, ROUNDS);
   const rest = { label: "test", isEnrolled: true, lock, wrongTries: 0, lastTryMs: 0, site: "saltpan" };
   const enrolment = { userId: user.id, user, sites: SITES, kid, spki, ...rest };
   await ((await vaultHere()) ? keepEnrolment(enrolment) : startVault(dataKey, enrolment, null));

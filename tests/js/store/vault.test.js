@@ -78,6 +78,20 @@ test("unlocked again, everything is as it was", async () => {
   assert.equal((await waiting()).length, 1);
 });
 
+test("an accent of the passphrase may be typed either way", async () => {
+  const user = { id: "u-marsh", name: "Dr I. Marsh", roles: [{ role: "surgeon", site: "saltpan" }] };
+  const { kid } = await enrolHere(user, "Zo\u00eb goes home");
+  for (const [typed, opens] of /** @type {[string, boolean][]} */ ([
+    ["Zoe\u0308 goes home", true],
+    ["Zo\u00eb goes home", true],
+    ["Zoe goes home", false],
+  ])) {
+    lock();
+    assert.equal((await unlock(user.id, typed)).ok, opens, typed);
+    assert.equal(heldKeys()?.kid, opens ? kid : undefined);
+  }
+});
+
 test("the right passphrase of one person is the wrong one of another", async () => {
   await enrolHere({ id: "u-verrill", name: "Dr S. Verrill", roles: [{ role: "surgeon", site: "saltpan" }] });
   const [ambler, verrill] = await allOf("identities");
