@@ -13,6 +13,7 @@ SURGEON = {
     "wall": "2026-11-25T06:00:00.000Z",
 }
 OTHER_SURGEON = {**SURGEON, "author": "u-marsh", "key": "k3", "wall": "2026-11-25T06:30:00.000Z"}
+THIRD_SURGEON = {**SURGEON, "author": "u-hale", "key": "k4", "wall": "2026-11-26T07:00:00.000Z"}
 DESK = {"author": "u-fenn", "role": "desk", "key": "desk", "wall": "2026-11-25T08:00:00.000Z"}
 
 Entry = records.Entry
@@ -21,6 +22,11 @@ Entry = records.Entry
 def ask(request: object) -> Any:  # noqa: ANN401
     """Return the parsed answer of the door in this Python."""
     return json.loads(door.call(json.dumps(request)))
+
+
+def ids(entries: list[Entry]) -> list[str]:
+    """Return the ids of records, sorted."""
+    return sorted(str(one["id"]) for one in entries)
 
 
 def shown_for(entries: list[Entry], **more: object) -> dict[str, Any]:

@@ -9,11 +9,13 @@ from tests.core import records
 from tests.core.decided import (
     OTHER_SURGEON,
     SURGEON,
+    THIRD_SURGEON,
     answered,
     approval,
     cancelled,
     decline,
     eye_of,
+    ids,
     ordered,
     question,
     sent,
@@ -23,13 +25,6 @@ from tests.core.decided import (
 from tests.core_runtime import Core
 
 Entry = records.Entry
-THIRD: dict[str, Any] = {
-    **SURGEON,
-    "author": "u-hale",
-    "key": "k4",
-    "wall": "2026-11-26T07:00:00.000Z",
-}
-
 EYE = records.whole_eye()
 WIDTH = next(one for one in EYE if one["payload"]["kind"] == "reading.white_to_white")  # type: ignore[index]
 REQUEST = sent(EYE)
@@ -38,7 +33,6 @@ ORDER = ordered(APPROVAL)
 ORDERED = [*EYE, REQUEST, APPROVAL, ORDER]
 LATER = records.reading("reading.white_to_white", diameter_um=11650, seq=40)
 AGAIN = records.reading("reading.white_to_white", diameter_um=11640, seq=41)
-
 
 REMOVED = void(WIDTH, seq=71)
 TAKEN = taken_back(APPROVAL)
@@ -53,12 +47,7 @@ REFUSED = decline(REQUEST, OTHER_SURGEON)
 ASKED = question(REQUEST, OTHER_SURGEON)
 
 
-def ids(entries: list[Entry]) -> list[str]:
-    """Return the ids of records, sorted."""
-    return sorted(str(one["id"]) for one in entries)
-
-
-def answer(seen: list[Entry], said: str, by: dict[str, Any] = THIRD) -> Entry:
+def answer(seen: list[Entry], said: str, by: dict[str, Any] = THIRD_SURGEON) -> Entry:
     """Return a surgeon's answer to late records."""
     body = {"order": ORDER["id"], "seen": ids(seen), "answer": said}
     return records.record("late.answered", body, "R", reason="Weighed against the chart", **by)
@@ -152,18 +141,18 @@ class TestAnswers:
     def test_taken_back_it_asks_again(self) -> None:
         """Whoever answered may think better of it."""
         given = answer([LATER], "keep")
-        late = eye_of([*ORDERED, LATER, given, taken_back(given, THIRD)])["late"]
+        late = eye_of([*ORDERED, LATER, given, taken_back(given, THIRD_SURGEON)])["late"]
         assert (late["next"], late["blocks"]) == ("answer", 1)
 
     def test_nobody_keeps_an_order_against_their_own_record(self) -> None:
         """A second person must; cancelling is open to everyone."""
-        own = records.reading("reading.white_to_white", diameter_um=11650, **THIRD)
+        own = records.reading("reading.white_to_white", diameter_um=11650, **THIRD_SURGEON)
         assert eye_of([*ORDERED, own, answer([own], "keep")])["late"]["blocks"] == 1
         assert eye_of([*ORDERED, own, answer([own], "cancel")])["late"]["next"] == "cancel"
 
     def test_only_a_surgeon_answers(self) -> None:
         """The desk cannot keep an order against a late reading."""
-        by = {**THIRD, "role": "desk"}
+        by = {**THIRD_SURGEON, "role": "desk"}
         assert eye_of([*ORDERED, LATER, answer([LATER], "keep", by)])["late"]["blocks"] == 1
 
     def test_an_answer_about_another_order_counts_for_nothing(self) -> None:
@@ -171,7 +160,7 @@ class TestAnswers:
         other = records.record(
             "late.answered",
             {"order": "9" * 64, "seen": [LATER["id"]], "answer": "keep"},
-            "R", reason="another", **THIRD,
+            "R", reason="another", **THIRD_SURGEON,
         )  # fmt: skip
         assert eye_of([*ORDERED, LATER, other])["late"]["blocks"] == 1
 

@@ -66,7 +66,7 @@ def points(here: Readings, there: Readings) -> int:
 
 
 class TestPairs:
-    """At the default limit, with all eight quantities read."""
+    """At the default limit of four (common practice), with all eight quantities read."""
 
     def test_pairs_that_are_only_alike_stay_silent(self) -> None:
         """Fewer than one pair in a thousand; every one of their copies is seen."""

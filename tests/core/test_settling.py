@@ -9,16 +9,17 @@ from tests.core import records
 from tests.core.decided import (
     OTHER_SURGEON,
     SURGEON,
+    THIRD_SURGEON,
     approval,
     decline,
     eye_of,
+    ids,
     sent,
     taken_back,
 )
 from tests.core_runtime import Core
 
 Entry = records.Entry
-THIRD = {**SURGEON, "author": "u-hale", "key": "k4", "wall": "2026-11-25T07:00:00.000Z"}
 FOURTH = {**SURGEON, "author": "u-quay", "key": "k5", "wall": "2026-11-25T07:10:00.000Z"}
 
 EYE = records.whole_eye()
@@ -31,12 +32,9 @@ REFUSED = decline(REQUEST, OTHER_SURGEON)
 APART = [*EYE, REQUEST, ONE, OTHER]
 
 
-def ids(entries: list[Entry]) -> list[str]:
-    """Return the ids of records, sorted."""
-    return sorted(str(one["id"]) for one in entries)
-
-
-def settled(decisions: list[Entry], kept: Entry | None, by: dict[str, Any] = THIRD) -> Entry:
+def settled(
+    decisions: list[Entry], kept: Entry | None, by: dict[str, Any] = THIRD_SURGEON
+) -> Entry:
     """Return a settlement."""
     body = {
         "decisions": ids(decisions),
@@ -86,7 +84,7 @@ class TestSettlement:
 
     def test_only_a_surgeon_settles(self) -> None:
         """The desk and the camp cannot."""
-        by = {**THIRD, "role": "desk"}
+        by = {**THIRD_SURGEON, "role": "desk"}
         assert eye_of([*APART, settled([ONE, OTHER], ONE, by)])["state"] == "conflict"
 
     def test_two_settlements_that_differ_leave_nothing_standing(self) -> None:
@@ -107,7 +105,7 @@ class TestSettlement:
     def test_taken_back_the_contradiction_is_there_again(self) -> None:
         """The settlement's author changes their mind."""
         settlement = settled([ONE, OTHER], ONE)
-        found = eye_of([*APART, settlement, taken_back(settlement, THIRD)])
+        found = eye_of([*APART, settlement, taken_back(settlement, THIRD_SURGEON)])
         assert found["state"] == "conflict"
 
     def test_it_brings_nothing_back_that_was_taken_back(self) -> None:

@@ -65,18 +65,23 @@ class TestAdopt:
         assert receipt.reason is not None and receipt.reason.code == "kind.signer"
 
 
+def sent_under_a_model(hospital: Hospital) -> tuple[str, str, dict[str, Any]]:
+    """Adopt a model, measure and send an eye; return adoption, person and the request's payload."""
+    hospital.adopt_reference()
+    record_id = reference.adopt(hospital.actor("verrill"), KIND, WHITE)
+    camp = hospital.phone()
+    person = camp.register()
+    camp.measure(person, "R")
+    request = camp.send_for_plan(person, "R")
+    return record_id, person, json.loads(journal.entries_by_id([request])[request].payload)
+
+
 class TestPlans:
     """What it does to plans, approvals and their checks."""
 
     def test_a_plan_binds_it_and_is_computed_again_with_it(self, hospital: Hospital) -> None:
         """Made under a model, judged under the same one, whatever is adopted later."""
-        hospital.adopt_reference()
-        record_id = reference.adopt(hospital.actor("verrill"), KIND, WHITE)
-        camp = hospital.phone()
-        person = camp.register()
-        camp.measure(person, "R")
-        request = camp.send_for_plan(person, "R")
-        payload = json.loads(journal.entries_by_id([request])[request].payload)
+        record_id, _, payload = sent_under_a_model(hospital)
         assert payload["body"]["shown"]["vault_model"] == record_id
         reference.adopt(hospital.actor("verrill"), KIND, {**WHITE, "mean_um_e3": [400000, 500000]})
         assert recheck.compare(payload).result == recheck.AGREES
@@ -137,13 +142,7 @@ class TestWithdraw:
 
     def test_a_plan_made_before_still_agrees_with_itself(self, hospital: Hospital) -> None:
         """It is computed again under the model that it names; new plans use the default prior."""
-        hospital.adopt_reference()
-        record_id = reference.adopt(hospital.actor("verrill"), KIND, WHITE)
-        camp = hospital.phone()
-        person = camp.register()
-        camp.measure(person, "R")
-        request = camp.send_for_plan(person, "R")
-        payload = json.loads(journal.entries_by_id([request])[request].payload)
+        record_id, person, payload = sent_under_a_model(hospital)
         reference.withdraw_vault_model(hospital.actor("verrill"), record_id, self.WHY)
         assert recheck.compare(payload).result == recheck.AGREES
         assert plan_of(person, "R")["model"]["name"] == "default prior"

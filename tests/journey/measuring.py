@@ -106,6 +106,17 @@ def take_all(page: Page, eye: str, readings: tuple[Reading, ...]) -> None:
         take(page, eye, reading)
 
 
+def take_third_width(page: Page, name: str, eye: str, reading: Reading) -> None:
+    """From the list of people take a third white-to-white, blind, and come back to the person."""
+    page.get_by_role("link", name=name).click()
+    open_quantity(page, eye, "White-to-white")
+    page.get_by_role("button", name="Take reading 3, blind").click()
+    give(page, reading.answers)
+    millimetres = reading.answers[0].text
+    expect(page.get_by_role("status").filter(has_text="Kept")).to_contain_text(millimetres)
+    back_to_person(page)
+
+
 def back_to_person(page: Page) -> None:
     """Go back to the person's page."""
     page.get_by_role("link", name="Back to").last.click()

@@ -7,7 +7,7 @@ from tests.browser.base import Base
 from tests.browser.phone import Launch
 from tests.journey import deciding, eyes
 from tests.journey.desk import Desk
-from tests.journey.measuring import back_to_person, give, open_quantity
+from tests.journey.measuring import take_third_width
 
 pytestmark = pytest.mark.browser
 
@@ -17,12 +17,7 @@ EYE = "Left eye"
 
 def measure_once_more(page: Page) -> None:
     """Take a third white-to-white, blind."""
-    page.get_by_role("link", name=NAME).click()
-    open_quantity(page, EYE, "White-to-white")
-    page.get_by_role("button", name="Take reading 3, blind").click()
-    give(page, eyes.diameter("11.50").answers)
-    expect(page.get_by_role("status").filter(has_text="Kept")).to_contain_text("11.50")
-    back_to_person(page)
+    take_third_width(page, NAME, EYE, eyes.diameter("11.50"))
     page.get_by_role("link", name="Back to").first.click()
 
 

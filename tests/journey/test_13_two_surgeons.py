@@ -8,7 +8,7 @@ from tests.browser.phone import Launch
 from tests.journey import deciding, eyes
 from tests.journey.deciding import Approved
 from tests.journey.desk import Desk
-from tests.journey.measuring import back_to_person, give, open_quantity
+from tests.journey.measuring import take_third_width
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -74,12 +74,7 @@ def approve_offline(one: Page, two: Page, base: Base) -> tuple[Approved, Approve
 
 def measure_late(page: Page) -> None:
     """Take one more white-to-white at the camp, after the order."""
-    page.get_by_role("link", name=NAME).click()
-    open_quantity(page, EYE, "White-to-white")
-    page.get_by_role("button", name="Take reading 3, blind").click()
-    give(page, eyes.diameter("11.40").answers)
-    expect(page.get_by_role("status").filter(has_text="Kept")).to_contain_text("11.40")
-    back_to_person(page)
+    take_third_width(page, NAME, EYE, eyes.diameter("11.40"))
     back_and_exchange(page)
 
 

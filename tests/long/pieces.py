@@ -8,12 +8,15 @@ from typing import NamedTuple
 from tests.long.state import Ended
 from webapp.bootstrap import ROOT
 
-HISTORIES, HISTORIES_A_PIECE = 1_000_000, 10_000
-KILLS, KILLS_A_PIECE = 1_000, 50
-EYES, EYES_A_PIECE = 100_000, 5_000
-EXAMPLES, EXAMPLES_A_PIECE = 200_000, 2_000
 FIRST_SEED = 1_000_000
 """Beyond the seeds that the daily check runs."""
+DRAWN = {
+    "histories": ("tests.simulation", "--histories", 1_000_000, 10_000, FIRST_SEED),
+    "kills": ("tests.faults", "--kills", 1_000, 50, 1),
+    "eyes": ("tests.differential", "--eyes", 100_000, 5_000, FIRST_SEED),
+    "approvals": ("tests.approval_machine", "--examples", 200_000, 2_000, 1),
+}
+"""Kind -> program, its word for how many, how many in all, how many a piece, the first seed."""
 
 
 class Piece(NamedTuple):
@@ -48,36 +51,14 @@ def _shares(whole: int, each: int, scale: float) -> list[tuple[int, int]]:
     return [(first, min(each, count - first)) for first in range(0, count, each)]
 
 
-def _histories(kind: str, scale: float) -> list[Piece]:
-    return [
-        Piece(kind, f"{kind} {FIRST_SEED + first} to {FIRST_SEED + first + many - 1}",
-              ["tests.simulation", "--histories", str(many), "--seed", str(FIRST_SEED + first)])
-        for first, many in _shares(HISTORIES, HISTORIES_A_PIECE, scale)
-    ]  # fmt: skip
-
-
-def _kills(kind: str, scale: float) -> list[Piece]:
-    return [
-        Piece(kind, f"{kind} {first} to {first + many - 1}",
-              ["tests.faults", "--kills", str(many), "--seed", str(first + 1)])
-        for first, many in _shares(KILLS, KILLS_A_PIECE, scale)
-    ]  # fmt: skip
-
-
-def _eyes(kind: str, scale: float) -> list[Piece]:
-    return [
-        Piece(kind, f"{kind} {first} to {first + many - 1}",
-              ["tests.differential", "--eyes", str(many), "--seed", str(FIRST_SEED + first)])
-        for first, many in _shares(EYES, EYES_A_PIECE, scale)
-    ]  # fmt: skip
-
-
-def _examples(kind: str, scale: float) -> list[Piece]:
-    return [
-        Piece(kind, f"{kind} {first} to {first + many - 1}",
-              ["tests.approval_machine", "--examples", str(many), "--seed", str(first + 1)])
-        for first, many in _shares(EXAMPLES, EXAMPLES_A_PIECE, scale)
-    ]  # fmt: skip
+def _program(kind: str, scale: float) -> list[Piece]:
+    """Return the pieces of one kind of drawn cases, each with its count and its seed."""
+    program, counts, whole, each, first_seed = DRAWN[kind]
+    pieces = []
+    for first, many in _shares(whole, each, scale):
+        words = [program, counts, str(many), "--seed", str(first_seed + first)]
+        pieces.append(Piece(kind, f"{kind} {first} to {first + many - 1}", words))
+    return pieces
 
 
 def _mutants(kind: str, scale: float) -> list[Piece]:
@@ -85,11 +66,5 @@ def _mutants(kind: str, scale: float) -> list[Piece]:
     return [Piece(kind, f"{kind}, one in {every}", ["tests.mutants", "--every", str(every)])]
 
 
-NAMES = {
-    "histories": _histories,
-    "kills": _kills,
-    "eyes": _eyes,
-    "approvals": _examples,
-    "mutants": _mutants,
-}
+NAMES = {**dict.fromkeys(DRAWN, _program), "mutants": _mutants}
 """Kind -> what makes its pieces; the program's ``--only`` takes these names."""
