@@ -180,6 +180,20 @@ function keptIsNamed({ kept, decisions }) {
   return ["kept", "What is kept must be one of the decisions that contradict each other."];
 }
 
+/** A second reading is another person's; a box agrees only by two people. @type {Rule} */
+function secondIsAnother({ second, second_person: person, outcome }, { author }) {
+  if ((second === null) !== (person === null)) {
+    return ["second_person", "A second reading needs the person who made it, and only then."];
+  }
+  if (person === author) {
+    return ["second_person", "The second person must be somebody else than the first."];
+  }
+  if (outcome === "agrees" && second === null) {
+    return ["second", "A box agrees only after a second person has read its label."];
+  }
+  return null;
+}
+
 /** Each caution shown is acknowledged, each stop overridden, nothing else is. @type {Rule} */
 function findingsAnswered(body) {
   return (
@@ -296,6 +310,7 @@ export const RULES = {
   gap_runs_upwards: gapRunsUpwards,
   another_person: anotherPerson,
   kept_is_named: keptIsNamed,
+  second_is_another: secondIsAnother,
   models_named_once: modelsNamedOnce,
   model_steps: modelSteps,
   vault_model_parts: vaultModelParts,

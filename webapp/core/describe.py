@@ -229,4 +229,5 @@ OPENINGS = {
     "order.referenced": "Supplier's reference",
     "order.cancelled": "Order cancelled",
     "order.printed": "Order sheet printed",
+    "label.checked": "Lens box checked",
 }

@@ -55,6 +55,28 @@ def sign_in(sign_in_name: str, passphrase: str, address: str) -> tuple[str, Acto
         Refused: ``sign_in.wrong`` (the same for an unknown name, a wrong passphrase and a stopped
             account) or ``sign_in.wait``.
     """
+    account = _known(sign_in_name, passphrase, address)
+    secret = secrets.token_urlsafe(32)
+    with writing():
+        if passphrases.needs_new_hash(account.passphrase_hash):
+            store.set_passphrase_hash(account.user_id, passphrases.hash_new(passphrase))
+        store.begin_session(_session_id(secret), account.user_id, clock.seconds())
+        actor = _actor(account, address)
+        audit.note("session.began", actor)
+    return secret, actor
+
+
+def witness(sign_in_name: str, passphrase: str, address: str) -> Actor:
+    """Return a second person, who says who they are beside the one signed in; no session begins.
+
+    Raises:
+        Refused: as ``sign_in``.
+    """
+    return _actor(_known(sign_in_name, passphrase, address), address)
+
+
+def _known(sign_in_name: str, passphrase: str, address: str) -> store.Account:
+    """Return the account whose name and passphrase these are. Raises: Refused."""
     name = plain_name(sign_in_name)
     throttle.check(name, address)
     account = store.by_sign_in_name(name)
@@ -65,14 +87,7 @@ def sign_in(sign_in_name: str, passphrase: str, address: str) -> tuple[str, Acto
         audit.note("sign_in.failed", subject=account.user_id if account else "", address=address)
         raise Refused("sign_in.wrong", "The name or the passphrase is not right. Try again.")
     throttle.succeeded(name, address)
-    secret = secrets.token_urlsafe(32)
-    with writing():
-        if passphrases.needs_new_hash(account.passphrase_hash):
-            store.set_passphrase_hash(account.user_id, passphrases.hash_new(passphrase))
-        store.begin_session(_session_id(secret), account.user_id, clock.seconds())
-        actor = _actor(account, address)
-        audit.note("session.began", actor)
-    return secret, actor
+    return account
 
 
 def confirm(actor: Actor, passphrase: str) -> None:

@@ -5,7 +5,13 @@ Each rule raises ``Refused`` with a stable code and a sentence for the person wh
 
 from typing import Any
 
-from webapp.flow import admission_key, admission_plan, admission_recall, admission_surgery
+from webapp.flow import (
+    admission_key,
+    admission_label,
+    admission_plan,
+    admission_recall,
+    admission_surgery,
+)
 from webapp.flow.actor import Actor
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
@@ -79,6 +85,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     admission_plan.check(payload, ledger)
     admission_surgery.check(payload, ledger)
     admission_recall.check(payload, ledger)
+    admission_label.check(record.id, payload, ledger)
 
 
 def _check_signer(payload: dict[str, Any], device: Device) -> None:

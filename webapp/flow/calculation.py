@@ -4,6 +4,7 @@ import json
 from typing import Any
 
 from webapp.core import door
+from webapp.core.errors import BadInput
 from webapp.store.journal import Entry
 
 
@@ -21,6 +22,21 @@ def ask(request: dict[str, Any]) -> dict[str, Any]:
     if "error" in answer:
         raise CoreFailed(f"{answer['error']['field']}: {answer['error']['message']}")
     return answer
+
+
+def ask_for_input(request: dict[str, Any]) -> dict[str, Any]:
+    """Return the same for a request that holds what somebody typed.
+
+    Raises:
+        BadInput: the core cannot use a field of it.
+        CoreFailed: the fault lies in the core.
+    """
+    answer: dict[str, Any] = json.loads(door.call(json.dumps(request)))
+    if "error" not in answer:
+        return answer
+    if answer["error"]["field"] is None:
+        raise CoreFailed(answer["error"]["message"])
+    raise BadInput(answer["error"]["field"], answer["error"]["message"])
 
 
 def as_entry(entry: Entry) -> dict[str, Any]:

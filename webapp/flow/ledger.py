@@ -6,8 +6,9 @@ from typing import Any
 from webapp.records.envelope import Record
 from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
-from webapp.store.projections import cases, implants, orders
+from webapp.store.projections import cases, implants, label_checks, orders
 from webapp.store.projections.implants import Surgery, serial_key
+from webapp.store.projections.label_checks import LabelCheck
 
 NAMING = ("target", "request", "question", "approval", "order", "implant")
 """Fields of a body that hold the id of another record."""
@@ -34,11 +35,13 @@ class Ledger:
         self.decided = quarantine.decisions(ids)
         self.chains = chains.heads({record.kid for record in records})
         self.gaps = gaps.of_keys({record.kid for record in records})
+        self.batch: dict[str, Record] = {}
         self.moved: dict[str, tuple[int, str]] = {}
         self.superseded = journal.superseded(self.facts.keys() & named)
         self.surgeries = _surgeries(records)
         self.person_sites = cases.sites_of(_texts(records, "person") | _others(records))
-        self.roles = accounts.roles_of(_texts(records, "author") | _bodies(records, "proposed_by"))
+        others = _bodies(records, "proposed_by") | _bodies(records, "second_person")
+        self.roles = accounts.roles_of(_texts(records, "author") | others)
         self.sites = installation.site_titles()
 
     def find(self, record_id: str, *kinds: str) -> Fact | None:
@@ -49,6 +52,21 @@ class Ledger:
     def has_live_order(self, person: str, eye: str) -> bool:
         """Say whether this eye has an order that was not cancelled."""
         return any(line.live for line in orders.of_case(person, eye))
+
+    def payload_of(self, record_id: str) -> bytes:
+        """Return what a record says that ``find`` found, of this batch or stored."""
+        if record_id in self.batch:
+            return self.batch[record_id].payload_bytes
+        return journal.entries_by_id({record_id})[record_id].payload
+
+    def checks_with(self, serial: str) -> list[LabelCheck]:
+        """Return the boxes with this serial number that agreed with an order."""
+        in_batch = [
+            lens_taken(record.id, record.payload)
+            for record in self.batch.values()
+            if is_lens_taken(record.payload)
+        ]
+        return label_checks.with_serial(serial) + in_batch
 
     def has_place(self, record: Record) -> bool:
         """Say whether the chain of its key counts this record already, refused as it was."""
@@ -73,6 +91,7 @@ class Ledger:
     def add(self, record: Record) -> None:
         """Count a record as stored, for those after it in the batch."""
         payload = record.payload
+        self.batch[record.id] = record
         self.known.add(record.id)
         self.facts[record.id] = Fact(
             record.id, payload["kind"], payload["site"], payload["person"], payload["eye"],
@@ -105,6 +124,18 @@ def surgery_of(record_id: str, payload: dict[str, Any]) -> Surgery:
     body = payload["body"]
     serial = serial_key(body["serial"])
     return Surgery(record_id, payload["person"], payload["eye"], body["operated"], serial, 1)
+
+
+def is_lens_taken(payload: dict[str, Any]) -> bool:
+    """Say whether a record takes a lens for an order: the check of a box that agreed."""
+    return bool(payload["kind"] == "label.checked" and payload["body"]["outcome"] == "agrees")
+
+
+def lens_taken(record_id: str, payload: dict[str, Any]) -> LabelCheck:
+    """Return which lens the check of a box took for its order."""
+    body, label = payload["body"], payload["body"]["first"]
+    serial, lot = str(serial_key(label["serial"])), str(serial_key(label["lot"]))
+    return LabelCheck(record_id, body["order"], serial, lot, body["gtin"])
 
 
 def _surgeries(records: list[Record]) -> dict[str, Surgery]:

@@ -6,12 +6,12 @@ The same few lines serve what phones push and what the desk signs, so both leave
 from typing import Any
 
 from webapp.flow import clock_flags
-from webapp.flow.ledger import surgery_of, targets_of
+from webapp.flow.ledger import is_lens_taken, lens_taken, surgery_of, targets_of
 from webapp.records.envelope import Record
 from webapp.store import chains, devices, gaps, journal, quarantine
 from webapp.store.gaps import Gap
 from webapp.store.journal import Entry
-from webapp.store.projections import cases, implants, orders, plan_checks
+from webapp.store.projections import cases, implants, label_checks, orders, plan_checks
 
 REFERENCE_KINDS = ("catalogue.adopted", "limits.adopted")
 
@@ -29,6 +29,8 @@ def store(records: list[Record], moved: dict[str, tuple[int, str]], now: str) ->
     clock_flags.judge(records, now)
     for record in records:
         _follow(record.id, record.payload, now)
+        if is_lens_taken(record.payload):
+            label_checks.keep(lens_taken(record.id, record.payload))
     cases.mark_changed({r.payload["person"] for r in records if r.payload["person"]})
     return {entry.id: entry.n for entry in numbered}
 

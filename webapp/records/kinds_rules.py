@@ -196,6 +196,17 @@ def kept_is_named(body: Values, _payload: Values) -> Problem:
     return "kept", "What is kept must be one of the decisions that contradict each other."
 
 
+def second_is_another(body: Values, payload: Values) -> Problem:
+    """A second reading is another person's; a box agrees only by two people."""
+    if (body["second"] is None) != (body["second_person"] is None):
+        return "second_person", "A second reading needs the person who made it, and only then."
+    if body["second_person"] == payload["author"]:
+        return "second_person", "The second person must be somebody else than the first."
+    if body["outcome"] == "agrees" and body["second"] is None:
+        return "second", "A box agrees only after a second person has read its label."
+    return None
+
+
 def models_named_once(body: Values, _payload: Values) -> Problem:
     """Each lens model of a catalogue has a name of its own."""
     names = [model["model"] for model in body["models"]]
@@ -269,6 +280,7 @@ RULES: dict[str, Rule] = {
         gap_runs_upwards,
         another_person,
         kept_is_named,
+        second_is_another,
         models_named_once,
         model_steps,
         vault_model_parts,

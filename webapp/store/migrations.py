@@ -14,9 +14,9 @@ from webapp.store import (
 )
 from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
-from webapp.store.projections import cases, implants, orders, plan_checks
+from webapp.store.projections import cases, implants, label_checks, orders, plan_checks
 
-SHAPE = 7
+SHAPE = 8
 """Raised with every change of the tables."""
 
 TABLES = [
@@ -27,7 +27,7 @@ TABLES = [
     quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,
     audit_log.AuditRow, proposals.Proposal, proposals.ResetCode,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
-    implants.ImplantRow,
+    implants.ImplantRow, label_checks.LabelCheckRow,
 ]  # fmt: skip
 
 APPEND_ONLY = {"journal": "the journal", "audit_row": "the audit log"}

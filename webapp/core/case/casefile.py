@@ -18,6 +18,7 @@ from webapp.core.case.as_json import (
     settlement_json,
     text_json,
 )
+from webapp.core.case.boxes import box_findings, boxes, boxes_json, state_with
 from webapp.core.case.changes import changes
 from webapp.core.case.decisions import Decisions, decisions, live_orders
 from webapp.core.case.settling import contradicting
@@ -66,10 +67,12 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         for one in in_display_order(made.approvals + made.taken_back)
     ]
     standing = [one for one in judged if one.entry not in made.taken_back]
-    now = state_after(exam, state(made, standing, missing))
     found = late.late(exam, made, judged)
+    checked = boxes(exam, made, found)
+    now = state_after(exam, state_with(checked, state(made, standing, missing)))
     request = current_request(made)
     told = findings + decided(exam, made, judged, now, found) + after_surgery.findings(exam)
+    told += box_findings(checked)
     return {
         "state": now.name,
         "state_why": now.why,
@@ -89,6 +92,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "settlements": [settlement_json(one) for one in made.settlements],
         "late": late_json(found),
         "order": order_json(exam, made),
+        "box": boxes_json(checked),
         "changed_since": {"request": changed_since(exam, request)},
         "evidence": evidence(exam.standing.live, exam.this.eye),
         "surgeries": surgeries_json(exam),

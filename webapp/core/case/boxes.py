@@ -1,0 +1,102 @@
+"""The boxes that were held against the order of an eye, and whether one of them is its lens.
+
+A box is verified by a check that agrees and has seen every check of this order that differed
+before it, so that the answer is the same in any order of arrival, and a doubt that comes up later
+takes the release away again.
+"""
+
+from collections import namedtuple
+
+from webapp.core.case.decisions import Decisions, live_orders
+from webapp.core.case.late import Late, blocks
+from webapp.core.case.state import State
+from webapp.core.entry import Entry, in_display_order
+from webapp.core.exam import Exam
+from webapp.core.finding import Finding, fixed_stop
+from webapp.core.live import of_kind
+
+KIND = "label.checked"
+
+# checks: of the order that stands, oldest first. unseen: those that differed and that no agreeing
+# check has seen. verified: the check by which the lens may go to theatre, or None.
+Boxes = namedtuple("Boxes", ("checks", "unseen", "verified"))
+
+
+def boxes(exam: Exam, made: Decisions, late: Late | None) -> Boxes | None:
+    """Return the checks of the order that stands; None without one, or where two stand."""
+    orders = live_orders(made)
+    if len(orders) != 1:
+        return None
+    eye = exam.this.eye
+    checks = in_display_order(
+        [one for one in of_kind(exam.standing.live, KIND, eye) if one.body["order"] == orders[0].id]
+    )
+    differed = [one for one in checks if one.body["outcome"] != "agrees"]
+    agreed = [one for one in checks if one.body["outcome"] == "agrees"]
+    whole = [one for one in agreed if all(each.id in one.body["seen"] for each in differed)]
+    seen = {name for one in agreed for name in one.body["seen"]}
+    unseen = [one for one in differed if one.id not in seen]
+    released = len(lenses(agreed)) == 1 and not blocks(late)
+    return Boxes(checks, unseen, whole[-1] if whole and released else None)
+
+
+def lenses(agreed: list[Entry]) -> set[str]:
+    """Return the serial numbers that checks of one order agreed on; two are one too many."""
+    return {"".join(one.body["first"]["serial"].upper().split()) for one in agreed}
+
+
+def state_with(found: Boxes | None, now: State) -> State:
+    """Return the state of an eye once its box is looked at."""
+    if found is None or found.verified is None or now.name == "conflict":
+        return now
+    label = found.verified.body["first"]
+    return State("verified", "The box is right: serial number " + str(label["serial"]) + ".")
+
+
+def box_findings(found: Boxes | None) -> list[Finding]:
+    """Return the stop of a box that is not the ordered lens, or of two boxes for one order."""
+    if found is None:
+        return []
+    told = []
+    if found.unseen:
+        told.append(fixed_stop(
+            "box.differs", "box", "A box did not agree with the order",
+            "What was read off a box that came for this order is not what was ordered, or could"
+            " not be trusted.",
+            "Do not implant it. Check the right box, or ask the supplier.",
+            [one.id for one in found.unseen],
+        ))  # fmt: skip
+    agreed = [one for one in found.checks if one.body["outcome"] == "agrees"]
+    if len(lenses(agreed)) > 1:
+        told.append(fixed_stop(
+            "box.two_lenses", "box", "Two lenses for one order",
+            "Boxes with different serial numbers agreed with this one order.",
+            "Cancel the order, or find out which of them it is.", [one.id for one in agreed],
+        ))  # fmt: skip
+    return told
+
+
+def boxes_json(found: Boxes | None) -> dict[str, object] | None:
+    """Return the checks as they cross the door; None where no order stands."""
+    if found is None:
+        return None
+    return {
+        "checks": [check_json(one) for one in found.checks],
+        "unseen": [one.id for one in found.unseen],
+        "verified": None if found.verified is None else found.verified.id,
+    }
+
+
+def check_json(check: Entry) -> dict[str, object]:
+    """Return one check: who read what, when, and how it came out."""
+    body = check.body
+    return {
+        "id": check.id,
+        "outcome": body["outcome"],
+        "author": check.author,
+        "second_person": body["second_person"],
+        "wall": check.wall,
+        "lot": body["first"]["lot"],
+        "serial": body["first"]["serial"],
+        "expiry_date": body["first"]["expiry_date"],
+    }
