@@ -1,21 +1,21 @@
 """The command ``adopt``: put a catalogue, limits or a vault model in force, in a person's name."""
 
 import argparse
-import getpass
 import json
 import sys
 from pathlib import Path
 from typing import Any
 
 from webapp import options
+from webapp.at_server import at_the_desk, signed_in
 from webapp.core import limits
 from webapp.exchange_formats import catalogue_csv
 from webapp.exchange_formats.catalogue_csv import Problem
-from webapp.flow import accounts, desk_key, reference, vault_model_file
+from webapp.flow import reference, vault_model_file
 from webapp.flow.refusal import Refused
 from webapp.records.errors import BadRecord
 from webapp.settings import Settings, SettingsMissing
-from webapp.store import database, migrations
+from webapp.store import migrations
 from webapp.store.addresses import BadAddress
 
 
@@ -45,11 +45,7 @@ def main(argv: list[str]) -> int:
             require_known_limits(body)
         if chosen.what == "vault-model":
             body = vault_model_file.body_of(body)
-        database.bind(settings.database_url)
-        with database.connection():
-            migrations.check_shape()
-            desk_key.use(settings.data_dir / "desk_key.pem")
-            desk_key.enrol()
+        with at_the_desk(settings):
             print(_adopted(chosen.what, body, chosen.who))
     except WrongTable as wrong:
         print(*wrong.problems, "Nothing was adopted.", sep="\n", file=sys.stderr)
@@ -103,14 +99,6 @@ def require_known_limits(body: dict[str, Any]) -> None:
 
 
 def _adopted(what: str, body: dict[str, Any], sign_in_name: str) -> str:
-    secret, actor = accounts.sign_in(sign_in_name, ask_passphrase(), "command line")
-    accounts.sign_out(secret)
+    actor, _ = signed_in(sign_in_name)
     record_id = reference.adopt(actor, KINDS[what], body)
     return f"In force: {what} {record_id[:12]}, adopted by {actor.name}."
-
-
-def ask_passphrase() -> str:
-    """Return the person's passphrase from the terminal, or a line of standard input."""
-    if sys.stdin.isatty():
-        return getpass.getpass("Passphrase: ")
-    return sys.stdin.readline().rstrip("\n")

@@ -1,18 +1,12 @@
 """The commands ``cores`` and ``recall-core``: the calculation cores known here; ending one."""
 
-import sys
-from collections.abc import Callable
-
 from webapp import options
-from webapp.flow import accounts, desk_key, kept_cores, open_plans, recalling
+from webapp.at_server import run, signed_in
+from webapp.flow import open_plans, recalling
 from webapp.flow.accounts import plain_name
 from webapp.flow.actor import Actor
 from webapp.flow.recalling import LEAST_SIGNS, Core
 from webapp.flow.refusal import Refused
-from webapp.settings import Settings, SettingsMissing
-from webapp.store import database, migrations
-from webapp.store.addresses import BadAddress
-from webapp.users import ask_for
 
 TWO = 2
 
@@ -20,13 +14,13 @@ TWO = 2
 def main(argv: list[str]) -> int:
     """Print the cores and the open plans that would change; return the exit code."""
     options.cores().parse_args(argv)
-    return _run(lambda: "\n".join([*map(line_of, recalling.known()), *open_lines()]))
+    return run(lambda: "\n".join([*map(line_of, recalling.known()), *open_lines()]))
 
 
 def recall(argv: list[str]) -> int:
     """Recall a core in the names of two administrators; return the exit code."""
     chosen = options.recall_core().parse_args(argv)
-    return _run(lambda: recalled(chosen.core, chosen.reason, chosen.by))
+    return run(lambda: recalled(chosen.core, chosen.reason, chosen.by))
 
 
 def line_of(core: Core) -> str:
@@ -57,35 +51,14 @@ def recalled(begins: str, why: str, sign_in_names: list[str]) -> str:
     """Recall a core and return what was done. Raises: Refused."""
     if len({plain_name(name) for name in sign_in_names}) != TWO:
         raise Refused("recall.alone", "Two administrators recall a core: --by ONE --by ANOTHER")
-    (first, secret), (second, other) = map(_signed_in, sign_in_names)
+    (first, secret), (second, other) = map(_administrator, sign_in_names)
     proposal = recalling.propose(first, begins, why, secret)
     recalling.confirm(second, proposal, other)
     core = recalling.named(begins)
     return f"Recalled: {core}, by {first.name} and {second.name}."
 
 
-def _signed_in(sign_in_name: str) -> tuple[Actor, str]:
-    passphrase = ask_for(sign_in_name)
-    secret, actor = accounts.sign_in(sign_in_name, passphrase, "command line")
-    accounts.sign_out(secret, "command line")
+def _administrator(sign_in_name: str) -> tuple[Actor, str]:
+    actor, passphrase = signed_in(sign_in_name)
     actor.require(recalling.ACTION)
     return actor, passphrase
-
-
-def _run(deed: Callable[[], str]) -> int:
-    try:
-        settings = Settings.from_environment()
-        database.bind(settings.database_url)
-        with database.connection():
-            migrations.check_shape()
-            desk_key.use(settings.data_dir / "desk_key.pem")
-            desk_key.enrol()
-            kept_cores.use(settings.data_dir)
-            print(deed())
-    except Refused as refusal:
-        print(refusal.message, file=sys.stderr)
-        return 1
-    except (SettingsMissing, BadAddress, migrations.WrongShape) as error:
-        print(error, file=sys.stderr)
-        return 1
-    return 0

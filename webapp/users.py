@@ -1,11 +1,11 @@
 """The command ``users``: list accounts, add one, or set a passphrase, at the server itself."""
 
 import argparse
-import getpass
 import sys
 
 from webapp import options
-from webapp.flow import accounts, granting, people
+from webapp.at_server import signed_in
+from webapp.flow import granting, people
 from webapp.flow.accounts import plain_name
 from webapp.flow.actor import RoleAt
 from webapp.flow.people import NewUser
@@ -63,16 +63,8 @@ def _require_two(sign_in_names: list[str]) -> None:
             "A surgeon or administrator is made by two administrators: --by ONE --by ANOTHER"
         )
     for name in sign_in_names:
-        secret, actor = accounts.sign_in(name, ask_for(name), "command line")
-        accounts.sign_out(secret, "command line")
+        actor, _ = signed_in(name)
         actor.require(granting.ACTION)
-
-
-def ask_for(name: str) -> str:
-    """Return somebody's passphrase from the terminal, or a line of standard input."""
-    if sys.stdin.isatty():
-        return getpass.getpass(f"Passphrase of {name}: ")
-    return sys.stdin.readline().rstrip("\n")
 
 
 def set_passphrase(chosen: argparse.Namespace) -> None:

@@ -1,14 +1,9 @@
 """The command ``withdraw``: take an adopted vault model out of force, in a surgeon's name."""
 
-import sys
-
 from webapp import options
-from webapp.adopt import ask_passphrase
-from webapp.flow import accounts, desk_key, reference
+from webapp.at_server import run, signed_in
+from webapp.flow import reference
 from webapp.flow.refusal import Refused
-from webapp.settings import Settings, SettingsMissing
-from webapp.store import database, migrations
-from webapp.store.addresses import BadAddress
 
 LEAST_SIGNS = 12
 
@@ -16,24 +11,10 @@ LEAST_SIGNS = 12
 def main(argv: list[str]) -> int:
     """Withdraw one model, or list those that were adopted; return the exit code."""
     chosen = options.withdraw().parse_args(argv)
-    try:
-        settings = Settings.from_environment()
-        database.bind(settings.database_url)
-        with database.connection():
-            migrations.check_shape()
-            desk_key.use(settings.data_dir / "desk_key.pem")
-            desk_key.enrol()
-            if chosen.adoption is None:
-                print(listed())
-            else:
-                print(withdrawn(chosen.adoption, chosen.surgeon or "", chosen.reason or ""))
-    except Refused as refusal:
-        print(refusal.message, file=sys.stderr)
-        return 1
-    except (SettingsMissing, BadAddress, migrations.WrongShape) as error:
-        print(error, file=sys.stderr)
-        return 1
-    return 0
+    if chosen.adoption is None:
+        return run(listed)
+    by, why = chosen.surgeon or "", chosen.reason or ""
+    return run(lambda: withdrawn(chosen.adoption, by, why))
 
 
 def listed() -> str:
@@ -56,7 +37,6 @@ def withdrawn(begins: str, sign_in_name: str, why: str) -> str:
     named = [one for one in versions if one.id.startswith(begins)]
     if len(begins) < LEAST_SIGNS or len(named) != 1:
         raise Refused("vault_model.unknown", "No one adopted model has an id that begins so.")
-    secret, actor = accounts.sign_in(sign_in_name, ask_passphrase(), "command line")
-    accounts.sign_out(secret)
+    actor, _ = signed_in(sign_in_name)
     reference.withdraw_vault_model(actor, named[0].id, why)
     return f"Withdrawn: {named[0].body['title']}, by {actor.name}. Plans use the default prior."

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.hospital import Hospital
-from webapp import adopt, withdraw
+from webapp import at_server as frame
 from webapp.demo_people import PASSPHRASE
 from webapp.settings import Settings
 
@@ -58,6 +58,5 @@ def shell(capsys: pytest.CaptureFixture[str]) -> Shell:
 def at_server(hospital: Hospital, monkeypatch: pytest.MonkeyPatch) -> Hospital:
     """Let the commands find this hospital, and type the demo's passphrase where one is asked."""
     use(monkeypatch, hospital.settings)
-    for command in (adopt, withdraw):
-        monkeypatch.setattr(command, "ask_passphrase", lambda: PASSPHRASE)
+    monkeypatch.setattr(frame, "ask_for", lambda _name: PASSPHRASE)
     return hospital

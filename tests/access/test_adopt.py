@@ -12,6 +12,7 @@ from tests.access.shell import Shell
 from tests.hospital import CATALOGUE, Hospital
 from tests.records.vectors import read
 from webapp import adopt, calc, withdraw
+from webapp import at_server as frame
 from webapp.exchange_formats import catalogue_csv_writing
 from webapp.flow import reference
 from webapp.store import database
@@ -48,7 +49,7 @@ class TestCatalogue:
         file.write_text(json.dumps(CATALOGUE))
         shell.refused(*line, "--administrator", "fenn")
         with monkeypatch.context() as patch:
-            patch.setattr(adopt, "ask_passphrase", lambda: "wrong wrong wrong")
+            patch.setattr(frame, "ask_for", lambda _name: "wrong wrong wrong")
             shell.refused(*line, *BY_ROOK)
         assert "adopted by A. Rook" in shell.done(*line, *BY_ROOK)
         assert in_force("catalogue")["body"] == CATALOGUE

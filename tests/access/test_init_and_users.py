@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.access.shell import Shell, environment, use
-from webapp import initialise, users
+from webapp import at_server, initialise, users
 from webapp.settings import Settings
 from webapp.store import database, migrations
 
@@ -21,7 +21,7 @@ def _at_a_new_server(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     use(monkeypatch, Settings.from_environment(environment(tmp_path)))
     for module in (initialise, users):
         monkeypatch.setattr(module, "ask_passphrase", lambda: PASS)
-    monkeypatch.setattr(users, "ask_for", lambda name: PASS)
+    monkeypatch.setattr(at_server, "ask_for", lambda _name: PASS)
 
 
 def new(sign_in_name: str, role: str) -> tuple[str, ...]:
