@@ -19,7 +19,7 @@ import { setAside } from "../store/aside.js";
 import { refused, waiting, withdrawn, withdrawRefused } from "../store/outbox.js";
 import { REFERENCE_SITE } from "../store/pages.js";
 import { personHere } from "../store/people.js";
-import { syncNow, syncStatus } from "../sync/client.js";
+import { syncInTurn, syncStatus } from "../sync/client.js";
 import { eyeFrom, eyeMark, eyeWord } from "../ui/eyes.js";
 import { moment, startOfToday } from "../ui/moments.js";
 import { pageHead, sectionHead } from "../ui/page.js";
@@ -50,9 +50,11 @@ export async function start({ root, identity }) {
   /** @type {Model} */
   const model = { identity, ...(await rows(identity)), asking: null, report: null };
   const send = async () => {
-    const { ended, sent, received, message } = await syncNow();
+    model.report = "Sending and fetching …";
+    page.redraw();
+    const { ended, sent, received, message } = await syncInTurn();
     const done = `${count(sent, "record")} sent, ${received} fetched.`;
-    model.report = ended === "done" ? done : (message ?? "An exchange is already going on.");
+    model.report = ended === "done" ? done : message;
     page.redraw();
   };
   const acts = withdrawing(model, () => page.redraw());

@@ -15,7 +15,7 @@
 import { announce, onChange } from "../store/changes.js";
 import { changeEnrolment } from "../store/enrolments.js";
 import { clinicalSites, currentIdentity } from "../store/identity.js";
-import { withLockIfFree } from "../store/locks.js";
+import { withLock, withLockIfFree } from "../store/locks.js";
 import { noteEpoch } from "../store/pages.js";
 import { Locked } from "../store/vault.js";
 import { getJson, OfflineError, PortalError, requireShape, SignInNeeded } from "./http.js";
@@ -68,6 +68,16 @@ export async function syncNow() {
   // Whoever exchanges now may have looked at the outbox before the newest record was in it.
   retry.later();
   return { ...NOTHING, ended: "busy" };
+}
+
+/**
+ * Send and fetch everything once because a person asked: after an exchange that is going on, which
+ * may have begun before what the person wants sent was kept.
+ *
+ * @returns {Promise<SyncReport>}
+ */
+export function syncInTurn() {
+  return withLock("sync", exchangeAndTell);
 }
 
 /**

@@ -8,7 +8,7 @@ import { keepRecord } from "../../../static/store/journal.js";
 import { setAside } from "../../../static/store/aside.js";
 import { counts, refused } from "../../../static/store/outbox.js";
 import { peopleAt } from "../../../static/store/people.js";
-import { stopSync, syncNow, syncStatus } from "../../../static/sync/client.js";
+import { stopSync, syncInTurn, syncNow, syncStatus } from "../../../static/sync/client.js";
 import { sendable } from "../../../static/sync/push.js";
 
 /** @type {Base} */
@@ -249,6 +249,17 @@ test("the difference of the two clocks is measured and changes nothing else", as
   assert.equal((await syncNow()).ended, "done");
   const skewMs = syncStatus().skewMs ?? 0;
   assert.ok(Math.abs(skewMs + 10 * 60_000) < 5_000, `${skewMs}`);
+});
+
+test("an exchange that a person asks for follows the one that is going on", async () => {
+  await keepRecord(registration());
+  const first = syncNow();
+  const second = syncInTurn();
+  const [{ ended }, kept] = await Promise.all([first, keepRecord(registration())]);
+  assert.equal(ended, "done");
+  assert.equal((await second).ended, "done");
+  assert.deepEqual((await counts()).waiting, 0);
+  assert.ok(base.log.some(({ payload: { seq } }) => seq === kept.payload.seq));
 });
 
 test("two exchanges at once are one exchange", async () => {
