@@ -12,10 +12,10 @@ from webapp import bootstrap
 
 USAGE = (
     "usage: python3 -m tests [lint | js | unit | postgresql | browser | simulation | mutants | long"
-    " | bench | differential]"
+    " | bench | differential | calibration]"
     " [options for pytest, or of the program]"
 )
-PROGRAMS = ("bench", "differential", "simulation", "mutants", "long")
+PROGRAMS = ("bench", "differential", "calibration", "simulation", "mutants", "long")
 WORDS = ("lint", "js", "unit", "postgresql", "browser", *PROGRAMS)
 
 

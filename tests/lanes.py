@@ -19,7 +19,14 @@ PROGRAMS = ("page", "worker", "sw", "tests")
 # pytest's own code for a whole run in which some test failed; a broken or cut run has another.
 SOME_FAILED = 1
 # About half of the time of all tests without a browser.
-CORE = ("tests/core", "tests/differential", "tests/calc", "tests/audit", "tests/approval_machine")
+CORE = (
+    "tests/core",
+    "tests/differential",
+    "tests/calibration",
+    "tests/calc",
+    "tests/audit",
+    "tests/approval_machine",
+)
 
 
 class Lane(NamedTuple):

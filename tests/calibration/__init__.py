@@ -1,0 +1,1 @@
+"""Does the vault prediction keep its word? Invented centres whose truth is known."""
