@@ -10,12 +10,12 @@ def utc_now() -> datetime:
 
 def instant() -> str:
     """Return the present moment as records write it: UTC, milliseconds, ``Z``."""
-    return utc_now().strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+    return _written(utc_now())
 
 
 def instant_before(days: int) -> str:
     """Return the moment so many days ago, as records write it."""
-    return (utc_now() - timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+    return _written(utc_now() - timedelta(days=days))
 
 
 def today() -> str:
@@ -26,3 +26,7 @@ def today() -> str:
 def seconds() -> int:
     """Return whole seconds since 1970."""
     return int(utc_now().timestamp())
+
+
+def _written(moment: datetime) -> str:
+    return moment.strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"

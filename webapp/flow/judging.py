@@ -89,7 +89,7 @@ def _admit(
         ledger.take_place(record)
     if ledger.decided.get(record.id) == "leave":
         raise Refused(
-            "quarantine.left",
+            DECIDED,
             "A surgeon decided to leave this record apart; why stands at the desk, under Kept "
             "apart. Withdraw it here, or enter it again.",
         )

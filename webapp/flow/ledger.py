@@ -39,7 +39,7 @@ class Ledger:
         self.moved: dict[str, tuple[int, str]] = {}
         self.superseded = journal.superseded(self.facts.keys() & named)
         self.surgeries = _surgeries(records)
-        self.person_sites = cases.sites_of(_texts(records, "person") | _others(records))
+        self.person_sites = cases.sites_of(_texts(records, "person") | _bodies(records, "other"))
         others = _bodies(records, "proposed_by") | _bodies(records, "second_person")
         self.roles = accounts.roles_of(_texts(records, "author") | others)
         self.sites = installation.site_titles()
@@ -163,13 +163,6 @@ def _bodies(records: list[Record], name: str) -> set[str]:
 def _texts(records: list[Record], name: str) -> set[str]:
     # A record that breaks a rule may hold anything here.
     found = (record.payload.get(name) for record in records)
-    return {value for value in found if isinstance(value, str)}
-
-
-def _others(records: list[Record]) -> set[str]:
-    """Return the people that records compare theirs with."""
-    bodies = [record.payload.get("body") for record in records]
-    found = [body.get("other") for body in bodies if isinstance(body, dict)]
     return {value for value in found if isinstance(value, str)}
 
 

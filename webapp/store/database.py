@@ -14,7 +14,7 @@ from pathlib import Path
 from threading import RLock
 from typing import Any
 
-from peewee import DatabaseError, DatabaseProxy, Model, PeeweeException
+from peewee import DatabaseProxy, Model, PeeweeException
 
 from webapp.store.addresses import ONE_WRITER_SQL, BadAddress, database_at, file_of, is_postgresql
 
@@ -105,7 +105,7 @@ def connect() -> None:
     """
     try:
         database.connect(reuse_if_open=True)
-    except (DatabaseError, PeeweeException) as error:
+    except PeeweeException as error:
         raise BadAddress(f"DATABASE_URL cannot be opened: {str(error).strip()}.") from error
 
 
