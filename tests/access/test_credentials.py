@@ -10,7 +10,7 @@ from tests.desk.conftest import Desk
 from tests.hospital import PASSPHRASE, Hospital, person_body
 from webapp.flow import credentials, devices, passphrases
 from webapp.flow.refusal import NotFound, Refused
-from webapp.store.proposals import ResetCode
+from webapp.store.reset_codes import ResetCode
 
 __all__ = ["later"]
 

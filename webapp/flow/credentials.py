@@ -13,8 +13,7 @@ from webapp.flow.actor import Actor
 from webapp.flow.refusal import NotFound, Refused
 from webapp.flow.two_people import Proposal
 from webapp.store import accounts as store
-from webapp.store import audit_log, devices
-from webapp.store import proposals as codes
+from webapp.store import audit_log, devices, reset_codes
 from webapp.store.database import writing
 
 ACTION = "credentials.reset"
@@ -84,7 +83,7 @@ def confirm(actor: Actor, proposal_id: str, passphrase: str) -> tuple[str, str]:
         proposal, name = found
         two_people.confirm(actor, RESET, proposal_id, ACTION)
         code = secrets.token_hex(CODE_BYTES)
-        codes.keep_code(proposal.subject, _hash(code), clock.seconds() + CODE_S)
+        reset_codes.keep(proposal.subject, _hash(code), clock.seconds() + CODE_S)
         audit.note("reset.code_shown", actor, proposal.subject)
     return name, "-".join(code[start : start + 5] for start in range(0, len(code), 5))
 
@@ -109,7 +108,7 @@ def make_anew(sign_in_name: str, code: str, new: str, address: str) -> None:
     new_hash = passphrases.hash_new(new, "new", (name,))
     with writing():
         user_id = account.user_id if account and account.active else ""
-        if codes.use_code(user_id, _hash(code), clock.seconds()):
+        if reset_codes.use(user_id, _hash(code), clock.seconds()):
             store.set_passphrase_hash(user_id, new_hash)
             store.end_sessions_of(user_id, clock.seconds())
             # Whoever had the passphrase may have enrolled a phone with it.

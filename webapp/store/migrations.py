@@ -11,6 +11,7 @@ from webapp.store import (
     journal,
     proposals,
     quarantine,
+    reset_codes,
 )
 from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
@@ -25,7 +26,7 @@ TABLES = [
     journal.Journal, journal.SiteCounter, chains.ChainHead, journal.Superseded,
     clocks.DeviceClock, clocks.ClockFlag,
     quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,
-    audit_log.AuditRow, proposals.Proposal, proposals.ResetCode,
+    audit_log.AuditRow, proposals.Proposal, reset_codes.ResetCode,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
     implants.ImplantRow, label_checks.LabelCheckRow,
 ]  # fmt: skip

@@ -21,14 +21,6 @@ class Proposal(Row):
     outcome = CharField(null=True)
 
 
-class ResetCode(Row):
-    """The one-time code with which an account gets a new passphrase; only its hash is kept."""
-
-    user = CharField(primary_key=True)
-    hash = CharField(64)
-    until_s = BigIntegerField()
-
-
 def add(proposal_id: str, by: str, now_s: int, **said: str) -> None:
     """Keep a proposal: ``what``, ``subject``, ``detail`` and ``words``."""
     Proposal.create(id=proposal_id, by=by, at_s=now_s, **said)
@@ -44,15 +36,3 @@ def settle(proposal_id: str, by: str, outcome: str, now_s: int) -> bool:
     """Settle an open proposal; say whether it was still open."""
     query = Proposal.update(settled_by=by, settled_s=now_s, outcome=outcome)
     return bool(query.where(Proposal.id == proposal_id, Proposal.outcome.is_null()).execute())
-
-
-def keep_code(user: str, hashed: str, until_s: int) -> None:
-    """Keep the one code of an account in place of an earlier one."""
-    ResetCode.delete().where(ResetCode.user == user).execute()
-    ResetCode.create(user=user, hash=hashed, until_s=until_s)
-
-
-def use_code(user: str, hashed: str, now_s: int) -> bool:
-    """Take the code of an account away if it is this one and still runs; say whether it was."""
-    this = (ResetCode.user == user, ResetCode.hash == hashed, ResetCode.until_s >= now_s)
-    return bool(ResetCode.delete().where(*this).execute())
