@@ -51,15 +51,17 @@ export function sideBySide(model, fold) {
 }
 
 /**
- * Return the rows in which the decisions differ: what was decided, then each value behind it.
+ * Return the rows in which the decisions differ: each value behind approvals, after what was decided
+ * where one is no approval.
  *
  * @param {any[]} against
  * @returns {{ label: string, texts: string[] }[]}
  */
 export function differences(against) {
-  const decided = { label: "Decided", texts: against.map(decidedText) };
+  const declined = against.some(({ shown }) => !shown);
+  const decided = declined ? [{ label: "Decided", texts: against.map(decidedText) }] : [];
   const behind = ROWS.map(([label, write]) => ({ label, texts: against.map(({ shown }) => (shown ? write(shown) : "none")) }));
-  return [decided, ...behind.filter(({ texts }) => new Set(texts).size > 1)];
+  return [...decided, ...behind.filter(({ texts }) => new Set(texts).size > 1)];
 }
 
 /** @param {any} decision */
