@@ -25,7 +25,7 @@ from webapp.core.plan.shown import inputs, model_json, shown
 from webapp.core.reference import Reference
 from webapp.core.rules import every as rules
 from webapp.core.trust import recalled_stop
-from webapp.core.units import to_step
+from webapp.core.units import billionths, to_step
 from webapp.core.vault import Prediction
 
 # options and found run in step with each other, one for each length; best: Choice or None;
@@ -92,13 +92,13 @@ def recommended(work: Work) -> Lens | None:
 
     A clear winner by chance is taken; without one, the smaller expected harm decides.
     """
-    best: tuple[float, int] | None = None
+    best: tuple[int, int] | None = None
     lens = None
     for index, found in enumerate(work.found):
         if found is None or not found.offers:
             continue
         option = work.options[index]
-        order = -option.p_in if work.best.is_separable else option.loss_um
+        order = billionths(-option.p_in if work.best.is_separable else option.loss_um)
         if best is None or (order, found.length_um) < best:
             best, lens = (order, found.length_um), found.offers[0].lens
     return lens
