@@ -1,6 +1,7 @@
 """The command line's options: help and slips are answered before anything is set up."""
 
 import sys
+from pkgutil import resolve_name
 
 import pytest
 
@@ -75,6 +76,13 @@ class TestBeforeTheSetUp:
     def test_every_command_but_calc_is_listed(self) -> None:
         """``calc`` reads its own line."""
         assert options.OF_COMMAND.keys() == command_line.COMMANDS.keys() - {"calc"}
+
+    def test_every_command_leads_somewhere(self) -> None:
+        """Each names a function that is there; the set-up alone does what ``build`` is for."""
+        functions = {name: one.function for name, one in command_line.COMMANDS.items()}
+        assert functions.pop("build") is None
+        for name, function in functions.items():
+            assert callable(resolve_name(str(function))), name
 
 
 class TestListen:

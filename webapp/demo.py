@@ -7,6 +7,7 @@ from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 
+from webapp import options
 from webapp.app import create_app
 from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
 from webapp.flow import recovery_key
@@ -23,6 +24,12 @@ FIXTURES = "demo_fixtures"
 
 class NoFreePort(RuntimeError):
     """No port near 8000 is free; the message says what to do."""
+
+
+def main(argv: list[str]) -> int:
+    """Serve the invented hospital of the Tern Islands; return the exit code."""
+    chosen = options.demo().parse_args(argv)
+    return run(chosen.data, chosen.port, not chosen.no_browser, chosen.phones_wait)
 
 
 def run(
