@@ -16,6 +16,12 @@ from webapp.flow import reference
 
 PAGE = "/desk/vault-models"
 SCAN: dict[str, Any] = read("kinds")["payloads"]["vault_model.adopted"]["body"]
+WHITE: dict[str, Any] = {
+    **SCAN, "diameter_kind": "white_to_white", "device": None, "features": ["one", "excess_mm"],
+    "centre_lens_rise_um": None, "mean_um_e3": [500000, 550000],
+    "V_e9": [76972153, 0, 708693713],
+}  # fmt: skip
+"""Of the kind that the ready case was measured with."""
 
 
 @pytest.fixture
@@ -100,13 +106,8 @@ def test_an_approval_under_the_old_model_falls(
     hospital: Hospital, desk: Desk, case: ReadyCase
 ) -> None:
     """The desk cannot order it, and its page says why and who adopted the new model."""
-    white = {
-        **SCAN, "diameter_kind": "white_to_white", "device": None, "features": ["one", "excess_mm"],
-        "centre_lens_rise_um": None, "mean_um_e3": [500000, 550000],
-        "V_e9": [76972153, 0, 708693713],
-    }  # fmt: skip
     desk.get(case.page)
-    reference.adopt(hospital.actor("verrill"), reference.VAULT_MODEL, white)
+    reference.adopt(hospital.actor("verrill"), reference.VAULT_MODEL, WHITE)
     assert case.order(desk).status_code == 409
     page = unescape(desk.get(case.page).text)
     assert "The vault model of this eye changed after this approval." in page
@@ -117,12 +118,7 @@ def test_withdrawn_with_a_reason_and_the_passphrase(
     hospital: Hospital, desk: Desk, case: ReadyCase
 ) -> None:
     """Without either nothing changes; then its approvals fall by name, and the page says why."""
-    white = {
-        **SCAN, "diameter_kind": "white_to_white", "device": None, "features": ["one", "excess_mm"],
-        "centre_lens_rise_um": None, "mean_um_e3": [500000, 550000],
-        "V_e9": [76972153, 0, 708693713],
-    }  # fmt: skip
-    adoption = reference.adopt(hospital.actor("verrill"), reference.VAULT_MODEL, white)
+    adoption = reference.adopt(hospital.actor("verrill"), reference.VAULT_MODEL, WHITE)
     surgeon = Desk(hospital.client("verrill"))
     assert "Withdraw this model" in surgeon.get(PAGE).text
     why = "The caliper was exchanged & never calibrated."
