@@ -9,6 +9,7 @@ import { day } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { FOLLOW_UPS, quantityLabel, slugOf } from "../ui/quantities.js";
 import { readingShown, valueWithUnit } from "../ui/readings.js";
+import { visitsOf } from "./visits.js";
 
 /** States in which a lens may lie in the eye by now, and nobody has said so yet. */
 const MAY_BE_OPERATED = new Set(["ordered"]);
@@ -49,11 +50,12 @@ const amendLink = (id, eye) => html`<p class="t-small"><a class="link" href="#/s
  * @param {Eye} eye
  * @param {any} surgery
  */
-function followed(id, eye, { body, text, followups }) {
+function followed(id, eye, { body, text, followups, schedule }) {
   const word = eyeWord(eye);
   return html`${sectionHead(`After surgery, ${word.toLowerCase()}`, `operated ${day(body.operated)}`)}
     <p class="t-small">${eyeMark(eye)} ${text}${body.serial ? `, serial ${body.serial}` : ""}.
       ${body.event === "none" ? "" : body.note}</p>
+    ${visitsOf(word, schedule)}
     <ul class="rows" aria-label="After surgery, ${word.toLowerCase()}">
       ${FOLLOW_UPS.map((kind) => row(id, eye, kind, followups))}
     </ul>`;

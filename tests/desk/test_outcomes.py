@@ -27,3 +27,15 @@ def test_both_eyes_of_a_moved_and_of_a_stopped_plan(hospital: Hospital) -> None:
     assert "Dr S. Verrill" in operated
     assert "in dim light" in operated
     assert "First eye’s outcome" not in operated
+
+
+def test_visits_after_surgery(hospital: Hospital) -> None:
+    """Both pages say how the eye stands with its visits, and which visit a reading was of."""
+    demo_fixtures.load(hospital.settings.data_dir)
+    operated = page(hospital, "followed", "R")
+    assert "(Month 1)" in operated
+    assert "Month 1, planned for" in operated
+    assert "seen on day" in operated
+    one = next(person for person in PEOPLE if person.right[0] == "followed")
+    both = hospital.client("fenn").get(f"/desk/person/{one.person}").get_data(as_text=True)
+    assert "Next: " in both or "Due now: " in both or "Overdue. " in both

@@ -158,6 +158,17 @@ LIMITS = (
     Limit("after_cells_percent", 10, "caution when the count fell by more, in percent", PRACTICE),
     Limit("after_turn_deg", 10, "caution when a toric lens is seen this far from its axis",
           PRACTICE),
+    # When an eye is seen after surgery
+    Limit("follow_hours", 1, "1: seen within hours of surgery; 0: not planned", PRACTICE),
+    Limit("follow_day_d", 1, "first day visit; 0: not planned", PRACTICE),
+    Limit("follow_week_d", 7, "week visit; 0: not planned", PRACTICE),
+    Limit("follow_month_d", 30, "month visit; 0: not planned", PRACTICE),
+    Limit("follow_month3_d", 91, "three-month visit; 0: not planned", PRACTICE),
+    Limit("follow_month6_d", 183, "six-month visit; 0: not planned", PRACTICE),
+    Limit("follow_yearly_d", 365, "from then on every so many days; 0: not planned", PRACTICE),
+    Limit("follow_grace_percent", 25, "late after this share of the time since the visit before",
+          PRACTICE),
+    Limit("follow_lost_d", 90, "lost to follow-up when late by more days", PRACTICE),
     # D35 age of readings
     Limit("old_refraction_days", 92, "caution when the refraction is older", PRACTICE),
     Limit("old_biometry_days", 183, "caution when other readings are older", PRACTICE),
@@ -181,9 +192,11 @@ def is_whole(value: object) -> bool:
 
 
 def is_usable(name: str, value: object) -> bool:
-    """Return whether a limit can have a value: a whole number, a correlation below 1."""
+    """Return whether a limit can have a value: a whole number, days not negative."""
     if not is_whole(value):
         return False
+    if name.startswith("follow_"):
+        return value >= 0  # type: ignore[operator]
     return name != "fellow_correlation_e2" or 0 <= value <= 99  # type: ignore[operator]
 
 

@@ -5,6 +5,7 @@ from webapp.core.case.state import State
 from webapp.core.describe import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
+from webapp.core.follow_up.visits_said import schedule_json, visit_name
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.measured import word_of
 from webapp.core.wording import capital
@@ -30,10 +31,10 @@ def state_after(exam: Exam, now: State) -> State:
 
 def surgeries_json(exam: Exam) -> list[dict[str, object]]:
     """Return every surgery of an eye with what was found after it."""
-    return [surgery_json(one) for one in implants(exam.standing, exam.this.eye)]
+    return [surgery_json(exam, one) for one in implants(exam.standing, exam.this.eye)]
 
 
-def surgery_json(implant: Implant) -> dict[str, object]:
+def surgery_json(exam: Exam, implant: Implant) -> dict[str, object]:
     """Return one surgery: who recorded it, what was implanted, and the follow-ups of this lens."""
     entry = implant.entry
     return {
@@ -44,12 +45,13 @@ def surgery_json(implant: Implant) -> dict[str, object]:
         "received": entry.received,
         "body": entry.body,
         "text": lens_text(lens_of(entry.body["lens"])),
-        "followups": [followup_json(implant, one) for one in implant.followups],
+        "followups": [followup_json(exam, implant, one) for one in implant.followups],
+        "schedule": schedule_json(exam, implant),
     }
 
 
-def followup_json(implant: Implant, entry: Entry) -> dict[str, object]:
-    """Return one reading after surgery in words, with the days since."""
+def followup_json(exam: Exam, implant: Implant, entry: Entry) -> dict[str, object]:
+    """Return one reading after surgery in words, with the days since and the visit it is of."""
     days = days_after(implant.entry, entry)
     return {
         "id": entry.id,
@@ -57,6 +59,7 @@ def followup_json(implant: Implant, entry: Entry) -> dict[str, object]:
         "word": capital(word_of(entry.kind)),
         "text": value_text(entry),
         "days": days if days > 0 else 0,
+        "visit": visit_name(exam, days),
         "body": entry.body,
         "author": entry.author,
         "wall": entry.wall,

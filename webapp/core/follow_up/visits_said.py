@@ -1,0 +1,77 @@
+"""How the visits after one surgery cross the door: each with its day, and who is to be called."""
+
+from webapp.core.case.implants import Implant, days_after
+from webapp.core.dates import date_after, days_from
+from webapp.core.exam import Exam
+from webapp.core.follow_up.schedule import Standing, Visit, standing, visit_of, visits
+from webapp.core.wording import count_of
+
+
+def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
+    """Return the visits of one implant up to the next one, and how it stands with them."""
+    operated, seen_d = implant.entry.body["operated"], days_seen(implant)
+    today_d = days_from(operated, exam.today)
+    planned = visits(exam.limits, max([today_d] + seen_d))
+    now = standing(planned, seen_d, today_d, exam.limits)
+    shown = [one for one in planned if now.next is None or one.due_d <= now.next.due_d]
+    return {
+        "state": now.state,
+        "text": said(now, operated, today_d),
+        "due": None if now.next is None else date_after(operated, now.next.due_d),
+        "next": None if now.next is None else now.next.name,
+        "over_d": now.over_d,
+        "last_d": now.last_d,
+        "visits": [visit_json(one, now, planned, seen_d, operated) for one in shown],
+    }
+
+
+def days_seen(implant: Implant) -> list[int]:
+    """Return the days [d] since surgery of every reading of this lens."""
+    return [days_after(implant.entry, one) for one in implant.followups]
+
+
+def visit_name(exam: Exam, day_d: int) -> str | None:
+    """Return the name of the visit that a reading of this day [d] belongs to, if any."""
+    found = visit_of(visits(exam.limits, day_d), day_d)
+    return None if found is None else str(found.name)
+
+
+def visit_json(
+    visit: Visit, now: Standing, planned: list[Visit], seen_d: list[int], operated: str
+) -> dict[str, object]:
+    """Return one visit: when it is planned, and whether it was kept."""
+    kept = [day for day in seen_d if visit_of(planned, day) == visit]
+    if kept:
+        state = "kept"
+    elif now.next == visit:
+        state = now.state
+    else:
+        state = "missed"
+    return {
+        "name": visit.name,
+        "due": date_after(operated, visit.due_d),
+        "state": state,
+        "day": min(kept) if kept else None,
+    }
+
+
+def said(now: Standing, operated: str, today_d: int) -> str:
+    """Return in a sentence or two how an eye stands with its visits."""
+    if now.next is None:
+        return "No further visit is planned. " + last_words(now.last_d)
+    name = str(now.next.name)
+    due = name + " was due " + date_after(operated, now.next.due_d)
+    late = count_of(today_d - now.next.due_d, "day", "days") + " ago"
+    if now.state == "lost":
+        return "Lost to follow-up. " + last_words(now.last_d) + " " + due + ", " + late + "."
+    if now.state == "overdue":
+        return "Overdue. " + due + ", " + late + ". " + last_words(now.last_d)
+    opening = "Due now: " if now.state == "due" else "Next: "
+    return opening + name + ", planned for " + date_after(operated, now.next.due_d) + "."
+
+
+def last_words(last_d: int | None) -> str:
+    """Return when an eye was last seen."""
+    if last_d is None:
+        return "Not seen since surgery."
+    return "Last seen on day " + str(max(last_d, 0)) + "."
