@@ -4,6 +4,7 @@ What is approved is what the calculation core answers at that moment; nothing is
 """
 
 from collections.abc import Callable
+from datetime import date, timedelta
 from typing import Any
 
 from demo_fixtures.devices import Device, instant
@@ -11,7 +12,7 @@ from demo_fixtures.eyes import VERTEX_UM, Eye, readings
 from demo_fixtures.people import Person
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import calculation, clock, order, reference
+from webapp.flow import calculation, clock, order, order_progress, reference
 from webapp.flow.actor import Actor
 from webapp.records.draft import Subject
 from webapp.records.envelope import digest_of
@@ -21,6 +22,7 @@ from webapp.store import journal
 Step = tuple[float, Callable[[], None]]
 
 CAMP, ASKED, DECIDED, ORDERED, AFTERWARDS = 0.0, 0.1, 1.0, 1.5, 2.0
+ARRIVED, LENS_TAKES_D = 9.0, 10
 OPERATED, SEEN, SECOND = 15.0, 50.0, 51.0
 BEGUN_READINGS = 6
 # Found less predicted: an eye as foretold, and one that missed by far more than its scale.
@@ -82,6 +84,8 @@ class EyeStory:
             "stale": [*approved, (AFTERWARDS, self.measure_again)],
             "conflict": [*approved, (AFTERWARDS, self.approve_otherwise)],
             "ordered": [*ordered, (AFTERWARDS, self.reference)],
+            "confirmed": [*ordered, (AFTERWARDS, self.confirm)],
+            "received": [*ordered, (AFTERWARDS, self.confirm), (ARRIVED, self.arrive)],
             "cancelled": [*ordered, (AFTERWARDS, self.cancel)],
             "implanted": [*ordered, (OPERATED, self.operate)],
             "followed": [*ordered, (OPERATED, self.operate), (SEEN, self.see_as_foretold)],
@@ -141,6 +145,21 @@ class EyeStory:
     def reference(self) -> None:
         """Note the reference that the supplier gave."""
         order.add_reference(self.crew.desk, self.order, f"TI-{self.order[:6].upper()}")
+
+    def confirm(self) -> None:
+        """Type what the supplier confirmed; it is what was ordered."""
+        today = clock.today()
+        expected = date.fromisoformat(today) + timedelta(days=LENS_TAKES_D)
+        said = {
+            "reference": f"TI-{self.order[:6].upper()}", "for_eye": self.code,
+            "lens": self.shown["lens"], "confirmed_on": today,
+            "expected_on": expected.isoformat(), "corrects": [], "correction": None,
+        }  # fmt: skip
+        order_progress.confirm(self.crew.desk, self.order, said, PASSPHRASE)
+
+    def arrive(self) -> None:
+        """Note that the lens is here."""
+        order_progress.arrive(self.crew.desk, self.order, clock.today())
 
     def cancel(self) -> None:
         """Cancel the order."""

@@ -194,6 +194,32 @@ function secondIsAnother({ second, second_person: person, outcome }, { author })
   return null;
 }
 
+/** A confirmation says why it is another one where it replaces one. @type {Rule} */
+function correctionIffCorrects({ correction, corrects }) {
+  if ((correction === null) === (corrects.length === 0)) return null;
+  if (correction === null) return ["correction", "Say why there is another confirmation."];
+  return ["correction", "This is the first confirmation: there is none before it to correct."];
+}
+
+/** @type {Rule} */
+const expectedNotBeforeConfirmed = (body) => notBefore(body, "confirmed_on", "it was confirmed");
+
+/** @type {Rule} */
+const expectedNotBeforeShipped = (body) => notBefore(body, "shipped_on", "it was shipped");
+
+/**
+ * Dates are written so that their texts sort as the days do.
+ *
+ * @param {Values} body
+ * @param {string} field
+ * @param {string} what
+ * @returns {Problem}
+ */
+function notBefore(body, field, what) {
+  if (body.expected_on === null || body.expected_on >= body[field]) return null;
+  return ["expected_on", `It is expected before ${what}. Check both days.`];
+}
+
 /** Each caution shown is acknowledged, each stop overridden, nothing else is. @type {Rule} */
 function findingsAnswered(body) {
   return (
@@ -311,6 +337,9 @@ export const RULES = {
   another_person: anotherPerson,
   kept_is_named: keptIsNamed,
   second_is_another: secondIsAnother,
+  correction_iff_corrects: correctionIffCorrects,
+  expected_not_before_confirmed: expectedNotBeforeConfirmed,
+  expected_not_before_shipped: expectedNotBeforeShipped,
   models_named_once: modelsNamedOnce,
   model_steps: modelSteps,
   vault_model_parts: vaultModelParts,

@@ -9,10 +9,11 @@ import { day } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { FOLLOW_UPS, quantityLabel, slugOf } from "../ui/quantities.js";
 import { readingShown, valueWithUnit } from "../ui/readings.js";
+import { ORDERED } from "../ui/states.js";
 import { visitsOf } from "./visits.js";
 
 /** States in which a lens may lie in the eye by now, and nobody has said so yet. */
-const MAY_BE_OPERATED = new Set(["ordered"]);
+const MAY_BE_OPERATED = new Set(ORDERED);
 
 /**
  * @param {string} id the person

@@ -21,6 +21,7 @@ import { personHere } from "../store/people.js";
 import { markSeen, seenOf } from "../store/seen.js";
 import { checkOf, onSyncStatus, syncStatus } from "../sync/client.js";
 import { eyeFrom } from "../ui/eyes.js";
+import { ORDERED } from "../ui/states.js";
 import { onUpdate, updateStatus } from "../update.js";
 import { isOld } from "./case_gate.js";
 import { caseMark, NO_AIMS, openCasefile, planOf } from "./casefile.js";
@@ -31,7 +32,7 @@ import { coreSha256, openPage, together } from "./frame.js";
 import { caseKey } from "./queue_rows.js";
 
 /** Nothing more is decided on these; words typed for a decision are about nothing now. */
-const CLOSED = new Set(["ordered", "implanted", "followed", "declined", "cancelled"]);
+const CLOSED = new Set([...ORDERED, "implanted", "followed", "declined", "cancelled"]);
 
 /** Sheets on which something is signed that newer records may change. */
 const CONFIRMED = new Set(["approve", "settle", "late"]);
@@ -159,7 +160,7 @@ async function calculate(model) {
  */
 function showDecidedLens(model) {
   const { state, approval } = foldOf(model);
-  if (!model.choice && approval && ["approved", "ordered", "implanted", "followed"].includes(state)) {
+  if (!model.choice && approval && ["approved", ...ORDERED, "implanted", "followed"].includes(state)) {
     const { lens, target = null, surgical_change = null } = approval.shown;
     Object.assign(model, { choice: lens, aims: { target, surgical_change } });
   }

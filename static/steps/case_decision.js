@@ -50,10 +50,10 @@ const WRITERS = {
     ${approval.received === null
       ? html`<p class="t-small strong">It is kept on this phone and goes with the next exchange. Nothing can be ordered before it has arrived at the base.</p>`
       : html`<p class="t-small">It has arrived at the base.</p>`}`,
-  ordered: ({ approval, order }, name, model) => html`<p class="strong">Order number ${order.number}</p>
-    <p class="t-small">${order.supplier_reference ? `Supplier’s reference ${order.supplier_reference}. ` : ""}Placed ${moment(order.wall)}.</p>
-    ${approval ? approvedLines(approval, name) : nothing}
-    ${recordSurgery(model)}`,
+  ordered: orderLines,
+  confirmed: orderLines,
+  received: orderLines,
+  verified: orderLines,
   implanted: (fold, _name, model) => implantedLines(fold, model),
   followed: (fold, _name, model) => implantedLines(fold, model),
   declined: ({ decline }, name) => html`<p class="t-small">Declined by ${name(decline.author)}, ${moment(decline.wall)}:</p>
@@ -63,6 +63,19 @@ const WRITERS = {
     <p class="t-small">Its approval served once. The camp sends the eye again for a new plan.</p>`,
   conflict: () => html`<p class="strong">Two decisions on this eye contradict each other.</p>`,
 };
+
+/**
+ * @param {any} fold
+ * @param {NameOf} name
+ * @param {Model} model
+ */
+function orderLines({ approval, order }, name, model) {
+  return html`<p class="strong">Order number ${order.number}</p>
+    <p class="t-small">${order.progress.words}</p>
+    <p class="t-small">${order.supplier_reference ? `Supplier’s reference ${order.supplier_reference}. ` : ""}Placed ${moment(order.wall)}.</p>
+    ${approval ? approvedLines(approval, name) : nothing}
+    ${recordSurgery(model)}`;
+}
 
 /** @param {Model} model */
 const recordSurgery = ({ id, eye }) => html`<p><a class="btn" href="#/surgery/${id}/${eye}">Record the surgery</a></p>`;

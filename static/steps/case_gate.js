@@ -4,6 +4,7 @@
  * @import { Model } from "./case.js"
  * @import { Finding } from "../ui/findings.js"
  */
+import { ORDERED, stateWords } from "../ui/states.js";
 import { count } from "../ui/words.js";
 
 /** @typedef {{ words: string, place: string | null }} Hindrance what is in the way, and where */
@@ -59,7 +60,8 @@ const nowhere = (words) => ({ words, place: null });
 /** @param {any} fold */
 function notDecidable(fold) {
   const words = {
-    ...{ approved: "Approved", ordered: "Ordered", implanted: "Implanted", followed: "Implanted" },
+    ...{ approved: "Approved", implanted: "Implanted", followed: "Implanted" },
+    ...Object.fromEntries(ORDERED.map((state) => [state, stateWords(state)])),
     conflict: "Decisions contradict each other",
     ...{ returned: "The camp has not answered yet", declined: "Declined", cancelled: "Order cancelled" },
   };
@@ -133,7 +135,7 @@ function isOwnWork({ casefile, identity }, fold) {
  * @returns {any} an approval of the fold, or null
  */
 export function ownApproval({ state, approvals }, userId) {
-  if (!["approved", "stale", "conflict", "returned", "ordered"].includes(state)) return null;
+  if (!["approved", "stale", "conflict", "returned", ...ORDERED].includes(state)) return null;
   const own = approvals.filter((/** @type {any} */ one) => one.author === userId && !isOver(one));
   return own.at(-1) ?? null;
 }

@@ -19,7 +19,7 @@ import { icon } from "../ui/icons.js";
 import { age } from "../ui/moments.js";
 import { pageHead } from "../ui/page.js";
 import { isOptional, QUANTITIES, quantityLabel } from "../ui/quantities.js";
-import { stateTag, tag } from "../ui/states.js";
+import { ORDERED, stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
@@ -28,7 +28,7 @@ import { count, lowerFirst } from "../ui/words.js";
 const LISTED = 3;
 const REQUIRED = QUANTITIES.filter((kind) => !isOptional(kind)).length;
 /** States in which the optometrist has nothing to do at this eye. */
-const SETTLED = new Set(["queued", "approved", "ordered", "implanted", "followed", "declined", "cancelled"]);
+const SETTLED = new Set(["queued", "approved", ...ORDERED, "implanted", "followed", "declined", "cancelled"]);
 
 /**
  * @typedef {{ rows: PersonRow[], search: string, identity: Identity }} Model

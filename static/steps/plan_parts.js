@@ -11,9 +11,10 @@ import { icon } from "../ui/icons.js";
 import { cylindrical, micrometres, millimetres, ofHundred } from "../ui/numbers.js";
 import { sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
+import { ORDERED } from "../ui/states.js";
 
 /** States in which a request is with the surgeon or beyond, so that sending again says nothing. */
-const AWAY = new Set(["queued", "approved", "ordered", "implanted", "followed", "conflict"]);
+const AWAY = new Set(["queued", "approved", ...ORDERED, "implanted", "followed", "conflict"]);
 
 /** States in which the last round ended, with a reason that the camp should read. */
 const CLOSED = new Set(["stale", "declined", "cancelled"]);

@@ -18,7 +18,7 @@ import { levelTag } from "../ui/findings.js";
 import { moment, sinceInWords } from "../ui/moments.js";
 import { powerView } from "../ui/power.js";
 import { identifiers, pageHead, sectionHead } from "../ui/page.js";
-import { stateTag, tag } from "../ui/states.js";
+import { ORDERED, stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
@@ -111,7 +111,7 @@ function caseRow(row, identity) {
  * @param {QueueRow} row
  */
 function when({ summary: { state, sentAt, decidedAt } }) {
-  const isDecided = ["approved", "ordered", "implanted", "followed", "declined", "cancelled"].includes(state);
+  const isDecided = ["approved", ...ORDERED, "implanted", "followed", "declined", "cancelled"].includes(state);
   if (isDecided && decidedAt) return moment(decidedAt).split(",")[0];
   return sentAt ? sinceInWords(sentAt) : "";
 }

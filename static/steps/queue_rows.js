@@ -11,10 +11,11 @@
  * @typedef {{ id: string, result: string }[]} Checks the base's own calculation of each plan
  */
 import { EYES } from "../ui/eyes.js";
+import { ORDERED } from "../ui/states.js";
 import { isOfDecisions } from "./case_contradictions.js";
 
 const WAITING = new Set(["queued", "stale", "conflict"]);
-const DECIDED = new Set(["approved", "ordered", "implanted", "followed", "declined", "cancelled"]);
+const DECIDED = new Set(["approved", ...ORDERED, "implanted", "followed", "declined", "cancelled"]);
 /** A surgeon has answered; the order is cancelled at the base. */
 const FOR_THE_DESK = "decisions.to_cancel";
 const GRAVITY = { stop: 0, caution: 1, note: 2 };

@@ -16,11 +16,17 @@ const STATES = {
   stale: { words: "Approval stale", shape: "stale", look: "stale" },
   conflict: { words: "Two decisions", shape: "stop", look: "stop" },
   ordered: { words: "Ordered", shape: "tick", look: "done" },
+  confirmed: { words: "Order confirmed", shape: "tick", look: "done" },
+  received: { words: "Lens arrived", shape: "tick", look: "done" },
+  verified: { words: "Lens verified", shape: "tick", look: "done" },
   implanted: { words: "Implanted", shape: "tick", look: "done" },
   followed: { words: "Seen after surgery", shape: "tick", look: "done" },
   declined: { words: "Declined", shape: "note", look: "state" },
   cancelled: { words: "Order cancelled", shape: "note", look: "state" },
 };
+
+/** States of an eye whose order stands, until its surgery. */
+export const ORDERED = ["ordered", "confirmed", "received", "verified"];
 
 /**
  * Return the state's label. An approval that the base has not received says so.

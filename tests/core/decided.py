@@ -107,6 +107,36 @@ def cancelled(order: Entry) -> Entry:
     )
 
 
+def confirmed(order: Entry, who: dict[str, Any] = DESK, **changed: object) -> Entry:
+    """Return the supplier's confirmation of an order: of just that, parts changed by name."""
+    signed: Any = order["payload"]
+    lens = {**signed["body"]["lens"], **changed.pop("lens", {})}  # type: ignore[dict-item]
+    body = {
+        "order": order["id"],
+        "reference": "R-77",
+        "for_eye": signed["eye"],
+        "lens": lens,
+        "confirmed_on": "2026-11-25",
+        "expected_on": "2026-12-05",
+        "corrects": [],
+        "correction": None,
+        **changed,
+    }
+    return records.record("order.confirmed", body, "R", **who)
+
+
+def shipped(order: Entry, **changed: object) -> Entry:
+    """Return that the lens of an order was shipped."""
+    body = {"order": order["id"], "shipped_on": "2026-11-27", "expected_on": None, **changed}
+    return records.record("order.shipped", body, "R", **DESK)
+
+
+def received(order: Entry) -> Entry:
+    """Return that the lens of an order arrived."""
+    body = {"order": order["id"], "received_on": "2026-12-04"}
+    return records.record("order.received", body, "R", **DESK)
+
+
 def void(target: Entry, **given: object) -> Entry:
     """Return the withdrawal of one's own reading."""
     given = {"reason": "read at the wrong edge", "seq": 70, **given}

@@ -16,10 +16,13 @@ from tests.core.decided import (
     approval,
     ask,
     cancelled,
+    confirmed,
     decline,
     ordered,
     question,
+    received,
     sent,
+    shipped,
     taken_back,
     void,
 )
@@ -33,6 +36,9 @@ OTHER_LENS = {**APPROVAL["payload"]["body"]["shown"]["lens"], "sphere_cD": -1000
 OTHER_SHOWN = {**APPROVAL["payload"]["body"]["shown"], "lens": OTHER_LENS}  # type: ignore[index]
 OTHER = approval(EYE, REQUEST, OTHER_SURGEON, shown=OTHER_SHOWN)
 QUESTION, ORDER = question(REQUEST, OTHER_SURGEON), ordered(APPROVAL)
+AGREED = confirmed(ORDER)
+LONGER = confirmed(ORDER, lens={"length_um": 13200})
+PUT_RIGHT = confirmed(ORDER, corrects=[LONGER["id"]], correction="supplier")
 WIDTH = next(e for e in EYE if e["payload"]["kind"] == "reading.white_to_white")  # type: ignore[index]
 CORRECTION = records.reading(
     "reading.white_to_white", diameter_um=11700, replaces=WIDTH["id"], reason="slip", seq=9
@@ -54,6 +60,11 @@ EVENTS = [
     void(WIDTH, seq=71),
     records.reading("reading.white_to_white", diameter_um=11930, seq=10),
     sent(EYE, seq=60),
+    AGREED,
+    LONGER,
+    PUT_RIGHT,
+    shipped(ORDER),
+    received(ORDER),
 ]
 
 
@@ -97,6 +108,10 @@ class TestFold:
             ([REQUEST, APPROVAL, EVENTS[13]], "stale"),
             ([REQUEST, APPROVAL, OTHER], "conflict"),
             ([REQUEST, APPROVAL, ORDER], "ordered"),
+            ([REQUEST, APPROVAL, ORDER, LONGER], "ordered"),
+            ([REQUEST, APPROVAL, ORDER, AGREED], "confirmed"),
+            ([REQUEST, APPROVAL, ORDER, LONGER, PUT_RIGHT], "confirmed"),
+            ([REQUEST, APPROVAL, ORDER, received(ORDER)], "received"),
             ([REQUEST, APPROVAL, ORDER, cancelled(ORDER)], "cancelled"),
             ([REQUEST, decline(REQUEST, OTHER_SURGEON)], "declined"),
             ([void(WIDTH, seq=71)], "measuring"),

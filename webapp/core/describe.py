@@ -11,6 +11,7 @@ from webapp.core.measured import (
     word_of,
 )
 from webapp.core.wording import (
+    EYE_WORDS,
     acuity,
     capital,
     dioptres,
@@ -199,7 +200,28 @@ def order_line(entry: Entry) -> str:
     return "Ordered, number " + str(body["number"]) + ": " + lens_text(lens_of(body["lens"]))
 
 
-LENS_LINES = {"order.placed": order_line, "surgery.implanted": surgery_line}
+def confirmation_line(entry: Entry) -> str:
+    """Return what the supplier confirmed, under which reference."""
+    body = entry.body
+    text = "The supplier confirmed: " + EYE_WORDS[body["for_eye"]].lower() + ", "
+    text += lens_text(lens_of(body["lens"])) + ", reference " + str(body["reference"])
+    return text + ("" if body["expected_on"] is None else ", expected " + str(body["expected_on"]))
+
+
+def shipping_line(entry: Entry) -> str:
+    """Return when the lens was shipped and when it is expected."""
+    body = entry.body
+    text = "Shipped " + str(body["shipped_on"])
+    return text + ("" if body["expected_on"] is None else ", expected " + str(body["expected_on"]))
+
+
+LENS_LINES = {
+    "order.placed": order_line,
+    "order.confirmed": confirmation_line,
+    "order.shipped": shipping_line,
+    "order.received": lambda entry: "The lens arrived " + str(entry.body["received_on"]),
+    "surgery.implanted": surgery_line,
+}
 
 
 def other_line(entry: Entry) -> str:

@@ -11,6 +11,7 @@ from webapp.desk.eyes import BOTH, Eye, eye_of, other_eye
 from webapp.desk.forms.deciding import CompareForm
 from webapp.desk.forms.ordering import PlaceOrderForm
 from webapp.desk.silence import silent_devices
+from webapp.desk.states import ORDERED
 from webapp.flow import casefile, duplicates, order
 from webapp.flow.casefile import PersonFile
 from webapp.flow.refusal import Refused
@@ -19,7 +20,7 @@ bp = Blueprint("case", __name__, url_prefix="/desk")
 bp.before_request(entry.require_sign_in)
 
 # Only here does one approval speak for the eye; two that differ must not look like one.
-ONE_APPROVAL = ("approved", "stale", "ordered")
+ONE_APPROVAL = ("approved", "stale", *ORDERED)
 EYE = "<any(R, L):eye>"
 TYPED = ("passphrase", "supplier_reference")
 

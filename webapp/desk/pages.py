@@ -74,6 +74,7 @@ GLOBALS = {
     "READING_TITLES": readings.TITLES,
     "NEEDED": readings.NEEDED,
     "STATES": states.STATES,
+    "ORDERED": states.ORDERED,
     "EYES": eyes.BOTH,
 }
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from webapp.desk.states import ORDERED
 from webapp.flow import casefile, worklist
 from webapp.flow.actor import Actor
 
@@ -100,7 +101,7 @@ def _after_order(late: Mapping[str, Any] | None) -> str:
 
 
 def _standing_lens(eye: Mapping[str, Any]) -> Mapping[str, Any] | None:
-    if eye["state"] == "ordered" and eye["order"]:
+    if eye["state"] in ORDERED and eye["order"]:
         lens: Mapping[str, Any] = eye["order"]["lens"]
         return lens
     if eye["state"] == "approved" and eye["approval"]:

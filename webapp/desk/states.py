@@ -23,7 +23,10 @@ STREAM = (
     State("queued", "With surgeon", "hourglass", "Decide on the {eye}.", "Surgeon"),
     State("returned", "Surgeon asks", "triangle", "Answer about the {eye}.", "Optometrist"),
     State("approved", "Approved", "done", "Place order, {eye}.", "Desk"),
-    State("ordered", "Ordered", "done", "Lens for the {eye} is awaited.", "Supplier"),
+    State("ordered", "Ordered", "done", "Confirm the order of the {eye}.", "Supplier"),
+    State("confirmed", "Order confirmed", "done", "Lens for the {eye} is awaited.", "Supplier"),
+    State("received", "Lens arrived", "done", "Check the label, {eye}.", "Two people"),
+    State("verified", "Lens verified", "done", "Operate on the {eye}.", "Theatre"),
     State("implanted", "Implanted", "done", "See the {eye} after surgery.", "Optometrist"),
     State("followed", "Followed", "done", "Next visit of the {eye}.", "Optometrist"),
 )
@@ -33,12 +36,14 @@ ASIDE = (
     State("cancelled", "Cancelled", "outline", "Decide on the {eye} again.", "Surgeon"),
     State("declined", "Declined", "outline", "Nothing more for the {eye}.", "Nobody"),
 )
+ORDERED = ("ordered", "confirmed", "received", "verified")
+"""States of an eye whose order stands, until its surgery."""
 STATES = {state.code: state for state in (*STREAM, *ASIDE)}
 
 # What the desk should look at first; a person stands under the most pressing eye.
 PRESSING = (
     "conflict", "stale", "approved", "returned", "queued", "ready", "measuring", "cancelled",
-    "ordered", "implanted", "followed", "declined",
+    "received", "ordered", "confirmed", "verified", "implanted", "followed", "declined",
 )  # fmt: skip
 
 # States whose word does not say why.

@@ -9,13 +9,14 @@ from flask.typing import ResponseReturnValue
 from webapp.access import gate
 from webapp.desk import entry
 from webapp.desk.eyes import eye_of, other_eye
+from webapp.desk.states import ORDERED
 from webapp.flow import casefile
 
 bp = Blueprint("working", __name__, url_prefix="/desk")
 bp.before_request(entry.require_sign_in)
 
 # Only here does one approval speak for the eye.
-ONE_APPROVAL = ("approved", "stale", "ordered")
+ONE_APPROVAL = ("approved", "stale", *ORDERED)
 
 
 @bp.get("/case/<uuid:person>/<any(R, L):eye>/working")

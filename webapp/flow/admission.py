@@ -8,6 +8,7 @@ from typing import Any
 from webapp.flow import (
     admission_key,
     admission_label,
+    admission_order,
     admission_plan,
     admission_recall,
     admission_surgery,
@@ -83,6 +84,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     if payload["kind"] == "person.compared":
         _check_compared(payload, ledger)
     admission_plan.check(payload, ledger)
+    admission_order.check(payload, ledger)
     admission_surgery.check(payload, ledger)
     admission_recall.check(payload, ledger)
     admission_label.check(record.id, payload, ledger)

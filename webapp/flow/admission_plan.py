@@ -186,5 +186,8 @@ RULES: dict[str, Callable[[Payload, Ledger], None]] = {
     "order.placed": _placed,
     "order.referenced": _after_order,
     "order.cancelled": _after_order,
+    "order.confirmed": _after_order,
+    "order.shipped": _after_order,
+    "order.received": _after_order,
     "order.printed": _after_order,
 }

@@ -3,7 +3,7 @@
 import hashlib
 import json
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from webapp.core_bundle import core_sha256
@@ -105,12 +105,20 @@ def current_fold(person: str) -> Fold:
     return fold_entries(journal.entries_of_person(person), reference.in_force())
 
 
-def fold_entries(entries: list[Entry], in_force: dict[str, Any]) -> Fold:
-    """Return the core's fold of one person's records, computed now."""
+def fold_entries(
+    entries: list[Entry], in_force: dict[str, Any], added: Iterable[dict[str, Any]] = ()
+) -> Fold:
+    """Return the core's fold of one person's records, computed now.
+
+    Args:
+        entries: stored records.
+        in_force: the reference.
+        added: records that are not stored yet, in the form the core takes.
+    """
     return ask(
         {
             "do": "fold",
-            "entries": [as_entry(entry) for entry in entries],
+            "entries": [*(as_entry(entry) for entry in entries), *added],
             "reference": in_force,
             "today": clock.today(),
             "core": core_sha256(),

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
+from webapp.flow import casefile, reference
 from webapp.records.envelope import Record
 from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
@@ -67,6 +68,19 @@ class Ledger:
             if is_lens_taken(record.payload)
         ]
         return label_checks.with_serial(serial) + in_batch
+
+    def progress_of(self, payload: dict[str, Any]) -> dict[str, Any]:
+        """Return how far the order that a record names is, by all that is known up to here."""
+        person, eye, order = payload["person"], payload["eye"], payload["body"]["order"]
+        added = [
+            {"id": one.id, "payload": one.payload, "received": None, "state": "ok"}
+            for one in self.batch.values()
+            if one.payload["person"] == person
+        ]
+        stored = journal.entries_of_person(person)
+        fold = casefile.fold_entries(stored, reference.in_force(), added)
+        orders_of_eye: list[dict[str, Any]] = fold["eyes"][eye]["orders"]
+        return next(one for one in orders_of_eye if one["id"] == order)
 
     def has_place(self, record: Record) -> bool:
         """Say whether the chain of its key counts this record already, refused as it was."""
@@ -175,7 +189,7 @@ def names_in(payload: dict[str, Any]) -> Iterable[str]:
     outcome = plan.get("fellow")
     fellow: dict[str, Any] = outcome if isinstance(outcome, dict) else {}
     lists = [plan.get("evidence"), fellow.get("records")]
-    lists += [fields.get("decisions"), fields.get("seen")]
+    lists += [fields.get("decisions"), fields.get("seen"), fields.get("corrects")]
     named = [payload.get("replaces")]
     named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]
     named += [fields.get(name) for name in NAMING]

@@ -7,10 +7,11 @@ from webapp.flow import accounts, casefile, clock, desk_record, order_conditions
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.order_conditions import Condition
+from webapp.flow.order_records import line_of, live_line, refer, write
 from webapp.flow.order_sheet import OrderSheet, sheet
 from webapp.flow.refusal import NotFound, Refused
 from webapp.records import canonical
-from webapp.records.draft import NO_CORRECTION, Correction, Subject
+from webapp.records.draft import Correction, Subject
 from webapp.store import journal
 from webapp.store.database import writing
 from webapp.store.journal import Entry
@@ -103,35 +104,35 @@ def add_reference(actor: Actor, order_id: str, supplier_reference: str) -> None:
         Refused: the order is cancelled, or another order carries this reference.
     """
     with writing():
-        line = _live_line(actor, order_id)
-        if line.supplier_reference == supplier_reference.strip():
-            return
-        other = orders.with_reference(supplier_reference.strip())
-        if other is not None and other.order_id != order_id:
-            raise Refused(
-                "order.reference_twice",
-                "Another order carries this reference. Check which lens the supplier means.",
-                "supplier_reference",
-            )
-        body = {"order": order_id, "supplier_reference": supplier_reference.strip()}
-        _write(actor, line, "order.referenced", body)
+        refer(actor, live_line(actor, order_id), supplier_reference.strip(), "supplier_reference")
 
 
-def cancel(actor: Actor, order_id: str, reason: str, passphrase: str) -> None:
-    """Cancel a live order with a reason; the eye may then be planned and ordered again."""
+def cancel(
+    actor: Actor, order_id: str, reason: str, passphrase: str, supplier_reply: str | None = None
+) -> None:
+    """Cancel a live order with a reason; the eye may then be planned and ordered again.
+
+    Args:
+        actor: who cancels.
+        order_id: the order.
+        reason: why.
+        passphrase: of the actor, asked afresh.
+        supplier_reply: what the supplier answered; needed once the order was confirmed there.
+    """
     accounts.confirm(actor, passphrase)
+    body = {"order": order_id, "supplier_reply": supplier_reply}
     with writing():
-        line = _live_line(actor, order_id)
-        _write(actor, line, "order.cancelled", {"order": order_id}, Correction(None, reason))
+        line = live_line(actor, order_id)
+        write(actor, line, "order.cancelled", body, Correction(None, reason))
 
 
 def record_print(actor: Actor, order_id: str) -> int:
     """Record that one more copy is printed and return its number, 1 for the first."""
     with writing():
-        line = _line(actor, order_id)
+        line = line_of(actor, order_id)
         actor.require("order.write", line.site)
         copy = line.copies + 1
-        _write(actor, line, "order.printed", {"order": order_id, "copy": copy})
+        write(actor, line, "order.printed", {"order": order_id, "copy": copy})
     return int(copy)
 
 
@@ -140,32 +141,6 @@ def order_of_case(actor: Actor, person: str, eye: str) -> str | None:
     _site_of(actor, person)
     lines = orders.of_case(person, eye)
     return str(lines[0].order_id) if lines else None
-
-
-def _write(
-    actor: Actor,
-    line: orders.OrderLine,
-    kind: str,
-    body: dict[str, Any],
-    correction: Correction = NO_CORRECTION,
-) -> None:
-    subject = Subject(line.person, line.eye, line.site)
-    desk_record.write(actor, Draft(kind, subject, "desk", body, correction))
-
-
-def _live_line(actor: Actor, order_id: str) -> orders.OrderLine:
-    line = _line(actor, order_id)
-    actor.require("order.write", line.site)
-    if not line.live:
-        raise Refused("order.cancelled", "This order was cancelled; it cannot be changed.")
-    return line
-
-
-def _line(actor: Actor, order_id: str) -> orders.OrderLine:
-    line = orders.find(order_id)
-    if line is None or not actor.may("order.read", line.site):
-        raise NotFound("order")
-    return line
 
 
 def _site_of(actor: Actor, person: str) -> str:

@@ -9,7 +9,8 @@ from webapp.store.projections import cases, plan_checks
 
 STATES = (
     "approved", "stale", "conflict", "queued", "returned", "ready", "measuring",
-    "ordered", "implanted", "followed", "declined", "cancelled",
+    "received", "ordered", "confirmed", "verified", "implanted", "followed", "declined",
+    "cancelled",
 )  # fmt: skip
 """Every state a case can be in, the ones that wait for the desk first."""
 

@@ -207,6 +207,32 @@ def second_is_another(body: Values, payload: Values) -> Problem:
     return None
 
 
+def correction_iff_corrects(body: Values, _payload: Values) -> Problem:
+    """A confirmation says why it is another one exactly where it takes the place of one."""
+    if (body["correction"] is None) == (not body["corrects"]):
+        return None
+    if body["correction"] is None:
+        return "correction", "Say why there is another confirmation."
+    return "correction", "This is the first confirmation: there is none before it to correct."
+
+
+def expected_not_before_confirmed(body: Values, _payload: Values) -> Problem:
+    """A lens is expected on the day of its confirmation at the earliest."""
+    return _not_before(body, "confirmed_on", "it was confirmed")
+
+
+def expected_not_before_shipped(body: Values, _payload: Values) -> Problem:
+    """A lens is expected on the day of its shipping at the earliest."""
+    return _not_before(body, "shipped_on", "it was shipped")
+
+
+def _not_before(body: Values, field: str, what: str) -> Problem:
+    # Dates are written so that their texts sort as the days do.
+    if body["expected_on"] is None or body["expected_on"] >= body[field]:
+        return None
+    return "expected_on", f"It is expected before {what}. Check both days."
+
+
 def models_named_once(body: Values, _payload: Values) -> Problem:
     """Each lens model of a catalogue has a name of its own."""
     names = [model["model"] for model in body["models"]]
@@ -281,6 +307,9 @@ RULES: dict[str, Rule] = {
         another_person,
         kept_is_named,
         second_is_another,
+        correction_iff_corrects,
+        expected_not_before_confirmed,
+        expected_not_before_shipped,
         models_named_once,
         model_steps,
         vault_model_parts,

@@ -10,6 +10,7 @@ from webapp.core.case.decisions import (
 )
 from webapp.core.case.late import Late, blocks, next_step
 from webapp.core.case.state import Judged
+from webapp.core.case.supplier import about, progress_json
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind
@@ -142,9 +143,7 @@ def order_json(exam: Exam, made: Decisions) -> dict[str, object] | None:
         return None
     order = candidates[-1]
     live, eye = exam.standing.live, exam.this.eye
-    named = in_display_order(
-        [one for one in of_kind(live, "order.referenced", eye) if one.body["order"] == order.id]
-    )
+    named = about(made, order, "order.referenced")
     copies = [one for one in of_kind(live, "order.printed", eye) if one.body["order"] == order.id]
     answer = stamp(order)
     for name in ("number", "lens", "approval", "digest"):
@@ -154,4 +153,5 @@ def order_json(exam: Exam, made: Decisions) -> dict[str, object] | None:
     answer["live"] = 0 if is_cancelled(made, order) else 1
     ends = [one for one in made.cancellations if one.body["order"] == order.id]
     answer["cancelled"] = ends[0].reason if ends else None
+    answer["progress"] = progress_json(made, order)
     return answer

@@ -10,6 +10,7 @@ from collections import namedtuple
 from webapp.core.case.decisions import Decisions, live_orders
 from webapp.core.case.late import Late, blocks
 from webapp.core.case.state import State
+from webapp.core.case.supplier import progress
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, fixed_stop
@@ -36,7 +37,8 @@ def boxes(exam: Exam, made: Decisions, late: Late | None) -> Boxes | None:
     whole = [one for one in agreed if all(each.id in one.body["seen"] for each in differed)]
     seen = {name for one in agreed for name in one.body["seen"]}
     unseen = [one for one in differed if one.id not in seen]
-    released = len(lenses(agreed)) == 1 and not blocks(late)
+    confirmed_otherwise = progress(made, orders[0]).differing
+    released = len(lenses(agreed)) == 1 and not blocks(late) and not confirmed_otherwise
     return Boxes(checks, unseen, whole[-1] if whole and released else None)
 
 

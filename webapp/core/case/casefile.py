@@ -23,6 +23,7 @@ from webapp.core.case.changes import changes
 from webapp.core.case.decisions import Decisions, decisions, live_orders
 from webapp.core.case.settling import contradicting
 from webapp.core.case.state import Judged, State, state
+from webapp.core.case.supplier import differing_findings, progress_json
 from webapp.core.case.surgery import state_after, surgeries_json
 from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
@@ -93,6 +94,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "late": late_json(found),
         "order": order_json(exam, made),
         "box": boxes_json(checked),
+        "orders": [progress_json(made, one) for one in made.orders],
         "changed_since": {"request": changed_since(exam, request)},
         "evidence": evidence(exam.standing.live, exam.this.eye),
         "surgeries": surgeries_json(exam),
@@ -134,7 +136,7 @@ def decided(
             contradicting_ids(made, judged),
         ))  # fmt: skip
     for order in live_orders(made):
-        told += wrong_order(exam, made, order)
+        told += wrong_order(exam, made, order) + differing_findings(made, order)
     return told + ([] if found is None else late_findings(found))
 
 

@@ -16,13 +16,17 @@ from webapp.core.live import of_kind
 # settlements: contradictions ended by a third person. set_aside: id of a decision that a settlement
 # did not keep -> that settlement; declines are only those that were not set aside.
 # late_answers: what surgeons answered to records that came after an order.
+# at_supplier: reference, confirmation, shipping and arrival of its orders.
 Decisions = namedtuple(
     "Decisions",
     (
         "requests", "open", "questions", "answers", "declines", "approvals", "taken_back",
         "orders", "cancellations", "spent", "settlements", "set_aside", "late_answers",
+        "at_supplier",
     ),
 )  # fmt: skip
+
+AT_SUPPLIER = ("order.referenced", "order.confirmed", "order.shipped", "order.received")
 
 
 def decisions(exam: Exam) -> Decisions:
@@ -61,6 +65,7 @@ def decisions(exam: Exam) -> Decisions:
         settled,
         aside,
         in_display_order(by_surgeon("late.answered")),
+        in_display_order([one for one in live if one.eye == eye and one.kind in AT_SUPPLIER]),
     )
 
 

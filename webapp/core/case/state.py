@@ -4,6 +4,7 @@ from collections import namedtuple
 
 from webapp.core.case.decisions import Decisions, live_orders, open_questions
 from webapp.core.case.settling import contradicting
+from webapp.core.case.supplier import case_state, order_words, progress
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 
@@ -24,7 +25,8 @@ def state(made: Decisions, judged: list[Judged], missing: list[dict[str, str]]) 
         return State("conflict", contradiction)
     ordered = live_orders(made)
     if ordered:
-        return State("ordered", "Ordered, number " + str(ordered[0].body["number"]) + ".")
+        found = progress(made, ordered[0])
+        return State(case_state(found.stage, found), order_words(made, ordered[0]))
     questions = open_questions(made)
     if questions:
         return State("returned", "The surgeon asks: " + str(questions[0].body["text"]))
