@@ -8,6 +8,7 @@ import { beamFigure, onArrow } from "../ui/beam_figure.js";
 import { cylindricalSaid, dioptres, millimetres } from "../ui/numbers.js";
 import { sectionHead } from "../ui/page.js";
 import { powerText, powerView } from "../ui/power.js";
+import { modelLine } from "../ui/vault_model.js";
 import { openSheet } from "./case_open.js";
 
 /**
@@ -41,16 +42,7 @@ export function lengthsSection(model, acts) {
   return html`${sectionHead("Length", `window ${low} to ${high} µm`)}
     <p class="t-small">${plan.length_text}</p>
     ${beamFigure({ lengths: plan.lengths, windowUm: plan.window_um, chosenUm, onChoose: (um) => takeLength(model, um, acts) })}
-    <p class="t-micro soft">Model: ${plan.model.text}${adoptedBy(model)}. ${plan.model.withdrawn ?? ""}</p>`;
-}
-
-/**
- * Who answers for the vault model; nothing for the default prior.
- *
- * @param {Model} model
- */
-function adoptedBy({ plan: { model }, names }) {
-  return model.author === null ? "" : `; adopted by ${names.get(model.author) ?? "a colleague"}`;
+    ${modelLine(plan, model.names)}`;
 }
 
 /**

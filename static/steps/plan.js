@@ -10,6 +10,7 @@
 import { html, nothing } from "lit-html";
 import { coreStatus } from "../core/runtime.js";
 import { digestOf } from "../records/envelope.js";
+import { namesOfUsers } from "../store/keys.js";
 import { keepRecord, NotKept, onChange, recordOf } from "../store/journal.js";
 import { personHere } from "../store/people.js";
 import { eyeBand, eyeFrom, eyeMark, eyeWord, otherEye } from "../ui/eyes.js";
@@ -35,6 +36,7 @@ import { workingLink } from "./working_link.js";
  * @property {PersonRow | null} person
  * @property {Casefile | null} casefile
  * @property {any} plan
+ * @property {Map<string, string>} names what each person is called, by user id
  * @property {{ instant: string, sentence: string } | null} kept
  * @property {string} answer what is typed to the surgeon's question
  * @property {string | null} trouble
@@ -48,7 +50,8 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   const eye = eyeFrom(eyeParam) ?? "R";
   /** @type {Model} */
   const model = {
-    ...{ identity, id, eye, person: await personHere(id), casefile: null, plan: null, kept: null },
+    ...{ identity, id, eye, person: await personHere(id), casefile: null, plan: null },
+    ...{ names: new Map(), kept: null },
     ...{ answer: "", trouble: null, notKept: null, busy: false },
   };
   const refresh = async () => {
@@ -69,6 +72,7 @@ async function calculate(model) {
   try {
     model.casefile = await openCasefile(model.id);
     model.plan = await planOf(model.casefile, model.eye);
+    model.names = await namesOfUsers();
     model.trouble = null;
   } catch (error) {
     model.trouble = /** @type {Error} */ (error).message;
@@ -115,7 +119,7 @@ function planView(model, fold, redraw) {
   return html`${fold.state === "returned" ? questionView(model, fold.question, act, redraw) : nothing}
     ${verdictView(answer, plan, id, eye)} ${goneSince(fold)}
     <div class="gap-top">${findingList(plan.findings)}</div>
-    ${measureNext(plan, fold.wanted, id, eye)} ${firstEye(plan)} ${likelyLens(plan)}
+    ${measureNext(plan, fold.wanted, id, eye)} ${firstEye(plan)} ${likelyLens(plan, model.names)}
     ${plan.recommended ? workingLink(id, eye, plan) : nothing}
     ${footer(casefile)}
     <div class="dock">

@@ -12,6 +12,7 @@ import { cylindrical, micrometres, millimetres, ofHundred } from "../ui/numbers.
 import { sectionHead } from "../ui/page.js";
 import { QUANTITIES, slugOf } from "../ui/quantities.js";
 import { ORDERED } from "../ui/states.js";
+import { modelLine } from "../ui/vault_model.js";
 
 /** States in which a request is with the surgeon or beyond, so that sending again says nothing. */
 const AWAY = new Set(["queued", "approved", ...ORDERED, "implanted", "followed", "conflict"]);
@@ -111,8 +112,11 @@ export function goneSince({ changed_since: { request } }) {
       class="row">${text}</li>`)}</ul>`;
 }
 
-/** @param {any} plan */
-export function likelyLens(plan) {
+/**
+ * @param {any} plan
+ * @param {Map<string, string>} names what each person is called, by user id
+ */
+export function likelyLens(plan, names) {
   const { shown } = plan;
   if (!shown) return nothing;
   const { lens, predicted } = shown;
@@ -129,6 +133,6 @@ export function likelyLens(plan) {
         ${ofHundred(predicted.p_in_e4)}
       in the window ${plan.window_um[0]} to ${plan.window_um[1]} µm. ${plan.length_text}</p>
     ${beamFigure({ lengths: plan.lengths, windowUm: plan.window_um, chosenUm: lens.length_um })}
-    <p class="t-small soft">${plan.model.text}. ${plan.model.withdrawn ?? ""} The surgeon decides; this supports and replaces no
-      one.</p>`;
+    ${modelLine(plan, names)}
+    <p class="t-small soft">The surgeon decides; this supports and replaces no one.</p>`;
 }

@@ -78,15 +78,14 @@ def vault_table(found: dict[str, list[Seen]]) -> list[str]:
 
 def cautions(one: Seen) -> list[str]:
     """Return the codes of the cautions that a plan raised."""
-    findings = one.chosen.plan["findings"] if one.chosen.plan else []
-    return [finding["code"] for finding in findings if finding["level"] == "caution"]
+    return [code for code, _ in one.chosen.cautions]
 
 
 def caution_table(found: dict[str, list[Seen]]) -> list[str]:
     """Return how many candidates get 0, 1, 2, 3 and more cautions, in 100, for each way."""
     lines = [f"{'cautions of a plan':46}    0     1     2     3  more    D32"]
     for way, seen in found.items():
-        if seen[0].chosen.plan is None:
+        if seen[0].chosen.said is None:
             continue
         counts = Counter(min(len(cautions(one)), FEW + 1) for one in seen)
         vault = sum("D32.vault" in cautions(one) for one in seen)

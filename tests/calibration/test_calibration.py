@@ -165,10 +165,10 @@ class TestTables:
         flagged = [float(line.split()[1]) for line in tally.limit_table(seen)[1:]]
         assert flagged == sorted(flagged, reverse=True)
         because = [
-            "would have a vault below 100" in finding["text"]
+            "would have a vault below 100" in text
             for one in seen
-            for finding in (one.chosen.plan or {})["findings"]
-            if finding["code"] == "D32.vault"
+            for code, text in one.chosen.cautions
+            if code == "D32.vault"
         ]
         assert flagged[0] == pytest.approx(100 * sum(because) / len(seen), abs=1.1)
 

@@ -21,6 +21,7 @@ WINDOW_UM = (250, 750)
 OWN_EYES = (10, 30, 100)
 OUTCOME_DAYS = (7, 35)
 MOST_FURTHER = 3
+PROMISED = ("mean_um", "scale_um", "dof", "low95_um", "high95_um", "p_in_e4")
 SIZES = ("reading.white_to_white", "reading.sulcus_to_sulcus", "reading.lens_rise")
 
 
@@ -30,7 +31,10 @@ class Chosen(NamedTuple):
     length_um: int
     said: dict[str, Any] | None
     """What the plan promises for this length."""
-    plan: dict[str, Any] | None
+    cautions: list[tuple[str, str]]
+    """Code and text of each caution of the plan."""
+    wanted: list[str]
+    """The readings about size that the plan asks for, the best first."""
     further: int = 0
     """How many readings were taken beyond one white-to-white."""
 
@@ -48,14 +52,18 @@ def planned(entries: list[Entry], model: dict[str, Any] | None = None, further: 
     reference = {**records.REFERENCE, "vault_models": models}
     plan = ask(records.plan_request(entries, SECOND, reference=reference))
     length_um = plan["recommended"]["length_um"]
-    said = next(one for one in plan["lengths"] if one["length_um"] == length_um)
-    return Chosen(length_um, said, plan, further)
+    length = next(one for one in plan["lengths"] if one["length_um"] == length_um)
+    # A run keeps thousands of these: curves and lenses stay behind.
+    said = {name: length[name] for name in PROMISED}
+    cautions = [(one["code"], one["text"]) for one in plan["findings"] if one["level"] == "caution"]
+    wanted = [one["kind"] for one in plan["measure_next"]["lines"] if one["kind"] in SIZES]
+    return Chosen(length_um, said, cautions, wanted, further)
 
 
 def by_thumb(white_um: int, depth_um: int) -> Chosen:
     """Return the length by the rule of thumb: white-to-white and 0.5 mm, 1.0 in a deep chamber."""
     wanted_um = white_um + (500 if depth_um <= 3500 else 1000)
-    return Chosen(min(LENGTHS_UM, key=lambda length_um: abs(length_um - wanted_um)), None, None)
+    return Chosen(min(LENGTHS_UM, key=lambda length_um: abs(length_um - wanted_um)), None, [], [])
 
 
 def measuring_more(
@@ -67,13 +75,10 @@ def measuring_more(
     """
     chosen = planned(entries)
     for number in range(MOST_FURTHER):
-        assert chosen.plan is not None
-        lines = [one for one in chosen.plan["measure_next"]["lines"] if one["kind"] in SIZES]
-        if not lines:
+        if not chosen.wanted:
             break
-        entries = [
-            *entries, charts.further(rng, world, there, person, lines[0]["kind"], number)
-        ]  # fmt: skip
+        reading = charts.further(rng, world, there, person, chosen.wanted[0], number)
+        entries = [*entries, reading]
         chosen = planned(entries, further=number + 1)
     return chosen
 

@@ -6,7 +6,7 @@ from flask import Blueprint, abort, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
-from webapp.desk import beam, entry
+from webapp.desk import beam, entry, offered
 from webapp.desk.eyes import BOTH, Eye, eye_of, other_eye
 from webapp.desk.forms.deciding import CompareForm
 from webapp.desk.forms.ordering import PlaceOrderForm
@@ -111,7 +111,7 @@ def _page(
     case: dict[str, Any] = file.fold["eyes"].get(eye.code) or abort(404)
     approval = case["approval"]
     lens = approval["shown"]["lens"] if approval and case["state"] in ONE_APPROVAL else None
-    plan = casefile.plan_now(actor, file.person, eye.code)
+    plan = casefile.plan_now(actor, file.person, eye.code, approval["shown"] if lens else None)
     page = render_template(
         "desk/case.html",
         file=file,
@@ -121,6 +121,7 @@ def _page(
         fellow=file.fold["eyes"][other_eye(eye.code).code],
         plan=plan,
         figure=_figure(plan, lens),
+        offered=offered.of_plan(plan, lens),
         approval=approval,
         lens=lens,
         conditions=_conditions(file, eye, case),

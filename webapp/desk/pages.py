@@ -17,6 +17,7 @@ from webapp.desk import (
     devices,
     entry,
     eyes,
+    findings,
     formulas,
     kept_apart,
     lens_words,
@@ -62,6 +63,7 @@ FILTERS = {
     "plane_words": lens_words.plane_words,
     "eye_note": states.eye_note,
     "pieces": formulas.pieces,
+    "split_findings": findings.split,
     "first_upper": lambda text: text[:1].upper() + text[1:],
 }
 

@@ -59,9 +59,14 @@ def person_file(actor: Actor, person: str) -> PersonFile:
     )
 
 
-def plan_now(actor: Actor, person: str, eye: str) -> dict[str, Any]:
-    """Return the core's PLAN for this eye from the records and reference held now."""
-    return _ask_now(actor, person, eye, {"do": "plan", "choice": None})
+def plan_now(
+    actor: Actor, person: str, eye: str, shown: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """Return the core's PLAN for this eye from the records and reference held now.
+
+    Args: as ``working_now``.
+    """
+    return _ask_now(actor, person, eye, {"do": "plan", **_wishes(shown)})
 
 
 def working_now(
@@ -76,10 +81,14 @@ def working_now(
         shown: what an approval showed, whose lens and aims are worked out; None for the
             recommended lens.
     """
+    return _ask_now(actor, person, eye, {"do": "working", **_wishes(shown)})
+
+
+def _wishes(shown: Mapping[str, Any] | None) -> dict[str, Any]:
     wishes = {"choice": shown["lens"] if shown else None}
     for name in ("target", "surgical_change"):
         wishes[name] = shown.get(name) if shown else None
-    return _ask_now(actor, person, eye, {"do": "working", **wishes})
+    return wishes
 
 
 def _ask_now(actor: Actor, person: str, eye: str, asked: dict[str, Any]) -> dict[str, Any]:
