@@ -21,6 +21,7 @@ def core_files() -> dict[str, str]:
     return dict(sorted(texts.items()))
 
 
+@cache
 def core_sha256() -> str:
     """Return the hash that names the core in each plan, approval, order and printout."""
     return name_of(core_files())

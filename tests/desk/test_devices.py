@@ -9,14 +9,14 @@ from tests.hospital import Hospital, Phone
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import devices
 from webapp.records.fingerprint import words_of
-from webapp.store.devices import Device
+from webapp.store.devices import DeviceRow
 
 
 @pytest.fixture
 def phone(hospital: Hospital) -> Phone:
     """Return a phone of R. Ambler whose words nobody has compared."""
     new = hospital.phone()
-    Device.update(confirmed_at=None).where(Device.kid == new.kid).execute()
+    DeviceRow.update(confirmed_at=None).where(DeviceRow.kid == new.kid).execute()
     return new
 
 
@@ -90,7 +90,7 @@ class TestRevoke:
         """In UTC, as the page says."""
         hands = {"r-hands": "since", "r-since": "2026-11-24T18:30"}
         assert send(rook, phone, "revoke", **{**REVOKE, **hands})[0] == 302
-        device = Device.get(Device.kid == phone.kid)
+        device = DeviceRow.get(DeviceRow.kid == phone.kid)
         assert device.suspected_since == "2026-11-24T18:30:00Z"
         assert "24 Nov 2026, 18:30 UTC" in rook.get(page_of(phone)).text
 

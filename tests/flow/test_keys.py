@@ -13,7 +13,7 @@ from webapp.records.envelope import to_base64url
 from webapp.records.signing import DeskKey
 from webapp.store import devices as store
 from webapp.store import journal, quarantine
-from webapp.store.devices import Device
+from webapp.store.devices import DeviceRow
 
 PERSON = "0193a5c0-0000-7000-8000-000000000001"
 WIDTH = "reading.white_to_white"
@@ -25,7 +25,7 @@ class WaitingPhone(Phone):
 
     def __init__(self, actor: Actor, role: str, site: str) -> None:
         super().__init__(actor, role, site)
-        Device.update(confirmed_at=None).where(Device.kid == self.kid).execute()
+        DeviceRow.update(confirmed_at=None).where(DeviceRow.kid == self.kid).execute()
 
     def first_records(self) -> list[str]:
         """Hand in a person and a reading; return what became of each."""
@@ -54,7 +54,7 @@ class TestEnrol:
     def test_waits_unless_told_otherwise(self, hospital: Hospital) -> None:
         """The default is the safe one."""
         phone = hospital.phone()
-        Device.delete().where(Device.kid == phone.kid).execute()
+        DeviceRow.delete().where(DeviceRow.kid == phone.kid).execute()
         kid = devices.enrol(hospital.actor("ambler"), to_base64url(phone.key.spki), "x")
         assert devices.state_of(kid).state == "waiting"
 
@@ -191,7 +191,7 @@ class TestRevoke:
         elsewhere = hospital.actor("fenn")._replace(roles=(RoleAt("desk", "harbour"),))
         with pytest.raises(NotFound):
             key_authority.revoke(elsewhere, phone.kid, LOST)
-        desk = Device.get(Device.user == store.DESK)
+        desk = DeviceRow.get(DeviceRow.user == store.DESK)
         with pytest.raises(NotFound):
             key_authority.revoke(hospital.actor("rook"), desk.kid, LOST)
 

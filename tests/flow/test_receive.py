@@ -105,7 +105,7 @@ class TestForged:
         """A key that was never enrolled signs for nobody."""
         person = phone.register()
         envelope = phone.record(WIDTH, person, "R", width_body())
-        devices.Device.delete().where(devices.Device.kid == phone.kid).execute()
+        devices.DeviceRow.delete().where(devices.DeviceRow.kid == phone.kid).execute()
         (receipt,) = phone.push(envelope)
         assert code(receipt) == "key.unknown"
 

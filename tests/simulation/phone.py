@@ -9,7 +9,6 @@ from typing import Any, NamedTuple
 
 from tests.simulation import base
 from tests.simulation.phone_store import PageRefused, PhoneStore, Row, is_not_yet
-from webapp.records.envelope import seal
 from webapp.records.signing import DeskKey
 
 REFERENCE_SITE = "all"
@@ -74,7 +73,7 @@ class Phone:
             "role": self.role, "key": self.kid, "seq": head[0] + 1, "prev": head[1],
             "wall": self.wall(), "replaces": None, "reason": None, **said,
         }  # fmt: skip
-        envelope = seal(payload, self.key)
+        envelope = base.sealed(payload, self.key)
         record_id, _ = base.open_row(envelope)
         return Row(
             record_id, self.kid, payload["seq"], payload["site"], envelope, payload, None, "ok"

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from peewee import JOIN, BigIntegerField, CharField, CompositeKey, ForeignKeyField, IntegerField
 
-from webapp.store.database import Row, rows_among, rows_of
+from webapp.store.database import Row, rows_among, rows_of, run
 
 
 class User(Row):
@@ -110,10 +110,10 @@ def roles_of(user_ids: set[str]) -> set[tuple[str, str, str]]:
 
 
 def _account(row: User) -> Account:
-    roles = UserRole.select(UserRole.role, UserRole.site).where(UserRole.user == row.id)
+    roles = run("SELECT role, site FROM account_role WHERE user_id = ?", row.id)
     return Account(
         row.id, row.sign_in_name, row.name, row.passphrase_hash, bool(row.active),
-        tuple(sorted(rows_of(roles))),
+        tuple(sorted((role, site) for role, site in roles)),
     )  # fmt: skip
 
 

@@ -15,6 +15,12 @@ class ChainHead(Row):
     id = CharField(64)
 
 
+MOVE = (
+    "INSERT INTO chain_head (kid, seq, id) VALUES (?, ?, ?)"
+    " ON CONFLICT (kid) DO UPDATE SET seq = excluded.seq, id = excluded.id"
+)
+
+
 def heads(kids: Iterable[str]) -> dict[str, tuple[int, str]]:
     """Return kid -> (seq, id) of the newest record each key has made, stored or refused."""
     rows = rows_among("kid, seq, id", "chain_head", "kid", kids)
@@ -24,6 +30,4 @@ def heads(kids: Iterable[str]) -> dict[str, tuple[int, str]]:
 def move(heads: dict[str, tuple[int, str]]) -> None:
     """Keep the new head of each key's chain; call inside ``writing()``."""
     for kid, (seq, record_id) in heads.items():
-        moved = "UPDATE chain_head SET seq = ?, id = ? WHERE kid = ? RETURNING kid"
-        if not run(moved, seq, record_id, kid):
-            ChainHead.create(kid=kid, seq=seq, id=record_id)
+        run(MOVE, kid, seq, record_id)

@@ -8,7 +8,7 @@ to be proved again.
 """
 
 import logging
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from threading import RLock
@@ -73,6 +73,18 @@ def run(statement: str, *values: object) -> list[Any]:
     """
     answer = database.execute_sql(statement.replace("?", database.param), values)
     return list(answer.fetchall()) if answer.description else []
+
+
+def insert(table: str, row: Mapping[str, object], otherwise: str = "") -> None:
+    """Insert one row by a written-out statement, for what runs with every request.
+
+    Args:
+        table: its name.
+        row: column -> value, the columns named in the program.
+        otherwise: what follows the values, such as ``ON CONFLICT``.
+    """
+    marks = ", ".join("?" for _ in row)
+    run(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks}) {otherwise}", *row.values())  # noqa: S608 - names from the program
 
 
 def rows_among(columns: str, table: str, key: str, values: Iterable[str]) -> list[Any]:

@@ -1,8 +1,10 @@
 """Keys that may sign: one for each person on each device, and the base desk's own."""
 
+from typing import Any, NamedTuple
+
 from peewee import BigIntegerField, BlobField, CharField
 
-from webapp.store.database import Row, database, run
+from webapp.store.database import Row, rows_among, run
 
 DESK = "desk"
 """Stands for the user of the installation's desk key, which signs for whoever is signed in."""
@@ -13,11 +15,8 @@ REVOKED = "revoked"
 CLOSED = "closed"
 
 
-class Device(Row):
-    """An enrolled public key.
-
-    What it signs is taken in once somebody confirmed it, until it is revoked or its chain closed.
-    """
+class DeviceRow(Row):
+    """An enrolled public key."""
 
     kid = CharField(64, primary_key=True)
     spki = BlobField()
@@ -35,6 +34,31 @@ class Device(Row):
     closed_seq = BigIntegerField(null=True)
     """The last place of its chain, where it was closed."""
 
+    class Meta:
+        """The table's name."""
+
+        table_name = "device"
+
+
+class Device(NamedTuple):
+    """An enrolled public key as it was read: a tuple, since every push reads some.
+
+    What it signs is taken in once somebody confirmed it, until it is revoked or its chain closed.
+    """
+
+    kid: str
+    spki: bytes
+    user: str
+    label: str
+    enrolled_at: str
+    last_heard: str | None
+    confirmed_at: str | None
+    confirmed_by: str | None
+    revoked_at: str | None
+    suspected_since: str | None
+    closed_at: str | None
+    closed_seq: int | None
+
     @property
     def state(self) -> str:
         """``revoked``, ``closed``, ``confirmed`` or ``waiting``: the gravest that is true."""
@@ -45,6 +69,13 @@ class Device(Row):
         return CONFIRMED if self.confirmed_at else WAITING
 
 
+COLUMNS = ", ".join(Device._fields).replace("user", '"user"')  # a word of SQL
+SELECT = f"SELECT {COLUMNS} FROM device"  # noqa: S608 - names from the program
+CONFIRM = (
+    "UPDATE device SET confirmed_at = ?, confirmed_by = ? WHERE kid = ? AND confirmed_at IS NULL"
+)
+
+
 def find(kid: str) -> Device | None:
     """Return the device with this key id."""
     return among({kid}).get(kid)
@@ -52,26 +83,22 @@ def find(kid: str) -> Device | None:
 
 def among(kids: set[str]) -> dict[str, Device]:
     """Return kid -> device for those of these keys that are enrolled."""
-    if not kids:  # PostgreSQL takes no empty list
-        return {}
-    marks = ", ".join([database.param] * len(kids))
-    found = Device.raw(f"SELECT * FROM device WHERE kid IN ({marks})", *kids)  # noqa: S608 - marks
-    return {row.kid: row for row in found}
+    return {row[0]: _device(row) for row in rows_among(COLUMNS, "device", "kid", kids)}
 
 
 def everything() -> list[Device]:
     """Return every enrolled key, revoked ones too: old records still need them."""
-    return list(Device.select().order_by(Device.enrolled_at, Device.kid))
+    return [_device(row) for row in run(f"{SELECT} ORDER BY enrolled_at, kid")]
 
 
 def add(kid: str, spki: bytes, user: str, label: str, now: str) -> None:
     """Keep a new key."""
-    Device.create(kid=kid, spki=spki, user=user, label=label, enrolled_at=now)
+    DeviceRow.create(kid=kid, spki=spki, user=user, label=label, enrolled_at=now)
 
 
 def relabel(kid: str, label: str) -> None:
     """Give a known key another label."""
-    Device.update(label=label).where(Device.kid == kid).execute()
+    DeviceRow.update(label=label).where(DeviceRow.kid == kid).execute()
 
 
 def heard_from(kids: set[str], now: str) -> None:
@@ -82,35 +109,39 @@ def heard_from(kids: set[str], now: str) -> None:
 
 def of_user(user: str) -> list[Device]:
     """Return every key of a person, the oldest first."""
-    return list(Device.select().where(Device.user == user).order_by(Device.enrolled_at, Device.kid))
+    rows = run(f'{SELECT} WHERE "user" = ? ORDER BY enrolled_at, kid', user)
+    return [_device(row) for row in rows]
 
 
 def vouched_for_by(kid: str) -> list[Device]:
     """Return the keys that were confirmed by this key alone."""
-    return list(Device.select().where(Device.confirmed_by == kid))
+    return [_device(row) for row in run(f"{SELECT} WHERE confirmed_by = ?", kid)]
+
+
+def _device(row: tuple[Any, ...]) -> Device:
+    device = Device(*row)
+    return device._replace(spki=bytes(device.spki))
 
 
 def confirm(kid: str, by: str | None, now: str) -> None:
     """Give a key its authority; the first confirmation stands."""
-    Device.update(confirmed_at=now, confirmed_by=by).where(
-        Device.kid == kid, Device.confirmed_at.is_null()
-    ).execute()
+    run(CONFIRM, now, by, kid)
 
 
 def wait_again(user: str) -> None:
     """Take the confirmation of a person's keys back: each is compared again before it counts."""
-    Device.update(confirmed_at=None, confirmed_by=None).where(Device.user == user).execute()
+    DeviceRow.update(confirmed_at=None, confirmed_by=None).where(DeviceRow.user == user).execute()
 
 
 def revoke(kid: str, suspected_since: str | None, now: str) -> None:
     """Take a key's authority away for ever; the first revocation stands."""
-    Device.update(revoked_at=now, suspected_since=suspected_since).where(
-        Device.kid == kid, Device.revoked_at.is_null()
+    DeviceRow.update(revoked_at=now, suspected_since=suspected_since).where(
+        DeviceRow.kid == kid, DeviceRow.revoked_at.is_null()
     ).execute()
 
 
 def close(kid: str, last_seq: int, now: str) -> None:
     """End a key's chain at this place; the first closing stands."""
-    Device.update(closed_at=now, closed_seq=last_seq).where(
-        Device.kid == kid, Device.closed_at.is_null()
+    DeviceRow.update(closed_at=now, closed_seq=last_seq).where(
+        DeviceRow.kid == kid, DeviceRow.closed_at.is_null()
     ).execute()

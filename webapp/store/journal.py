@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from peewee import BlobField, CharField, IntegerField
 
-from webapp.store.database import Row, database, rows_among, rows_of, run
+from webapp.store.database import Row, database, rows_among, run
 
 
 class Journal(Row):
@@ -64,17 +64,13 @@ class Entry(NamedTuple):
     received_at: str
 
 
-COLUMNS = (
-    Journal.id, Journal.site, Journal.n, Journal.kind, Journal.person, Journal.eye,
-    Journal.author, Journal.kid, Journal.payload, Journal.signature, Journal.received_at,
-)  # fmt: skip
-
 SELECT = (
     "SELECT id, site, n, kind, person, eye, author, kid, payload, signature, received_at"
     " FROM journal"
 )
 PAGE = f"{SELECT} WHERE site = ? AND n > ? ORDER BY n LIMIT ?"
 OF_PERSON = f"{SELECT} WHERE person = ? ORDER BY site, n"
+OF_KIND = f"{SELECT} WHERE site = ? AND kind = ? ORDER BY n DESC"
 INSERT = (
     "INSERT INTO journal (id, site, n, kind, person, eye, author, kid, payload, signature,"
     " received_at) VALUES ({marks})"
@@ -130,15 +126,13 @@ def newest_of_kinds(site: str, kinds: Iterable[str]) -> list[Entry]:
     """Return the newest record of each of these kinds at a site."""
     found = []
     for kind in kinds:
-        query = Journal.select(*COLUMNS).where(Journal.site == site, Journal.kind == kind)
-        found += [_entry(row) for row in rows_of(query.order_by(Journal.n.desc()).limit(1))]
+        found += [_entry(row) for row in run(f"{OF_KIND} LIMIT 1", site, kind)]
     return found
 
 
 def entries_of_kind(site: str, kind: str) -> list[Entry]:
     """Return every record of a kind at a site, newest first."""
-    query = Journal.select(*COLUMNS).where(Journal.site == site, Journal.kind == kind)
-    return [_entry(row) for row in rows_of(query.order_by(Journal.n.desc()))]
+    return [_entry(row) for row in run(OF_KIND, site, kind)]
 
 
 def entries_by_id(ids: Iterable[str]) -> dict[str, Entry]:

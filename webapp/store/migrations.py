@@ -22,7 +22,7 @@ SHAPE = 8
 
 TABLES = [
     installation.Installation, installation.Site,
-    accounts.User, accounts.UserRole, accounts.Session, devices.Device,
+    accounts.User, accounts.UserRole, accounts.Session, devices.DeviceRow,
     journal.Journal, journal.SiteCounter, chains.ChainHead, journal.Superseded,
     clocks.DeviceClock, clocks.ClockFlag,
     quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from peewee import BlobField, CharField, IntegerField, fn
 
-from webapp.store.database import Row, rows_among, rows_of
+from webapp.store.database import Row, insert, rows_among, rows_of, run
 
 WAITS = "chain.gap"
 """The code of what only waits for an earlier record of its key."""
@@ -46,8 +46,8 @@ def among(ids: Iterable[str]) -> dict[str, bool]:
 def keep(refusals: list[dict[str, object]]) -> None:
     """Keep refused records apart, replacing an earlier refusal of the same record."""
     for refusal in refusals:
-        RefusedRecord.delete().where(RefusedRecord.id == refusal["id"]).execute()
-        RefusedRecord.create(**refusal)
+        run("DELETE FROM refused_record WHERE id = ?", refusal["id"])
+        insert("refused_record", refusal)
 
 
 def release(ids: Iterable[str]) -> None:
