@@ -40,7 +40,7 @@ import { opened, sealed } from "./vault.js";
 
 /** The base's codes for "what this rests on is not here yet". */
 const NOT_YET =
-  /^(chain\.gap|key\.waiting|(person|target|reference|evidence|request|question|approval|order)\.unknown)$/;
+  /^(chain\.gap|key\.waiting|(person|compared|target|reference|evidence|request|question|decision|approval|order|seen|implant)\.unknown)$/;
 
 /**
  * Return what waits to be sent, each key's records in chain order, the oldest chain first.

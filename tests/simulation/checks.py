@@ -152,8 +152,11 @@ def _at_rest(history: "History", ids: set[str]) -> None:
         row.id: row.payload["person"] for row in rows if row.payload["kind"] == "person.registered"
     }
     for phone in history.phones:
-        refused = {name for name, (state, _) in phone.store.outbox.items() if state == "refused"}
-        excused |= refused
+        refused = {n: code for n, (state, code) in phone.store.outbox.items() if state == "refused"}
+        excused |= refused.keys()
+        given_up = [n for n, code in refused.items() if str(code).endswith(".unknown")]
+        if any(_rests_on(phone.store.records[name].payload) <= ids for name in given_up):
+            history.fail("S5 a record was given up although what it rests on has come")
     for phone in history.phones:
         waiting = [phone.store.records[name] for name in phone.store.outbox
                    if phone.store.outbox[name][0] == "waiting"]  # fmt: skip
@@ -173,6 +176,7 @@ def _rests_on(payload: dict[str, Any]) -> set[str]:
     body = payload["body"]
     names = [payload["prev"], payload["replaces"]]
     names += [body.get(name) for name in ("target", "request", "question", "approval", "order")]
+    names += [*body.get("decisions", []), *body.get("seen", [])]
     names += body.get("shown", {}).get("evidence", [])
     return {name for name in names if name}
 
@@ -187,7 +191,7 @@ def _saved(history: "History") -> None:
 
 
 def _orders(history: "History") -> None:
-    """I2: at most one live order for an eye, and the list of orders agrees with the log."""
+    """I2, H23: at most one live order, listed as the log says; what came after it is answered."""
     case = oracle.Case(history.people[0], clinic.EYE)
     live = case.live_orders()
     if len(live) > 1:
@@ -195,6 +199,23 @@ def _orders(history: "History") -> None:
     listed = {row.order_id: row.live for row in orders.of_case(case.person, case.eye)}
     if listed != {one: int(one in live) for one in case.orders}:
         history.fail("the list of orders is not that of the log")
+    history.count("settled", len(case.of("decision.settled")))
+    history.count("late_answered", len(case.of("late.answered")))
+    for order in live:
+        _late(history, case, order)
+
+
+def _late(history: "History", case: oracle.Case, order: str) -> None:
+    """H23: a lens is not released while a reading that came after its order is unanswered."""
+    late = case.unanswered(order)
+    history.count("late_open", int(bool(late)))
+    if late and not base.fold(_stored(case.person))["eyes"][clinic.EYE]["late"]["blocks"]:
+        history.fail("H23 a lens is released although a late reading is unanswered")
+
+
+def _stored(person: str) -> list[tuple[str, dict[str, Any], int | None]]:
+    entries = journal.entries_of_person(person)
+    return [(entry.id, json.loads(entry.payload), entry.n) for entry in entries]
 
 
 def _folds(history: "History") -> None:
@@ -205,10 +226,7 @@ def _folds(history: "History") -> None:
     phone = history.phones[0]
     if any(name in phone.store.outbox for name in phone.store.records):
         return
-    there = [
-        (entry.id, json.loads(entry.payload), entry.n)
-        for entry in journal.entries_of_person(person)
-    ]
+    there = _stored(person)
     here = [(row.id, row.payload, row.received) for row in phone.entries(person)]
     history.rng.shuffle(here)
     one, other = base.fold(there), base.fold([*here, *here[:3]])

@@ -13,6 +13,8 @@ from webapp.records.envelope import digest_of
 
 EYE = "R"
 Said = dict[str, Any]
+DECIDED = ("plan.approval", "plan.decline")
+TAKEN_BACK = ("plan.approval", "plan.request", "decision.settled", "late.answered")
 OTHER_LENGTH_UM = 500
 """The catalogue's lengths are this far apart [um]."""
 
@@ -126,9 +128,9 @@ def approval(rng: Random, phone: Phone, person: str) -> Said | None:
 
 
 def taken_back(rng: Random, phone: Phone, person: str) -> Said | None:
-    """Return the withdrawal of one's own approval or request."""
+    """Return the withdrawal of one's own approval, request, settlement or answer."""
     own = base.actor(phone.name).user_id
-    rows = of_kind(phone, person, "plan.approval") + of_kind(phone, person, "plan.request")
+    rows = [row for kind in TAKEN_BACK for row in of_kind(phone, person, kind)]
     mine = [row for row in rows if row.payload["author"] == own]
     if not mine:
         return None
@@ -155,3 +157,50 @@ def answer(rng: Random, phone: Phone, person: str) -> Said | None:
         return None
     body = {"question": rng.choice(questions).id, "text": "Yes."}
     return {"kind": "plan.answer", "person": person, "eye": EYE, "body": body}
+
+
+def _eye(phone: Phone, person: str) -> Said:
+    """Return the eye as this phone's page shows it; of reference and keys the base's newest."""
+    rows = sorted(phone.entries(person), key=lambda row: (row.kid, row.seq))
+    folded = base.fold([(row.id, row.payload, row.received) for row in rows])
+    eye: Said = folded["eyes"][EYE]
+    return eye
+
+
+def asked_for(rng: Random, phone: Phone, person: str) -> Said | None:
+    """Return what this phone's page asks a surgeon for: to settle, or to answer what came late."""
+    decided = [one for kind in DECIDED for one in of_kind(phone, person, kind)]
+    has_order = bool(of_kind(phone, person, "order.placed"))
+    if len(decided) < 2 and not has_order:
+        return None
+    eye, own = _eye(phone, person), base.actor(phone.name).user_id
+    here = {row.id: row.payload["author"] for row in phone.entries(person)}
+    if eye["contradicting"] and (own not in map(here.get, eye["contradicting"]) or _slips(rng)):
+        return settlement(rng, person, eye["contradicting"])
+    if eye["late"] and eye["late"]["unanswered"]:
+        return late_answer(rng, person, eye["late"])
+    return None
+
+
+def _slips(rng: Random) -> bool:
+    """Say whether somebody does what the page does not offer, so that the base must refuse it."""
+    return rng.random() < 0.1
+
+
+def settlement(rng: Random, person: str, named: list[str]) -> Said:
+    """Return a settlement of what contradicts each other."""
+    body = {"decisions": named, "kept": rng.choice([*named, *named, None])}
+    return {
+        "kind": "decision.settled", "person": person, "eye": EYE, "reason": "Asked both of them",
+        "body": body,
+    }  # fmt: skip
+
+
+def late_answer(rng: Random, person: str, late: Said) -> Said:
+    """Return the answer to what came after an order, at times against one's own record."""
+    seen = sorted({one["record"] for one in late["unanswered"]})
+    answer = rng.choice(("keep", "keep", "keep", "cancel", "plan_again"))
+    return {
+        "kind": "late.answered", "person": person, "eye": EYE, "reason": "Asked the surgeon",
+        "body": {"order": late["order"], "seen": seen, "answer": answer},
+    }  # fmt: skip

@@ -3,9 +3,10 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import base, checks, clinic
+from tests.simulation import base, checks, clinic, stories
 from tests.simulation.phone import Phone
 from tests.simulation.phone_store import PhoneStore
+from tests.simulation.stories import Weights
 
 if TYPE_CHECKING:
     from tests.simulation.history import History
@@ -16,10 +17,10 @@ MOST_COPIES = 4
 def act(history: "History") -> None:
     """Let one thing happen."""
     rng = history.rng
-    name = rng.choices(list(ACTIONS), [weight for weight, _ in ACTIONS.values()])[0]
+    name = rng.choices(Weights._fields, stories.WEIGHTS[history.plan.story])[0]
     phone = rng.choice(history.phones)
     history.note(name, phone.kid)
-    ACTIONS[name][1](history, phone)
+    ACTIONS[name](history, phone)
 
 
 def _exchange(history: "History", phone: Phone) -> None:
@@ -34,43 +35,18 @@ def _write(history: "History", phone: Phone) -> None:
     if said is None:
         return
     history.start(phone, phone.keep(said))
-    if known and history.rng.random() < 0.15:
+    if known and stories.may_measure(history, phone) and history.rng.random() < 0.15:
         history.count("two_tabs_write")
         history.start(phone, phone.keep(clinic.reading(history.rng, person)))
 
 
 def _said(history: "History", phone: Phone, person: str) -> dict[str, Any] | None:
     rng = history.rng
-    if phone.role == "surgeon":
-        ways: list[Callable[[], dict[str, Any] | None]] = [
-            lambda: clinic.approval(rng, phone, person),
-            lambda: clinic.approval(rng, phone, person),
-            lambda: clinic.approval(rng, phone, person),
-            lambda: clinic.taken_back(rng, phone, person),
-            lambda: clinic.question(rng, phone, person),
-            lambda: clinic.correction(rng, phone, person),
-        ]
-    else:
-        ways = [
-            lambda: _registration(history),
-            lambda: clinic.reading(rng, person),
-            lambda: clinic.correction(rng, phone, person),
-            lambda: clinic.void(rng, phone, person),
-            lambda: clinic.request(phone, person),
-            lambda: clinic.answer(rng, phone, person),
-            lambda: clinic.taken_back(rng, phone, person),
-        ]
-    said = rng.choice(ways)()
+    said = stories.said(history, phone, person)
     if said is not None and len(phone.sites) > 1 and rng.random() < 0.1:
         # A chain that runs across two camps; about somebody new, since people belong to one camp.
-        return {**_registration(history), "site": phone.sites[1]}
+        return {**stories.registration(history), "site": phone.sites[1]}
     return said
-
-
-def _registration(history: "History") -> dict[str, Any]:
-    person = clinic.person_id(history.rng)
-    history.people.append(person)
-    return clinic.registration(person)
 
 
 def _order(history: "History", phone: Phone) -> None:
@@ -166,24 +142,27 @@ def on_the_way(history: "History", records: list[dict[str, str]]) -> list[dict[s
 
 
 def sort_out(history: "History", phone: Phone) -> None:
-    """Let the owner have what was refused sent once more, as the page offers."""
-    for name, (state, _) in list(phone.store.outbox.items()):
-        if state == "refused":
+    """Let the owner have what was refused sent once more, as the page offers.
+
+    What rests on something that was not there needs nobody: it has to come in by itself.
+    """
+    for name, (state, code) in list(phone.store.outbox.items()):
+        if state == "refused" and not str(code).endswith(".unknown"):
             phone.store.try_again(name)
 
 
-ACTIONS: dict[str, tuple[int, Callable[["History", Phone], None]]] = {
-    "exchange": (34, _exchange),
-    "write": (34, _write),
-    "order": (7, _order),
-    "cancel": (2, _cancel),
-    "crash": (6, _crash),
-    "evict": (2, _evict),
-    "copy": (4, _copy),
-    "restore": (2, _restore),
-    "revoke": (2, _revoke),
-    "forge": (2, _forge),
-    "declare": (1, _declare),
-    "decide": (3, _decide),
+ACTIONS: dict[str, Callable[["History", Phone], None]] = {
+    "exchange": _exchange,
+    "write": _write,
+    "order": _order,
+    "cancel": _cancel,
+    "crash": _crash,
+    "evict": _evict,
+    "copy": _copy,
+    "restore": _restore,
+    "revoke": _revoke,
+    "forge": _forge,
+    "declare": _declare,
+    "decide": _decide,
 }
-"""Name -> weight and what happens."""
+"""Name -> what happens; ``stories`` says how often."""

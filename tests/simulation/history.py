@@ -10,7 +10,7 @@ from collections import Counter
 from random import Random
 from typing import Any, NamedTuple
 
-from tests.simulation import base, checks, clinic, faults, oracle, world
+from tests.simulation import base, checks, clinic, faults, oracle, stories, world
 from tests.simulation.phone import Ask, Phone, Sizes, Task
 from tests.simulation.phone_store import PhoneStore
 from webapp.records.signing import DeskKey
@@ -27,6 +27,7 @@ class Plan(NamedTuple):
     phones: int = 4
     skews: bool = True
     """False leaves every phone's clock right; nothing but flags may change by that."""
+    story: str = stories.MIXED
 
 
 class Outcome(NamedTuple):
@@ -57,12 +58,12 @@ class History:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         self.rng = Random(plan.seed)  # noqa: S311 - a history is drawn, not a secret
-        begin = world.beginning()
+        begin = world.beginning(plan.story)
         base.Now.seconds = 0.0
         base.put_back(begin.database)
         base.use_desk_key(base.signing_key(0))
         base.forget()
-        self.phones = world.phones()[: plan.phones]
+        self.phones = world.phones(plan.story)[: plan.phones]
         for phone, store in zip(self.phones, begin.stores, strict=False):
             phone.store = store.copy()
         self.phones[0].saved = set(begin.saved)
@@ -74,7 +75,7 @@ class History:
         """Ids of every record that anybody ever made: nothing else may be in the log."""
         self.lost: set[str] = set()
         """Saved records whose last copy went with a phone or with the base."""
-        self.next_key = world.FIRST_KEY + len(world.OWNERS)
+        self.next_key = world.FIRST_KEY + len(stories.OWNERS[plan.story])
         self.reach: Counter[str] = Counter()
         self.failures: list[str] = []
         self._trace = hashlib.sha256()
@@ -249,6 +250,7 @@ class History:
             if len(answer) == 64:
                 known = answer in before.orders
                 self.count("orders_again" if known else "orders")
+                self.count("orders_settled", int(bool(before.set_aside())))
                 for broken in [] if known else before.why_not(approval, answer, self.revoked):
                     self.fail(broken)
                 self.made.add(answer)

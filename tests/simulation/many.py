@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from multiprocessing import get_context
 
 from tests.simulation.history import History, Outcome, Plan
+from tests.simulation.stories import story_of
 
 ENOUGH = 1000
 """Histories after which each of these must have been reached."""
@@ -14,7 +15,9 @@ MUST_REACH = (
     "gaps", "gaps_declared", "known_losses", "crashes", "request_lost", "answer_lost",
     "duplicated", "out_of_order", "two_tabs", "two_tabs_write", "forgeries", "restarts_seen",
     "folds_compared", "skews_compared", "decided:adopt:", "decided:leave:", "state:conflict",
-    "state:ordered", "state:stale", "refused:key.revoked", "refused:chain.gap",
+    "state:ordered", "state:stale", "settled", "late_answered", "late_open", "orders_settled",
+    "refused:settle.own_decision", "refused:late.own_record", "refused:key.revoked",
+    "refused:chain.gap",
     "refused:order.twice", "refused:target.not_own", "refused:approval.own_reading",
 )  # fmt: skip
 SKEW_EVERY = 40
@@ -23,7 +26,7 @@ SKEW_EVERY = 40
 
 def run(seeds: Iterable[int], processes: int) -> Iterator[Outcome]:
     """Yield the outcome of each seed, in order."""
-    plans = [Plan(seed) for seed in seeds]
+    plans = [Plan(seed, story=story_of(seed)) for seed in seeds]
     if processes < 2 or len(plans) < 2:
         yield from map(one, plans)
         return

@@ -67,6 +67,34 @@ class Case:
                 found.add(str(target))
         return found
 
+    def set_aside(self) -> set[str]:
+        """Return ids of decisions that a third surgeon's settlement names and does not keep."""
+        out, found = self.out(), set[str]()
+        for name in self.of("decision.settled"):
+            named = self.body(name)["decisions"]
+            givers = {self.records[one]["author"] for one in named if one in self.records}
+            if name not in out and self.records[name]["author"] not in givers:
+                found |= set(named) - {self.body(name)["kept"]}
+        return found
+
+    def unanswered(self, order: str) -> set[str]:
+        """Return ids of readings that came after an order and that no surgeon's answer names."""
+        ordered_on = self.body(self.body(order)["approval"])["shown"]["evidence"]
+        return self.bound_now() - set(ordered_on) - self._answered(order)
+
+    def _answered(self, order: str) -> set[str]:
+        out, found = self.out(), set[str]()
+        for name in self.of("late.answered"):
+            body, author = self.body(name), self.records[name]["author"]
+            own = {one for one in body["seen"] if self.records.get(one, {}).get("author") == author}
+            if (
+                body["order"] == order
+                and name not in out
+                and not (own and body["answer"] == "keep")
+            ):
+                found |= set(body["seen"])
+        return found
+
     def bound_now(self) -> set[str]:
         """Return what a plan of this eye rests on: live facts and live readings of the eye."""
         out = self.out()
@@ -86,7 +114,7 @@ class Case:
 
     def valid_approvals(self, revoked: set[str]) -> list[str]:
         """Return approvals that nothing has withdrawn and that rest on exactly what stands now."""
-        out, bound = self.out(), self.bound_now()
+        out, bound = self.out() | self.set_aside(), self.bound_now()
         spent = {self.body(one)["approval"] for one in self.orders}
         return [
             one
@@ -117,6 +145,8 @@ class Case:
             broken.append("I8 an order from an approval of a revoked key")
         if approval in self.out():
             broken.append("I13 an order from a withdrawn approval")
+        if approval in self.set_aside():
+            broken.append("I18 an order from an approval that a settlement did not keep")
         if body["request"] in self.out():
             broken.append("I1 an order for a request that was taken back")
         if set(body["shown"]["evidence"]) != self.bound_now():
@@ -142,7 +172,9 @@ class Case:
 
     def _questions(self, body: Payload) -> list[str]:
         answered = {self.body(one)["question"] for one in self.of("plan.answer")}
-        declined = {self.body(one)["request"] for one in self.of("plan.decline")}
+        gone = self.out() | self.set_aside()
+        declines = [one for one in self.of("plan.decline") if one not in gone]
+        declined = {self.body(one)["request"] for one in declines}
         broken = []
         if body["request"] in declined:
             broken.append("I9 an order for a request that a surgeon declined")

@@ -8,7 +8,8 @@ import re
 from typing import Any, NamedTuple
 
 NOT_YET = re.compile(
-    r"(chain\.gap|(person|target|reference|evidence|request|question|approval|order)\.unknown)"
+    r"(chain\.gap|key\.waiting|(person|compared|target|reference|evidence|request|question|decision"
+    r"|approval|order|seen|implant)\.unknown)"
 )
 """The base's codes for "what this rests on is not here yet"."""
 

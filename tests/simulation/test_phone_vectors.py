@@ -1,14 +1,16 @@
 """The phone of the simulation does what the browser's code does: both pass one file."""
 
 import json
+import re
 from typing import Any
 
 import pytest
 
-from tests.simulation.phone_store import PhoneStore, Row
+from tests.simulation.phone_store import PhoneStore, Row, is_not_yet
 from webapp.bootstrap import ROOT
 
 SITE = "saltpan"
+FLOW = ROOT / "webapp" / "flow"
 VECTORS = json.loads((ROOT / "tests" / "vectors" / "phone_model.json").read_text(encoding="utf-8"))
 
 
@@ -35,6 +37,27 @@ def told(store: PhoneStore, step: dict[str, Any]) -> object:
         page = {**said, "site": SITE, "to": said["from"] + len(rows), "records": rows}
         return store.store_page(page)
     return None
+
+
+def refusal(code: str) -> dict[str, Any]:
+    """Return a receipt that refuses a record."""
+    return {"id": "o1", "result": "refused", "n": None, "code": code}
+
+
+def test_what_may_still_come_is_waited_for() -> None:
+    """And nothing else is."""
+    assert [code for code in VECTORS["waits"] if not is_not_yet(refusal(code))] == []
+    assert [code for code in VECTORS["stops"] if is_not_yet(refusal(code))] == []
+
+
+def test_each_code_for_something_not_here_yet_is_among_them() -> None:
+    """The rules' own text is read: a new rule that waits for something has to be added."""
+    text = "".join(path.read_text(encoding="utf-8") for path in FLOW.glob("admission*.py"))
+    said = re.findall(r'"(\w+\.unknown)", "[^"]* not here', text)
+    named = re.findall(r'_(?:named|same_case)\(payload, ledger, "(\w+)"', text)
+    found = {*said, *(f"{name}.unknown" for name in named)}
+    assert {"person.unknown", "seen.unknown", "decision.unknown", "order.unknown"} <= found
+    assert found - set(VECTORS["waits"]) == set()
 
 
 @pytest.mark.parametrize("scenario", VECTORS["scenarios"], ids=lambda one: one["name"])

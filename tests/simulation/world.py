@@ -1,22 +1,16 @@
 """Where every history begins: a base, four phones, and one measured eye that waits for a plan.
 
-Made once in a process; each history takes a copy.
+Made once in a process for each kind of history; each history takes a copy.
 """
 
 from functools import cache
 from random import Random
 from typing import NamedTuple
 
-from tests.simulation import base, clinic
+from tests.simulation import base, clinic, stories
 from tests.simulation.phone import Ask, Phone, Task
 from tests.simulation.phone_store import PhoneStore
 
-OWNERS = (
-    ("ambler", "optometrist", ["saltpan", "north-quay"]),
-    ("ambler", "optometrist", ["saltpan"]),
-    ("verrill", "surgeon", ["saltpan", "north-quay"]),
-    ("marsh", "surgeon", ["saltpan"]),
-)
 FIRST_KEY = 1
 
 
@@ -29,20 +23,20 @@ class Beginning(NamedTuple):
     person: str
 
 
-def phones() -> list[Phone]:
-    """Return the four phones, empty."""
+def phones(story: str) -> list[Phone]:
+    """Return the phones of a kind of history, empty."""
     return [
         Phone(name, role, list(sites), base.signing_key(FIRST_KEY + place))
-        for place, (name, role, sites) in enumerate(OWNERS)
+        for place, (name, role, sites) in enumerate(stories.OWNERS[story])
     ]
 
 
 @cache
-def beginning() -> Beginning:
+def beginning(story: str) -> Beginning:
     """Make the first day: one person measured and sent, and everybody has heard of it."""
     base.Now.seconds = 0.0
     base.begin()
-    made = phones()
+    made = phones(story)
     for phone in made:
         base.enrol(phone.name, phone.key)
         finish(phone, phone.exchange())

@@ -6,11 +6,11 @@ import { otherDevice, pageOf } from "./base.js";
 import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
-import { keepReceipt, refused, tryAgain, waiting } from "../../../static/store/outbox.js";
+import { isNotYet, keepReceipt, refused, tryAgain, waiting } from "../../../static/store/outbox.js";
 import { cursorOf, noteEpoch, storePage } from "../../../static/store/pages.js";
 
 const FILE = new URL("../../vectors/phone_model.json", import.meta.url);
-const { scenarios } = JSON.parse(readFileSync(FILE, "utf8"));
+const { scenarios, waits, stops } = JSON.parse(readFileSync(FILE, "utf8"));
 
 /** What stands behind the names of a scenario: record name -> id and envelope. */
 class Named {
@@ -99,3 +99,11 @@ for (const { name, steps } of scenarios) {
     }
   });
 }
+
+/** @param {string} code */
+const isWaitedFor = (code) => isNotYet({ id: "o1", result: "refused", n: null, reason: { code, message: "" } });
+
+test("what may still come is waited for, and nothing else is", () => {
+  assert.deepEqual(waits.filter((/** @type {string} */ code) => !isWaitedFor(code)), []);
+  assert.deepEqual(stops.filter(isWaitedFor), []);
+});

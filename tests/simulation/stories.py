@@ -1,0 +1,116 @@
+"""Two kinds of histories: everything at once, and one eye over which three surgeons decide.
+
+In the first, faults come so thick that surgeons seldom contradict each other; in the second they
+often do, a third one settles it, and records that come after an order are answered.
+"""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from tests.simulation import clinic
+from tests.simulation.phone import Phone
+
+if TYPE_CHECKING:
+    from tests.simulation.history import History
+
+Said = dict[str, Any] | None
+Way = Callable[["History", Phone, str], Said]
+MIXED = "mixed"
+DECIDING = "deciding"
+SETTLES = "hale"
+"""The surgeon who seldom decides first, so that somebody is left to settle."""
+
+DECIDING_EVERY = 3
+"""One history in so many is about decisions."""
+
+OWNERS = {
+    MIXED: (
+        ("ambler", "optometrist", ["saltpan", "north-quay"]),
+        ("ambler", "optometrist", ["saltpan"]),
+        ("verrill", "surgeon", ["saltpan", "north-quay"]),
+        ("marsh", "surgeon", ["saltpan"]),
+    ),
+    DECIDING: (
+        ("ambler", "optometrist", ["saltpan"]),
+        ("marsh", "surgeon", ["saltpan"]),
+        ("verrill", "surgeon", ["saltpan"]),
+        ("hale", "surgeon", ["saltpan"]),
+    ),
+}
+"""Whose phones take part: sign-in name, role, camps."""
+
+
+class Weights(NamedTuple):
+    """How often each action is drawn."""
+
+    exchange: int
+    write: int
+    order: int
+    cancel: int
+    crash: int
+    evict: int
+    copy: int
+    restore: int
+    revoke: int
+    forge: int
+    declare: int
+    decide: int
+
+
+WEIGHTS = {
+    MIXED: Weights(34, 34, 7, 2, 6, 2, 4, 2, 2, 2, 1, 3),
+    DECIDING: Weights(40, 40, 6, 1, 3, 1, 3, 1, 1, 1, 1, 2),
+}
+
+
+def story_of(seed: int) -> str:
+    """Return the kind of history that a seed names."""
+    return DECIDING if seed % DECIDING_EVERY == 0 else MIXED
+
+
+def said(history: "History", phone: Phone, person: str) -> Said:
+    """Return what the owner of a phone writes next."""
+    ways = WAYS[history.plan.story, phone.role]
+    return history.rng.choice(ways)(history, phone, person)
+
+
+def may_measure(history: "History", phone: Phone) -> bool:
+    """Say whether the owner of a phone measures now and then: a surgeon who did cannot decide."""
+    return history.plan.story == MIXED or phone.role != "surgeon"
+
+
+def registration(history: "History") -> dict[str, Any]:
+    """Return the registration of somebody new."""
+    person = clinic.person_id(history.rng)
+    history.people.append(person)
+    return clinic.registration(person)
+
+
+def _drawn(way: Callable[..., Said]) -> Way:
+    return lambda history, phone, person: way(history.rng, phone, person)
+
+
+def _decision(history: "History", phone: Phone, person: str) -> Said:
+    """Settle or answer where the phone's page asks for it, decide otherwise."""
+    rng = history.rng
+    asked = clinic.asked_for(rng, phone, person)
+    if asked is None and (phone.name != SETTLES or rng.random() < 0.2):
+        return clinic.approval(rng, phone, person)
+    return asked
+
+
+APPROVAL, TAKEN_BACK = _drawn(clinic.approval), _drawn(clinic.taken_back)
+QUESTION, CORRECTION = _drawn(clinic.question), _drawn(clinic.correction)
+ANSWER, VOID = _drawn(clinic.answer), _drawn(clinic.void)
+REQUEST: Way = lambda _history, phone, person: clinic.request(phone, person)  # noqa: E731
+READING: Way = lambda history, _phone, person: clinic.reading(history.rng, person)  # noqa: E731
+REGISTRATION: Way = lambda history, _phone, _person: registration(history)  # noqa: E731
+
+WAYS: dict[tuple[str, str], list[Way]] = {
+    (MIXED, "surgeon"): [APPROVAL, APPROVAL, APPROVAL, TAKEN_BACK, QUESTION, CORRECTION],
+    (MIXED, "optometrist"): [
+        REGISTRATION, READING, CORRECTION, VOID, REQUEST, ANSWER, TAKEN_BACK,
+    ],
+    (DECIDING, "surgeon"): [_decision] * 8 + [TAKEN_BACK, QUESTION],
+    (DECIDING, "optometrist"): [REQUEST, ANSWER, ANSWER, ANSWER, READING],
+}  # fmt: skip
