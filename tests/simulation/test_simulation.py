@@ -1,4 +1,4 @@
-"""Histories that failed once, the same history twice, and a first thousand on the way."""
+"""Histories that failed once, the same history twice, and a short run."""
 
 import subprocess
 import sys
