@@ -211,7 +211,7 @@ class TestRevoke:
         """One after another; a key that an administrator confirmed goes on."""
         lost, heir, grandchild, other = (hospital.phone() for _ in range(4))
         for young, old in ((heir, lost), (grandchild, heir)):
-            Device.update(confirmed_by=old.kid).where(Device.kid == young.kid).execute()
+            DeviceRow.update(confirmed_by=old.kid).where(DeviceRow.kid == young.kid).execute()
         records = key_authority.revoke(hospital.actor("rook"), lost.kid, LOST)
         assert len(records) == 3
         states = [devices.state_of(one.kid).state for one in (lost, heir, grandchild, other)]
