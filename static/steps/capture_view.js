@@ -10,19 +10,18 @@ import { html, nothing } from "lit-html";
 import { recorded } from "../ui/entry.js";
 import { eyeBand, eyeWord, otherEye } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
-import { textField } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
-import { keypad } from "../ui/keypad.js";
 import { age } from "../ui/moments.js";
 import { shown } from "../ui/numbers.js";
 import { pageHead } from "../ui/page.js";
-import { choicesOf, fieldOf, isFollowUp, quantityLabel, slugOf } from "../ui/quantities.js";
+import { fieldOf, quantityLabel, slugOf } from "../ui/quantities.js";
 import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
 import { lowerFirst } from "../ui/words.js";
-import { unusualNow, whyNot } from "./capture_acts.js";
-import { asked, entryFor, isDay, LEFT_BEHIND, MADE_EARLIER, MADE_NOW } from "./capture_model.js";
+import { asked, entryFor, LEFT_BEHIND } from "./capture_model.js";
+import { questionView } from "./capture_question.js";
 import { hero, readBack } from "./capture_value.js";
+import { unusualNow, whyNot } from "./capture_words.js";
 import { readingsView } from "./capture_readings.js";
 import { reasonSheet } from "./capture_sheet.js";
 
@@ -77,112 +76,6 @@ function hintBlock({ hint }, acts) {
     @click=${() => acts.throwAway()}>Throw it away</button>`;
   const note = { level: /** @type {const} */ ("note"), title: hint ?? "", text: "", do: "" };
   return findingBlock(note, hint === LEFT_BEHIND ? throwAway : nothing);
-}
-
-/**
- * @param {Model} model
- * @param {Part} part
- * @param {Acts} acts
- */
-function questionView(model, part, acts) {
-  if (part.type === "choice") return choiceView(model, part, acts);
-  if (part.type === "device") return deviceView(model, acts);
-  if (part.type === "date") return dateView(model, part, acts);
-  return keypad({
-    field: fieldOf(model.kind, part.field),
-    entry: entryFor(model, part.field),
-    onKey: acts.press,
-    onCannotRead: isFollowUp(model.kind) ? null : () => acts.ask("cannot-read"),
-  });
-}
-
-/**
- * @param {Model} model
- * @param {Part} part
- * @param {Acts} acts
- */
-function choiceView(model, part, acts) {
-  const choices = choicesOf(model.kind, part.field);
-  return html`<div class="ask-first stack" role="group" aria-label=${part.label}>
-    <p class="t-title">${part.label}</p>
-    ${choices.map(
-      ([
-        value,
-        words,
-      ]) => html`<button type="button" class="btn full"
-        aria-pressed=${model.draft.choices[part.field] === value}
-        @click=${() => acts.choose(value)}>${words}</button>`,
-    )}
-    ${isFollowUp(model.kind) ? nothing : html`<button type="button" class="btn quiet"
-      @click=${() => acts.ask("cannot-read")}>Can’t read</button>`}
-  </div>`;
-}
-
-/**
- * @param {Model} model
- * @param {Part} part
- * @param {Acts} acts
- */
-function dateView({ draft }, { field, label, optional }, acts) {
-  const chosen = draft.choices[field] ?? "";
-  const isEarlier = !optional || chosen === MADE_EARLIER || isDay(chosen);
-  return html`<div class="ask-first stack">
-    ${optional ? whenMade(chosen, label, isEarlier, acts) : nothing}
-    ${isEarlier
-      ? textField({
-          id: field,
-          label: optional ? "Day on it" : label,
-          type: "date",
-          hint: "As it is written there; where the day is missing, the last of its month",
-          value: isDay(chosen) ? chosen : "",
-          onInput: (value) => acts.choose(value || (optional ? MADE_EARLIER : "")),
-        })
-      : nothing}
-    <button type="button" class="btn quiet" @click=${() => acts.ask("cannot-read")}>Can’t read</button>
-  </div>`;
-}
-
-/**
- * A field left empty, or half typed, would make an old map a fresh one; so it is asked.
- *
- * @param {string} chosen
- * @param {string} label
- * @param {boolean} isEarlier
- * @param {Acts} acts
- */
-function whenMade(chosen, label, isEarlier, acts) {
-  const answer = (/** @type {string} */ value, /** @type {string} */ words, isPressed = false) =>
-    html`<button type="button" class="btn full" aria-pressed=${isPressed}
-      @click=${() => acts.choose(value)}>${words}</button>`;
-  return html`<div class="stack" role="group" aria-label=${label}>
-    <p class="t-title">${label}</p>
-    ${answer(MADE_NOW, "Now, with this reading", chosen === MADE_NOW)}
-    ${answer(MADE_EARLIER, "Earlier, such as a print", isEarlier)}
-  </div>`;
-}
-
-/**
- * @param {Model} model
- * @param {Acts} acts
- */
-function deviceView({ draft, devices }, acts) {
-  const chosen = draft.choices["device"] ?? "";
-  return html`<div class="ask-first stack">
-    ${devices.length > 0 ? html`<p class="t-small soft">Used lately here</p>` : nothing}
-    <div class="choices">
-      ${devices.map(
-        (device) => html`<button type="button" class="btn" aria-pressed=${chosen === device}
-        @click=${() => acts.choose(device)}>${device}</button>`,
-      )}
-    </div>
-    <div class="field">
-      <label for="device">Device, as the camp names it</label>
-      <input id="device" type="text" maxlength="60" autocomplete="off" autocapitalize="off"
-        spellcheck="false"
-        .value=${chosen} @input=${(/** @type {any} */ event) => acts.choose(event.target.value)}
-        @keydown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && acts.enter()} />
-    </div>
-  </div>`;
 }
 
 /**
