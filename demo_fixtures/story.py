@@ -12,7 +12,7 @@ from demo_fixtures.eyes import VERTEX_UM, Eye, readings
 from demo_fixtures.people import Person
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import calculation, clock, order, order_progress, reference
+from webapp.flow import calculation, clock, folding, order, order_progress
 from webapp.flow.actor import Actor
 from webapp.records.draft import Subject
 from webapp.records.envelope import digest_of
@@ -227,7 +227,7 @@ class EyeStory:
         """Return what the core says of this eye now, as a phone would show it."""
         entries = [calculation.as_entry(one) for one in journal.entries_of_person(self._person())]
         return calculation.ask({
-            "do": "plan", "entries": entries, "reference": reference.in_force(), "eye": self.code,
+            "do": "plan", "entries": entries, "reference": folding.in_force(), "eye": self.code,
             "today": clock.today(), "core": core_sha256(), "choice": choice,
         })  # fmt: skip
 

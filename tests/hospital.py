@@ -21,7 +21,16 @@ from webapp.app import create_app
 from webapp.core import limits
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
-from webapp.flow import accounts, calculation, clock, devices, passphrases, receive, reference
+from webapp.flow import (
+    accounts,
+    calculation,
+    clock,
+    devices,
+    folding,
+    passphrases,
+    receive,
+    reference,
+)
 from webapp.flow.actor import Actor
 from webapp.flow.calculation import as_entry
 from webapp.flow.people import NewUser
@@ -182,7 +191,7 @@ def plan_of(person: str, eye: str, **more: object) -> dict[str, Any]:
         {
             "do": "plan",
             "entries": [as_entry(entry) for entry in journal.entries_of_person(person)],
-            "reference": reference.in_force(),
+            "reference": folding.in_force(),
             "eye": eye,
             "today": clock.today(),
             "core": core_sha256(),

@@ -14,7 +14,7 @@ from tests.records.vectors import read
 from webapp import adopt, calc, withdraw
 from webapp import at_server as frame
 from webapp.exchange_formats import catalogue_csv_writing
-from webapp.flow import reference
+from webapp.flow import folding, reference
 from webapp.store import database
 
 BY_ROOK = ("--administrator", "rook")
@@ -24,7 +24,7 @@ BY_VERRILL = ("--surgeon", "verrill")
 def in_force(kind: str) -> Any:  # noqa: ANN401 - a body as JSON has it
     """Return what is in force of a kind."""
     with database.connection():
-        return reference.in_force()[kind]
+        return folding.in_force()[kind]
 
 
 class TestCatalogue:

@@ -12,7 +12,7 @@ from tests.approval_machine.reached import REACHED
 from tests.approval_machine.world import EYE, PERSON, actor, fold_of, payloads
 from webapp.core import limits
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import key_authority, order, reference
+from webapp.flow import folding, key_authority, order, reference
 from webapp.flow.calculation import as_entry
 from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import Refused
@@ -77,5 +77,5 @@ class Base(Network):
 
 def in_force() -> tuple[str, str]:
     """Return the ids of the catalogue and the limits in force."""
-    now = reference.in_force()
+    now = folding.in_force()
     return now["catalogue"]["id"], now["limits"]["id"]

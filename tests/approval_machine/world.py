@@ -21,7 +21,16 @@ from webapp import initialise
 from webapp.core import door, limits
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import DEMO_PEOPLE, SITES
-from webapp.flow import accounts, calculation, clock, devices, passphrases, receive, reference
+from webapp.flow import (
+    accounts,
+    calculation,
+    clock,
+    devices,
+    folding,
+    passphrases,
+    receive,
+    reference,
+)
 from webapp.flow.actor import Actor
 from webapp.flow.receive import Receipt
 from webapp.flow.throttle import Throttle
@@ -117,7 +126,7 @@ class Device:
     def plan(self, choice: dict[str, Any] | None = None) -> dict[str, Any]:
         """Return the plan as this phone shows it."""
         return calculation.ask({
-            "do": "plan", "entries": list(self.held.values()), "reference": reference.in_force(),
+            "do": "plan", "entries": list(self.held.values()), "reference": folding.in_force(),
             "eye": EYE, "today": clock.today(), "core": core_sha256(), "choice": choice,
         })  # fmt: skip
 
@@ -140,7 +149,7 @@ class Device:
 def fold_of(entries: list[dict[str, Any]]) -> dict[str, Any]:
     """Return the right eye of the core's fold of these records."""
     asked = {
-        "do": "fold", "entries": entries, "reference": reference.in_force(),
+        "do": "fold", "entries": entries, "reference": folding.in_force(),
         "today": clock.today(), "core": core_sha256(),
     }  # fmt: skip
     eye: dict[str, Any] = calculation.ask(asked)["eyes"][EYE]

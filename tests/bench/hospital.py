@@ -11,7 +11,7 @@ from tests.bench.camp_records import CampPhone
 from tests.browser.base import Base
 from webapp import demo
 from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE
-from webapp.flow import devices, reference
+from webapp.flow import devices, folding
 from webapp.flow.actor import Actor
 from webapp.records.envelope import to_base64url
 from webapp.settings import BUILT, Settings
@@ -24,7 +24,7 @@ def prepared(data_dir: Path) -> Iterator[dict[str, Any]]:
     settings = Settings.for_demo(data_dir)
     demo.make_ready(settings)
     with database.connection():
-        yield reference.in_force()
+        yield folding.in_force()
 
 
 def enrolled(sign_in_name: str, site: str) -> CampPhone:

@@ -10,7 +10,7 @@ from tests.desk.conftest import Desk
 from tests.hospital import CATALOGUE, Hospital
 from webapp.demo_people import PASSPHRASE
 from webapp.exchange_formats import catalogue_csv_writing
-from webapp.flow import reference
+from webapp.flow import folding, reference
 
 PAGE = "/desk/catalogue"
 TABLE = catalogue_csv_writing.write(CATALOGUE["models"])
@@ -42,12 +42,12 @@ class TestLook:
 
     def test_shows_the_models_and_keeps_what_is_in_force(self, rook: Desk) -> None:
         """Each figure is on the page with what to do next; the old catalogue stands."""
-        before = reference.in_force()["catalogue"]
+        before = folding.in_force()["catalogue"]
         page = unescape(bring(rook, TABLE.replace("Model A-s", "Model New")).text)
         assert "The table as it was read" in page and "Model New" in page
         assert "\u221220.00 to +6.00, step 0.50" in page
         assert "Adopt this catalogue" in page
-        assert reference.in_force()["catalogue"] == before
+        assert folding.in_force()["catalogue"] == before
 
     def test_lists_every_error_by_row(self, rook: Desk) -> None:
         """Both errors are said, and there is nothing to adopt."""
@@ -76,7 +76,7 @@ class TestAdopt:
     def test_is_in_force_with_who_and_when(self, rook: Desk) -> None:
         """The new catalogue is listed above the old one, with the administrator's name."""
         assert adopt(rook).status_code == 302
-        found = reference.in_force()["catalogue"]["body"]
+        found = folding.in_force()["catalogue"]["body"]
         assert (found["title"], found["demo"]) == ("Winter", 0)
         page = unescape(rook.get(PAGE).text)
         assert page.index("Winter, in force") < page.index("Demo lenses</th><td>A. Rook")
@@ -93,11 +93,11 @@ class TestAdopt:
     )
     def test_is_not_adopted(self, rook: Desk, changed: dict[str, str], says: str) -> None:
         """What is wrong is said, the old catalogue stands."""
-        before = reference.in_force()["catalogue"]
+        before = folding.in_force()["catalogue"]
         answer = adopt(rook, **changed)
         assert answer.status_code == 422
         assert says in unescape(answer.text)
-        assert reference.in_force()["catalogue"] == before
+        assert folding.in_force()["catalogue"] == before
 
     def test_what_was_typed_comes_back_without_the_passphrase(self, rook: Desk) -> None:
         """Title, tick and table stay in the form."""

@@ -8,7 +8,7 @@ import pytest
 import demo_fixtures
 from demo_fixtures.people import PEOPLE
 from tests.hospital import Hospital
-from webapp.flow import casefile, clock, device_list, order, reference, worklist
+from webapp.flow import casefile, clock, device_list, folding, order, worklist
 from webapp.flow.casefile import PersonFile
 
 # What each word of the story must have become, by the core's own fold.
@@ -113,7 +113,7 @@ class TestCatalogue:
 
     def test_says_that_it_is_invented_and_what_its_power_means(self, demo: Hospital) -> None:
         """Marked as a demo, and each model states its convention (rule D36)."""
-        body = reference.in_force()["catalogue"]["body"]
+        body = folding.in_force()["catalogue"]["body"]
         assert body["demo"] == 1
         assert all(model["labelled_power"] for model in body["models"])
 

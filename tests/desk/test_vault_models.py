@@ -12,7 +12,7 @@ from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import Hospital
 from tests.records.vectors import read
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import reference
+from webapp.flow import folding, reference
 
 PAGE = "/desk/vault-models"
 SCAN: dict[str, Any] = read("kinds")["payloads"]["vault_model.adopted"]["body"]
@@ -48,7 +48,7 @@ def test_a_model_is_shown_and_not_adopted(verrill: Desk) -> None:
     page = unescape(bring(verrill, json.dumps(SCAN).encode()).text)
     assert "Harbour scanner 2: sulcus-to-sulcus by scanner 2, fitted on 12 own eyes." in page
     assert ">578.3<" in page and ">-406.2<" in page and "Adopt this model" in page
-    assert reference.in_force()["vault_models"] == []
+    assert folding.in_force()["vault_models"] == []
 
 
 def test_few_eyes_are_said(verrill: Desk) -> None:
@@ -89,7 +89,7 @@ def test_not_without_the_passphrase(verrill: Desk, passphrase: str) -> None:
     answer = adopt(verrill, passphrase=passphrase)
     assert answer.status_code == 422
     assert "Adopt this model" in answer.text and "not this one" not in answer.text
-    assert reference.in_force()["vault_models"] == []
+    assert folding.in_force()["vault_models"] == []
 
 
 @pytest.mark.parametrize("name", ["fenn", "rook", "ambler"])
@@ -99,7 +99,7 @@ def test_only_for_surgeons(hospital: Hospital, name: str) -> None:
     desk.get("/desk/")
     assert desk.get(PAGE).status_code == 403
     assert adopt(desk).status_code == 403
-    assert reference.in_force()["vault_models"] == []
+    assert folding.in_force()["vault_models"] == []
 
 
 def test_an_approval_under_the_old_model_falls(
@@ -107,7 +107,7 @@ def test_an_approval_under_the_old_model_falls(
 ) -> None:
     """The desk cannot order it, and its page says why and who adopted the new model."""
     desk.get(case.page)
-    reference.adopt(hospital.actor("verrill"), reference.VAULT_MODEL, WHITE)
+    reference.adopt(hospital.actor("verrill"), folding.VAULT_MODEL, WHITE)
     assert case.order(desk).status_code == 409
     page = unescape(desk.get(case.page).text)
     assert "The vault model of this eye changed after this approval." in page
@@ -118,7 +118,7 @@ def test_withdrawn_with_a_reason_and_the_passphrase(
     hospital: Hospital, desk: Desk, case: ReadyCase
 ) -> None:
     """Without either nothing changes; then its approvals fall by name, and the page says why."""
-    adoption = reference.adopt(hospital.actor("verrill"), reference.VAULT_MODEL, WHITE)
+    adoption = reference.adopt(hospital.actor("verrill"), folding.VAULT_MODEL, WHITE)
     surgeon = Desk(hospital.client("verrill"))
     assert "Withdraw this model" in surgeon.get(PAGE).text
     why = "The caliper was exchanged & never calibrated."
@@ -132,7 +132,7 @@ def test_withdrawn_with_a_reason_and_the_passphrase(
         assert answer.status_code == 422
         assert given["why"].replace("&", "&amp;") in answer.text
         assert "not this one" not in answer.text
-    assert [one["id"] for one in reference.in_force()["vault_models"]] == [adoption]
+    assert [one["id"] for one in folding.in_force()["vault_models"]] == [adoption]
     given = {"adoption": adoption, "why": why, "withdraw_passphrase": PASSPHRASE}
     assert surgeon.post(f"{PAGE}/withdraw", **given).status_code == 302
     page = unescape(surgeon.get(PAGE).text)

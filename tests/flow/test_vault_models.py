@@ -9,7 +9,7 @@ import pytest
 from tests.hospital import WALL, Hospital, Phone, plan_of
 from tests.records.vectors import read
 from webapp.core import door
-from webapp.flow import recheck, reference, vault_model_file
+from webapp.flow import folding, recheck, reference, vault_model_file
 from webapp.flow.refusal import Refused
 from webapp.records.envelope import digest_of
 from webapp.store import journal
@@ -20,7 +20,7 @@ WHITE: dict[str, Any] = {
     "features": ["one", "excess_mm"], "centre_lens_rise_um": None, "mean_um_e3": [500000, 550000],
     "V_e9": [76972153, 0, 708693713],
 }  # fmt: skip
-KIND = reference.VAULT_MODEL
+KIND = folding.VAULT_MODEL
 SAID = {name: SCAN[name] for name in ("title", "diameter_kind", "device", "fitted_on")}
 
 
@@ -41,7 +41,7 @@ class TestAdopt:
             with pytest.raises(Refused, match="needs the role surgeon"):
                 reference.adopt(hospital.actor(name), KIND, SCAN)
         record_id = reference.adopt(hospital.actor("verrill"), KIND, SCAN)
-        (found,) = reference.in_force()["vault_models"]
+        (found,) = folding.in_force()["vault_models"]
         assert found == {"id": record_id, "author": "u-verrill", "body": SCAN}
         (version,) = reference.versions(KIND)
         assert (version.name, version.id) == ("Dr S. Verrill", record_id)
@@ -125,9 +125,9 @@ class TestWithdraw:
         with pytest.raises(Refused, match="ten characters") as short:
             reference.withdraw_vault_model(hospital.actor("hale"), record_id, " no good ")
         assert short.value.field == "why"
-        assert [one["id"] for one in reference.in_force()["vault_models"]] == [record_id]
+        assert [one["id"] for one in folding.in_force()["vault_models"]] == [record_id]
         reference.withdraw_vault_model(hospital.actor("hale"), record_id, self.WHY)
-        assert reference.in_force()["vault_models"] == []
+        assert folding.in_force()["vault_models"] == []
         assert reference.withdrawn() == {record_id: (self.WHY, "Dr P. Hale")}
 
     def test_once_and_only_what_was_adopted(self, hospital: Hospital) -> None:

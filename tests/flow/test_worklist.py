@@ -3,7 +3,7 @@
 import pytest
 
 from tests.hospital import Hospital, person_body, width_body
-from webapp.flow import casefile, worklist
+from webapp.flow import casefile, folding, worklist
 from webapp.flow.actor import RoleAt
 from webapp.flow.refusal import NotFound
 
@@ -96,7 +96,7 @@ class TestFile:
         fenn, phone = hospital.actor("fenn"), hospital.phone()
         person = phone.register()
         folds: list[str] = []
-        real = casefile.fold_entries
+        real = folding.fold_entries
         monkeypatch.setattr(
             casefile, "fold_entries", lambda *about: folds.append(person) or real(*about)
         )
@@ -115,7 +115,7 @@ class TestFile:
         """A fold made from older records is not kept as if it were fresh."""
         fenn, phone = hospital.actor("fenn"), hospital.phone()
         person = phone.register()
-        real = casefile.fold_entries
+        real = folding.fold_entries
 
         def slow(*about: object) -> dict[str, object]:
             fold = real(*about)  # type: ignore[arg-type]

@@ -28,6 +28,7 @@ from webapp.flow import (
     clock,
     desk_key,
     devices,
+    folding,
     kept_apart,
     key_authority,
     opening,
@@ -278,7 +279,7 @@ def fold(records: list[tuple[str, dict[str, Any], int | None]]) -> dict[str, Any
     ]
     return calculation.ask(
         {
-            "do": "fold", "entries": entries, "reference": reference.in_force(),
+            "do": "fold", "entries": entries, "reference": folding.in_force(),
             "today": clock.today(), "core": core_sha256(),
         }
     )  # fmt: skip

@@ -11,7 +11,7 @@ from webapp.desk.forms.adopting import AdoptCatalogueForm, CatalogueFileForm
 from webapp.exchange_formats import catalogue_csv, catalogue_csv_writing
 from webapp.exchange_formats.catalogue_columns import COLUMNS
 from webapp.exchange_formats.catalogue_csv import LARGEST_BYTES, Problem, Table
-from webapp.flow import reference
+from webapp.flow import folding, reference
 from webapp.flow.refusal import NotFound, Refused
 
 KIND = "catalogue.adopted"
@@ -69,7 +69,7 @@ def adopt() -> ResponseReturnValue:
 @bp.get("/in-force.csv")
 def in_force_csv() -> ResponseReturnValue:
     """Return the catalogue in force as a table that can be changed and brought again."""
-    catalogue = reference.in_force()["catalogue"]
+    catalogue = folding.in_force()["catalogue"]
     if catalogue is None:
         raise NotFound("catalogue")
     text = catalogue_csv_writing.write(catalogue["body"]["models"])
@@ -87,7 +87,7 @@ def _page(
     status: int = 200,
 ) -> ResponseReturnValue:
     """Return the page."""
-    in_force: dict[str, Any] | None = reference.in_force()["catalogue"]
+    in_force: dict[str, Any] | None = folding.in_force()["catalogue"]
     page = render_template(
         "desk/catalogue.html",
         in_force=in_force,

@@ -13,7 +13,7 @@ from webapp.desk.forms.adopting import (
     VaultModelFileForm,
     WithdrawVaultModelForm,
 )
-from webapp.flow import reference, vault_model_file
+from webapp.flow import folding, reference, vault_model_file
 from webapp.flow.refusal import Refused
 
 LARGEST_BYTES = 50_000
@@ -62,7 +62,7 @@ def adopt() -> ResponseReturnValue:
         return _page(blank, body, form, status=422)
     actor = gate.current_actor()
     try:
-        reference.adopt_confirmed(actor, reference.VAULT_MODEL, body, form.passphrase.data)
+        reference.adopt_confirmed(actor, folding.VAULT_MODEL, body, form.passphrase.data)
     except Refused as refusal:
         if refusal.field not in form:
             raise
@@ -95,7 +95,7 @@ def withdrawal(**given: object) -> WithdrawVaultModelForm:
     """Return the form that offers each model in force."""
     form = WithdrawVaultModelForm(**given)
     form.adoption.choices = [
-        (model["id"], model["body"]["title"]) for model in reference.in_force()["vault_models"]
+        (model["id"], model["body"]["title"]) for model in folding.in_force()["vault_models"]
     ]
     return form
 
@@ -125,8 +125,8 @@ def _page(
     """Return the page."""
     page = render_template(
         "desk/vault_models.html",
-        in_force=[model["id"] for model in reference.in_force()["vault_models"]],
-        versions=reference.versions(reference.VAULT_MODEL),
+        in_force=[model["id"] for model in folding.in_force()["vault_models"]],
+        versions=reference.versions(folding.VAULT_MODEL),
         withdrawn=reference.withdrawn(),
         leaving=leaving or withdrawal(formdata=None),
         file_form=file_form,

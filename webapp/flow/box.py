@@ -7,7 +7,7 @@ difference was let pass.
 import json
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, box_comparison, casefile, clock, desk_record, reference
+from webapp.flow import accounts, box_comparison, clock, desk_record, folding
 from webapp.flow.actor import Actor
 from webapp.flow.box_comparison import Answer, BadInput
 from webapp.flow.desk_record import Draft
@@ -174,7 +174,7 @@ def _differed(line: orders.OrderLine) -> list[str]:
 
 def _eye_of(line: orders.OrderLine) -> dict[str, Any]:
     entries = journal.entries_of_person(line.person)
-    fold = casefile.fold_entries(entries, reference.in_force())
+    fold = folding.fold_entries(entries, folding.in_force())
     eye: dict[str, Any] = fold["eyes"][line.eye]
     return eye
 

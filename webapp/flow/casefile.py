@@ -3,13 +3,14 @@
 import hashlib
 import json
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from webapp.core_bundle import core_sha256
-from webapp.flow import clock, recheck, reference
+from webapp.flow import clock, folding, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.calculation import as_entry, ask
+from webapp.flow.folding import fold_entries
 from webapp.flow.recheck import Check
 from webapp.flow.refusal import NotFound
 from webapp.store import accounts, installation, journal
@@ -96,7 +97,7 @@ def _ask_now(actor: Actor, person: str, eye: str, asked: dict[str, Any]) -> dict
     return ask(
         {
             "entries": [as_entry(entry) for entry in journal.entries_of_person(person)],
-            "reference": reference.in_force(),
+            "reference": folding.in_force(),
             "eye": eye,
             "today": clock.today(),
             "core": core_sha256(),
@@ -108,43 +109,22 @@ def _ask_now(actor: Actor, person: str, eye: str, asked: dict[str, Any]) -> dict
 def current_fold(person: str) -> Fold:
     """Return the fold of a person's records as they are now, from what is kept if still true."""
     row = cases.find(person)
-    if row is not None and row.computed_for == _computed_for(reference.in_force()):
+    if row is not None and row.computed_for == _computed_for(folding.in_force()):
         kept: Fold = json.loads(row.fold)
         return kept
-    return fold_entries(journal.entries_of_person(person), reference.in_force())
-
-
-def fold_entries(
-    entries: list[Entry], in_force: dict[str, Any], added: Iterable[dict[str, Any]] = ()
-) -> Fold:
-    """Return the core's fold of one person's records, computed now.
-
-    Args:
-        entries: stored records.
-        in_force: the reference.
-        added: records that are not stored yet, in the form the core takes.
-    """
-    return ask(
-        {
-            "do": "fold",
-            "entries": [*(as_entry(entry) for entry in entries), *added],
-            "reference": in_force,
-            "today": clock.today(),
-            "core": core_sha256(),
-        }
-    )
+    return fold_entries(journal.entries_of_person(person), folding.in_force())
 
 
 def refresh_sites(sites: frozenset[str]) -> None:
     """Bring the folds of everybody at these sites up to date."""
-    computed_for = _computed_for(reference.in_force())
+    computed_for = _computed_for(folding.in_force())
     while people := cases.out_of_date(sites, computed_for, AT_ONCE):
         refresh(people)
 
 
 def refresh(people: list[str]) -> None:
     """Fold these people again where records have come in since, and keep the results."""
-    in_force = reference.in_force()
+    in_force = folding.in_force()
     computed_for = _computed_for(in_force)
     fresh = []
     for person in people:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
-from webapp.flow import casefile, reference
+from webapp.flow import folding
 from webapp.records.envelope import Record
 from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
@@ -78,7 +78,7 @@ class Ledger:
             if one.payload["person"] == person
         ]
         stored = journal.entries_of_person(person)
-        fold = casefile.fold_entries(stored, reference.in_force(), added)
+        fold = folding.fold_entries(stored, folding.in_force(), added)
         orders_of_eye: list[dict[str, Any]] = fold["eyes"][eye]["orders"]
         return next(one for one in orders_of_eye if one["id"] == order)
 

@@ -3,7 +3,14 @@
 import json
 from typing import Any
 
-from webapp.flow import accounts, casefile, clock, desk_record, order_conditions, recheck, reference
+from webapp.flow import (
+    accounts,
+    clock,
+    desk_record,
+    folding,
+    order_conditions,
+    recheck,
+)
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.order_conditions import Condition
@@ -28,7 +35,7 @@ def conditions(actor: Actor, person: str, eye: str) -> list[Condition]:
     _site_of(actor, person)
     recheck.run_waiting_of(person)
     entries = journal.entries_of_person(person)
-    fold = casefile.fold_entries(entries, reference.in_force())
+    fold = folding.fold_entries(entries, folding.in_force())
     return order_conditions.all_of(fold, entries, eye)
 
 
@@ -70,7 +77,7 @@ def _placed_once(actor: Actor, subject: Subject, approval_id: str) -> str:
 def _approval_to_order(person: str, eye: str, approval_id: str) -> Entry:
     """Return the approval once every condition holds, on the records of this transaction."""
     entries = journal.entries_of_person(person)
-    fold = casefile.fold_entries(entries, reference.in_force())
+    fold = folding.fold_entries(entries, folding.in_force())
     approval = fold["eyes"][eye]["approval"]
     if approval is None or approval["id"] != approval_id:
         raise Refused(

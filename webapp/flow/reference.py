@@ -8,8 +8,9 @@ from typing import Any, NamedTuple
 
 from webapp.flow import accounts, desk_record
 from webapp.flow.actor import Actor
-from webapp.flow.calculation import CoreFailed, as_entry, ask
+from webapp.flow.calculation import CoreFailed, ask
 from webapp.flow.desk_record import Draft
+from webapp.flow.folding import VAULT_MODEL, WITHDRAWN, in_force
 from webapp.flow.refusal import Refused
 from webapp.records.draft import Correction, Subject
 from webapp.records.errors import BadRecord
@@ -18,10 +19,6 @@ from webapp.store import accounts as store_accounts
 from webapp.store import journal
 from webapp.store.database import writing
 
-KINDS = ("catalogue.adopted", "limits.adopted")
-VAULT_MODEL = "vault_model.adopted"
-WITHDRAWN = "vault_model.withdrawn"
-ENDED = ("key.revoked", "core.recalled")
 ROLES = {
     "catalogue.adopted": "administrator",
     "limits.adopted": "administrator",
@@ -148,14 +145,6 @@ def versions(kind: str) -> list[Version]:
         name = names.get(entry.author, entry.author)
         found.append(Version(entry.id, body, entry.received_at, name))
     return found
-
-
-def in_force() -> dict[str, Any]:
-    """Return the REFERENCE in force: catalogue and limits, or None; vault models, newest first."""
-    entries = journal.newest_of_kinds(REFERENCE_SITE, KINDS)
-    for kind in (VAULT_MODEL, WITHDRAWN, *ENDED):
-        entries += journal.entries_of_kind(REFERENCE_SITE, kind)
-    return ask({"do": "reference", "entries": [as_entry(entry) for entry in entries]})
 
 
 def as_adopted(catalogue: str, limits: str, vault_model: str | None = None) -> dict[str, Any]:
