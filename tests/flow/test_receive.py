@@ -367,6 +367,16 @@ class TestCorrections:
         )
         assert code(receipt) == "target.unknown"
 
+    def test_a_withdrawal_under_another_eye_or_person(self, phone: Phone) -> None:
+        """It would leave the page of the eye whose reading it takes away without a word."""
+        person, somebody = phone.register(), phone.register(name="Ines Corvane")
+        old = phone.keep(WIDTH, person, "R", width_body())
+        for named, eye in ((person, "L"), (somebody, "R")):
+            body = {"target": old}
+            (receipt,) = phone.push(phone.record("record.void", named, eye, body, reason="slip"))
+            assert code(receipt) == "target.other"
+        phone.keep("record.void", person, "R", {"target": old}, reason="slip")
+
     def test_a_registration_cannot_be_withdrawn(self, phone: Phone) -> None:
         """A person is corrected, never made to vanish with their readings."""
         person = phone.register()

@@ -2,5 +2,6 @@
 
 from tests.mutants.changes import EXCHANGE
 from tests.mutants.guards import GUARDS
+from tests.mutants.phone_pages import PHONE_PAGES
 
-MUTANTS = (*EXCHANGE, *GUARDS)
+MUTANTS = (*EXCHANGE, *GUARDS, *PHONE_PAGES)

@@ -94,6 +94,11 @@ describe("an approval", () => {
     assert.equal(words(model([], {}, other)), null);
     const asMeasurer = model([], { identity: { user: { id: "u-ambler" } } }, other);
     assert.equal(words(asMeasurer), "You measured or sent this eye");
+    const entries = [{ id: "r1", payload: { author: "u-quill" } }];
+    const casefile = { fold: { eyes: { R: eye() } }, entries };
+    assert.equal(words(model([], { casefile })), null);
+    const asOnlySender = model([], { casefile, identity: { user: { id: "u-ambler" } } });
+    assert.equal(words(asOnlySender), "You measured or sent this eye");
   });
   it("is impossible while the base calculates otherwise", () => {
     const checks = { request: { id: "q1", result: "differs", text: "" }, approval: null };

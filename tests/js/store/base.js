@@ -12,14 +12,14 @@ export async function otherDevice(user = "u-quill") {
   /**
    * Sign the next record of this device, or one at another place of its chain.
    *
-   * @param {{ kind: string, person: string | null, eye: "R" | "L" | null, body: object, site?: string, at?: { seq: number, id: string | null } }} asked
+   * @param {{ kind: string, person: string | null, eye: "R" | "L" | null, body: object, site?: string, role?: string, reason?: string | null, at?: { seq: number, id: string | null } }} asked
    */
-  async function make({ kind, person, eye, body, site = "saltpan", at }) {
+  async function make({ kind, person, eye, body, site = "saltpan", role = "optometrist", reason = null, at }) {
     const place = at ?? { seq: head.seq + 1, id: head.id };
     const payload = {
-      ...{ v: 1, kind, person, eye, site, author: user, role: "optometrist", key: kid },
+      ...{ v: 1, kind, person, eye, site, author: user, role, key: kid },
       ...{ seq: place.seq, prev: place.id, wall: "2026-11-25T04:45:12.120Z" },
-      ...{ replaces: null, reason: null, body },
+      ...{ replaces: null, reason, body },
     };
     const { id, envelope } = await seal(payload, privateKey);
     if (!at) Object.assign(head, { seq: payload.seq, id });

@@ -5,7 +5,7 @@ import { emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js"
 import { possibleDuplicates } from "../../../static/store/duplicates.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { peopleAt, personHere } from "../../../static/store/people.js";
-import { keepReceipt } from "../../../static/store/outbox.js";
+import { keepReceipt, withdrawRefused } from "../../../static/store/outbox.js";
 import { keepSummary } from "../../../static/store/summaries.js";
 
 beforeEach(async () => {
@@ -55,6 +55,17 @@ test("a correction that the base refused leaves the first registration in the li
   const reason = { code: "role.not_held", message: "No." };
   await keepReceipt({ id: second.id, result: "refused", n: null, reason }, "1");
   assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), ["Ilse Hartnoll"]);
+});
+
+test("what was refused still waits for somebody, what was withdrawn does not", async () => {
+  const { id, payload } = await keepRecord(registration("Ilse Hartnoll"));
+  const reading = await keepRecord(whiteToWhite(payload.person));
+  const reason = { code: "role.not_held", message: "No." };
+  await keepReceipt({ id, result: "stored", n: 1, reason: null }, "1");
+  await keepReceipt({ id: reading.id, result: "refused", n: null, reason }, "1");
+  assert.equal((await personHere(payload.person))?.waiting, 1);
+  await withdrawRefused(reading.id, "R. Ambler", "Read off the wrong eye");
+  assert.equal((await personHere(payload.person))?.waiting, 0);
 });
 
 test("the same name is noticed whatever its accents, case and order", async () => {

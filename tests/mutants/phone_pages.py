@@ -1,0 +1,50 @@
+"""Mutants of what a phone's pages rest on: the gate before an approval, and what they are given."""
+
+from tests.mutants.mutant import Mutant
+
+GATE, STORE = "static/steps/case_gate.js", "static/store"
+REFERENCE, PEOPLE = f"{STORE}/reference.js", f"{STORE}/people.js"
+OPEN = ("js:tests/js/steps/case_gate.test.js",)
+GIVEN = ("js:tests/js/store/reference.test.js",)
+LISTED = ("js:tests/js/store/people.test.js",)
+
+
+def _never(condition: str) -> tuple[str, str]:
+    """Return the replacement of a condition by one that is never true."""
+    return condition, "if (false)"
+
+
+PHONE_PAGES = (
+    Mutant("gate.decidable", "a decided eye is approved again", GATE,
+           *_never("if (!isDecidable(fold))"), OPEN),
+    Mutant("gate.old", "an outdated page approves", GATE, *_never("if (model.isOldPage)"), OPEN),
+    Mutant("gate.own", "own work is approved (I3)", GATE,
+           *_never("if (isOwnWork(model, fold))"), OPEN),
+    Mutant("gate.sent", "whoever sent the eye approves (I3)", GATE,
+           "[...authors, fold.request.author]", "[...authors]", OPEN),
+    Mutant("gate.measured", "whoever measured the eye approves (I3)", GATE,
+           "[...authors, fold.request.author]", "[fold.request.author]", OPEN),
+    Mutant("gate.differs", "the base's other answer stops nothing", GATE,
+           *_never('if (model.checks.request?.result === "differs")'), OPEN),
+    Mutant("gate.fixed", "a fixed stop is overridden", GATE, *_never("if (fixed)"), OPEN),
+    Mutant("gate.reason", "a stop needs no reason (I25)", GATE,
+           *_never("if (unreasoned[0])"), OPEN),
+    Mutant("gate.words", "a word or two is a reason", GATE,
+           "reason.length >= REASON_CHARS ? reason : null", "reason || null", OPEN),
+    Mutant("gate.caution", "a caution needs no look (I25)", GATE,
+           "if (!unseen[0]) return null;", "return null;", OPEN),
+    Mutant("gate.lens", "an approval of no lens", GATE,
+           *_never("if (!hindrance && !model.plan.shown)"), OPEN),
+    Mutant("gate.read", "an approval before the page's end (H24)", GATE,
+           "(model.isRead ? null :", "(true ? null :", OPEN),
+    Mutant("given.revoked", "an approval outlives its key on the phone", REFERENCE,
+           '  "key.revoked",\n', "", GIVEN),
+    Mutant("given.recalled", "a phone plans on with a recalled core (I12)", REFERENCE,
+           '  "core.recalled",\n', "", GIVEN),
+    Mutant("given.refused", "a phone plans with what a restored base refused", REFERENCE,
+           'rows.filter(({ state }) => state === "ok")', "rows", GIVEN),
+    Mutant("listed.refused", "a refused correction names a person", PEOPLE,
+           'records.filter(({ state }) => state === "ok")', "records", LISTED),
+    Mutant("listed.withdrawn", "what was withdrawn waits for ever", PEOPLE,
+           'outbox.filter(({ state }) => state !== "withdrawn")', "outbox", LISTED),
+)  # fmt: skip
