@@ -1,6 +1,7 @@
 """An order at the supplier: confirmed field by field, shipped, received; nothing is taken over."""
 
 import json
+from copy import deepcopy
 from itertools import permutations
 from typing import Any
 
@@ -10,6 +11,7 @@ from tests.core import records
 from tests.core.decided import (
     DESK,
     approval,
+    ask,
     cancelled,
     confirmed,
     eye_of,
@@ -192,3 +194,47 @@ def test_both_pythons_agree(browser_core: Core) -> None:
         asked = json.dumps(records.fold_request([*ORDERED, *entries]))
         there = browser_core("door", "call", asked)["value"]
         assert json.loads(there) == json.loads(door.call(asked))
+
+
+class TestLate:
+    """When the supplier has to be asked; placed on 25 November."""
+
+    def late(self, entries: list[Entry], today: str, **limits: int) -> dict[str, Any] | None:
+        """Return the reminder of the order."""
+        adopted: Any = deepcopy(records.REFERENCE)
+        adopted["limits"]["body"]["values"].update(limits)
+        asked = records.fold_request([*ORDERED, *entries], today=today, reference=adopted)
+        found: dict[str, Any] | None = ask(asked)["eyes"]["R"]["overdue"]
+        return found
+
+    @pytest.mark.parametrize(
+        ("entries", "last_day", "first_day", "code"),
+        [
+            ([], "2026-12-02", "2026-12-03", "unconfirmed"),
+            ([AGREED], "2026-12-05", "2026-12-06", "expected"),
+            ([AGREED, shipped(ORDER, expected_on="2026-12-09")], "2026-12-09", "2026-12-10",
+             "expected"),
+            ([confirmed(ORDER, expected_on=None)], "2027-01-06", "2027-01-07", "undated"),
+        ],
+    )  # fmt: skip
+    def test_from_the_day_after(
+        self, entries: list[Entry], last_day: str, first_day: str, code: str
+    ) -> None:
+        """A week without a confirmation, six without a day, or the day after the one given."""
+        assert self.late(entries, last_day) is None
+        found = self.late(entries, first_day)
+        assert found is not None
+        assert (found["code"], found["order"]) == (code, ORDER["id"])
+        assert "Do not order again" in found["do"]
+
+    def test_by_the_limits(self) -> None:
+        """The centre's own number of days."""
+        assert self.late([], "2026-11-28") is None
+        assert self.late([], "2026-11-28", order_confirm_days=2) is not None
+
+    @pytest.mark.parametrize(
+        "entries", [[received(ORDER)], [cancelled(ORDER)], [LONGER], [AGREED, received(ORDER)]]
+    )
+    def test_never_for_what_is_here_cancelled_or_stopped(self, entries: list[Entry]) -> None:
+        """A stop says more than a reminder."""
+        assert self.late(entries, "2028-01-01") is None

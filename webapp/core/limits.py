@@ -172,6 +172,11 @@ LIMITS = (
     # D35 age of readings
     Limit("old_refraction_days", 92, "caution when the refraction is older", PRACTICE),
     Limit("old_biometry_days", 183, "caution when other readings are older", PRACTICE),
+    # When an order is late
+    Limit("order_confirm_days", 7, "ask the supplier when an order is not confirmed after these"
+          " days", PRACTICE),
+    Limit("order_arrive_days", 42, "ask the supplier when no day of arrival is given after these"
+          " days", PRACTICE),
     # Aim
     Limit("target_most_plus_cD", 25, "most plus that may be aimed at in a short-sighted eye",
           PRACTICE),
@@ -195,7 +200,7 @@ def is_usable(name: str, value: object) -> bool:
     """Return whether a limit can have a value: a whole number, days not negative."""
     if not is_whole(value):
         return False
-    if name.startswith("follow_"):
+    if name.startswith("follow_") or name.startswith("order_"):
         return value >= 0  # type: ignore[operator]
     return name != "fellow_correlation_e2" or 0 <= value <= 99  # type: ignore[operator]
 

@@ -21,6 +21,8 @@ class EyeCell(NamedTuple):
     missing: int
     wanted: int
     question: str
+    overdue: str = ""
+    """Why its order is late, an empty text while it is not."""
     after_order: str = ""
     """What has to be done since something came after the order: answer, cancel, plan_again."""
 
@@ -46,7 +48,7 @@ class Page(NamedTuple):
     has_more: bool
 
 
-def page(actor: Actor, state: str, query: str, number: int) -> Page:
+def page(actor: Actor, state: str, query: str, number: int, overdue: bool = False) -> Page:
     """Return page ``number``, 1 for the first, of the people with an eye in ``state``.
 
     Args:
@@ -54,9 +56,11 @@ def page(actor: Actor, state: str, query: str, number: int) -> Page:
         state: a state of a case, or an empty text for all.
         query: words of a search, or an empty text.
         number: 1 or more.
+        overdue: whether only people with a late order are wanted.
     """
     last = number * PEOPLE_A_PAGE
-    eyes = worklist.rows(actor, state, query, limit=EYES_OF_ONE * last + EYES_OF_ONE)
+    most = EYES_OF_ONE * last + EYES_OF_ONE
+    eyes = worklist.rows(actor, state, query, most, overdue)
     since: dict[str, str | None] = {}
     for eye in eyes:
         since.setdefault(eye.person, eye.since)
@@ -91,6 +95,7 @@ def _cell(eye: Mapping[str, Any]) -> EyeCell:
         missing=len(eye["missing"]),
         wanted=len(eye["wanted"]),
         question=question["text"] if question and not question["answered"] else "",
+        overdue=eye["overdue"]["text"] if eye["overdue"] else "",
         after_order=_after_order(eye["late"]),
     )
 

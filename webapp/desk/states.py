@@ -65,6 +65,9 @@ def next_step(eyes: Mapping[str, Mapping[str, Any]]) -> NextStep:
     for eye in BOTH:
         if eyes[eye.code].get("after_order"):
             return _after_order(eye, eyes[eye.code]["after_order"])
+    for eye in BOTH:
+        if eyes[eye.code].get("overdue"):
+            return NextStep(f"Ask the supplier for the lens of the {eye.word}.", "Desk", True)
     if all(eyes[eye.code]["state"] == "approved" for eye in BOTH):
         return NextStep("Place both orders.", "Desk, one after the other", True)
     return NextStep(_worded(state, first), state.whom, state.code == "approved")
@@ -88,6 +91,8 @@ def eye_note(eye: Mapping[str, Any]) -> str:
         return f"“{eye['question']}”"
     if eye.get("after_order"):
         return "Changed after the order"
+    if eye.get("overdue"):
+        return f"Late. {eye['overdue']}"
     if eye["state"] == "measuring":
         if eye.get("missing"):
             return f"{eye['missing']} still missing"

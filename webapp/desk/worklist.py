@@ -22,13 +22,16 @@ def show() -> ResponseReturnValue:
     state = request.args.get("state", "")
     state = state if state in STATES else ""
     query = request.args.get("q", "").strip()[:LONGEST_QUERY]
-    page = people_page.page(actor, state, query, _page_number())
+    late = request.args.get("late") == "1"
+    page = people_page.page(actor, state, query, _page_number(), late)
     return render_template(
         "desk/worklist.html",
         counts=worklist.counts(actor, query),
         stream=STREAM,
         aside=ASIDE,
         state=STATES.get(state),
+        late=late,
+        late_count=worklist.overdue_count(actor, query),
         query=query,
         page=page,
         rows=[

@@ -186,4 +186,5 @@ def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, objec
         "since": max(received, default=None),
         "stops": levels.count("stop"),
         "cautions": levels.count("caution"),
+        "is_overdue": int(this["overdue"] is not None),
     }

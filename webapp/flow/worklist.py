@@ -35,7 +35,9 @@ class WorklistRow(NamedTuple):
     """``agrees``, ``differs``, ``unknown_core``, ``waiting`` or an empty text without a plan."""
 
 
-def rows(actor: Actor, state: str = "", query: str = "", limit: int = 200) -> list[WorklistRow]:
+def rows(
+    actor: Actor, state: str = "", query: str = "", limit: int = 200, overdue: bool = False
+) -> list[WorklistRow]:
     """Return the eyes this person may see, the longest-waiting first.
 
     Args:
@@ -43,9 +45,10 @@ def rows(actor: Actor, state: str = "", query: str = "", limit: int = 200) -> li
         state: one of STATES, or an empty text for all.
         query: words to find in name, village, camp code or phone, any script; empty for all.
         limit: most rows returned.
+        overdue: whether only eyes whose order is late are wanted.
     """
     sites = _up_to_date_sites(actor)
-    found = cases.lines(sites, state, casefile.words_of(query), limit)
+    found = cases.lines(sites, state, casefile.words_of(query), limit, overdue)
     results = plan_checks.newest_by_eye({line.person for line in found})
     titles = installation.site_titles()
     return [
@@ -62,6 +65,11 @@ def counts(actor: Actor, query: str = "") -> dict[str, int]:
     """Return how many eyes are in each of STATES (zeros included), under the same scoping."""
     found = cases.state_counts(_up_to_date_sites(actor), casefile.words_of(query))
     return {state: found.get(state, 0) for state in STATES}
+
+
+def overdue_count(actor: Actor, query: str = "") -> int:
+    """Return how many eyes have an order that is late, under the same scoping."""
+    return cases.overdue_count(_up_to_date_sites(actor), casefile.words_of(query))
 
 
 def _up_to_date_sites(actor: Actor) -> frozenset[str]:

@@ -21,6 +21,7 @@ from webapp.core.case.as_json import (
 from webapp.core.case.boxes import box_findings, boxes, boxes_json, state_with
 from webapp.core.case.changes import changes
 from webapp.core.case.decisions import Decisions, decisions, live_orders
+from webapp.core.case.overdue import overdue
 from webapp.core.case.settling import contradicting
 from webapp.core.case.state import Judged, State, state
 from webapp.core.case.supplier import differing_findings, progress_json
@@ -94,6 +95,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "late": late_json(found),
         "order": order_json(exam, made),
         "box": boxes_json(checked),
+        "overdue": overdue(exam, made, now.name),
         "orders": [progress_json(made, one) for one in made.orders],
         "changed_since": {"request": changed_since(exam, request)},
         "evidence": evidence(exam.standing.live, exam.this.eye),

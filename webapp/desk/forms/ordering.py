@@ -1,10 +1,10 @@
 """What is typed to place, name and end an order."""
 
-from wtforms import HiddenField, StringField
+from wtforms import HiddenField, StringField, TextAreaField
 from wtforms.validators import DataRequired, InputRequired, Length, Optional
 
-from webapp.desk.forms.base import DeskForm, printable, trimmed
-from webapp.desk.forms.fields import passphrase_field, reason_field
+from webapp.desk.forms.base import DeskForm, one_kind_of_line, printable, trimmed
+from webapp.desk.forms.fields import REASON_MAX_CHARS, passphrase_field, reason_field
 
 REFERENCE_MAX_CHARS = 60
 TOO_LONG = f"A supplier’s reference has at most {REFERENCE_MAX_CHARS} characters."
@@ -52,6 +52,14 @@ class CancelForm(DeskForm):
     reason = reason_field(
         "Why it is cancelled",
         "Say why: surgeon and supplier will ask. The order still stands.",
+    )
+    supplier_reply = TextAreaField(
+        "What the supplier answered",
+        [
+            Optional(),
+            Length(max=REASON_MAX_CHARS, message=f"At most {REASON_MAX_CHARS} characters."),
+        ],
+        [trimmed, one_kind_of_line],
     )
     passphrase = passphrase_field(
         "Your passphrase, for this cancellation",

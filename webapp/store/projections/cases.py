@@ -35,6 +35,8 @@ class CaseRow(Row):
     since = CharField(null=True)
     stops = IntegerField()
     cautions = IntegerField()
+    is_overdue = IntegerField()
+    """1 while the order of this eye is late."""
 
     class Meta:
         """Listed by site and state."""
@@ -112,8 +114,18 @@ def keep(row: PersonRow, columns: dict[str, str], cases: list[dict[str, object]]
             CaseRow.create(person=row.person, site=row.site, **case)
 
 
-def lines(sites: Iterable[str], state: str, words: list[str], limit: int) -> list[CaseLine]:
-    """Return cases of these sites, in this state if one is named, matching every word."""
+def lines(
+    sites: Iterable[str], state: str, words: list[str], limit: int, overdue: bool = False
+) -> list[CaseLine]:
+    """Return cases of these sites, in this state if one is named, matching every word.
+
+    Args:
+        sites: the sites.
+        state: a state, or an empty text for all.
+        words: what must be found, each.
+        limit: most cases returned.
+        overdue: whether only cases whose order is late are wanted.
+    """
     query = _matching(
         CaseRow.select(
             CaseRow.person, CaseRow.eye, CaseRow.site, PersonRow.name, PersonRow.village,
@@ -124,6 +136,8 @@ def lines(sites: Iterable[str], state: str, words: list[str], limit: int) -> lis
     )  # fmt: skip
     if state:
         query = query.where(CaseRow.state == state)
+    if overdue:
+        query = query.where(CaseRow.is_overdue == 1)
     # The two databases put nulls at different ends unless told.
     oldest = CaseRow.since.asc(nulls="FIRST")
     ordered = query.order_by(oldest, CaseRow.person, CaseRow.eye).limit(limit)
@@ -134,6 +148,12 @@ def state_counts(sites: Iterable[str], words: list[str]) -> dict[str, int]:
     """Return state -> number of eyes among the cases of these sites that match every word."""
     query = _matching(CaseRow.select(CaseRow.state, fn.COUNT(CaseRow.eye)), sites, words)
     return dict(rows_of(query.group_by(CaseRow.state)))
+
+
+def overdue_count(sites: Iterable[str], words: list[str]) -> int:
+    """Return how many of these cases have an order that is late."""
+    query = _matching(CaseRow.select(fn.COUNT(CaseRow.eye)), sites, words)
+    return int(rows_of(query.where(CaseRow.is_overdue == 1))[0][0])
 
 
 def _matching(query: Any, sites: Iterable[str], words: list[str]) -> Any:  # noqa: ANN401 - as rows_of

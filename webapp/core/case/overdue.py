@@ -1,0 +1,61 @@
+"""When an order is late: past its day, never confirmed, or without a day for too long.
+
+A reminder asks somebody to call the supplier and decides nothing; days are counted from the clock
+of whoever placed the order.
+"""
+
+from webapp.core.case.decisions import Decisions, live_orders
+from webapp.core.case.supplier import expected_on, progress
+from webapp.core.dates import days_from
+from webapp.core.entry import Entry
+from webapp.core.exam import Exam
+from webapp.core.wording import count_of
+
+WAITING = ("placed", "confirmed", "shipped")
+# States of an eye that still waits for its lens.
+AWAITED = ("ordered", "confirmed")
+ASK = (
+    "Ask the supplier and record the answer: a confirmation, or the cancellation of this order."
+    " Do not order again: this order stands."
+)
+
+
+def overdue(exam: Exam, made: Decisions, state: str) -> dict[str, object] | None:
+    """Return why the order of an eye is late and what to do; None while it is not.
+
+    Args:
+        exam: the eye with today's date and the limits.
+        made: the decisions on it.
+        state: of the eye, its surgery looked at.
+    """
+    orders = live_orders(made)
+    if len(orders) != 1 or state not in AWAITED:
+        return None
+    found = why_late(exam, made, orders[0])
+    if found is None:
+        return None
+    code, text = found
+    return {"order": orders[0].id, "code": code, "text": text, "do": ASK}
+
+
+def why_late(exam: Exam, made: Decisions, order: Entry) -> tuple[str, str] | None:
+    """Return the code and the sentence of why one order is late, None while it is not."""
+    found = progress(made, order)
+    if found.stage not in WAITING:
+        return None
+    expected, placed_d = expected_on(found), days_from(order.wall, exam.today)
+    if expected is not None:
+        over_d = days_from(expected, exam.today)
+        if over_d <= 0:
+            return None
+        return "expected", "Expected " + expected + ", " + days_ago(over_d) + ", and not here."
+    if not found.standing and placed_d > exam.limits["order_confirm_days"]:
+        return "unconfirmed", "Placed " + days_ago(placed_d) + " and not confirmed."
+    if placed_d > exam.limits["order_arrive_days"]:
+        return "undated", "Placed " + days_ago(placed_d) + ", no day is given for its arrival."
+    return None
+
+
+def days_ago(days: int) -> str:
+    """Return a number of days in words, such as "3 days ago"."""
+    return count_of(days, "day", "days") + " ago"
