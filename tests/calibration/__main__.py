@@ -18,8 +18,8 @@ def main() -> int:
     print(f"core {core_sha256()}, seed {asked.seed}: {asked.centres} centres, {eyes} second eyes"
           " in each world, the same for every way", flush=True)  # fmt: skip
     for world in truth.WORLDS:
-        found = run.found_in(world, asked.seed, asked.centres, asked.people)
-        print("\n".join(run.report(world, found)), flush=True)
+        made = run.found_in(world, asked.seed, asked.centres, asked.people)
+        print("\n".join(run.report(world, made)), flush=True)
     return 0
 
 

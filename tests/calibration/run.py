@@ -3,14 +3,23 @@
 import math
 from collections.abc import Iterator
 from random import Random
+from typing import NamedTuple
 
 from tests.calibration import charts, tally, truth, ways
 from tests.calibration.tally import Seen
 
 Found = dict[str, list[Seen]]
+Misses = dict[str, list[tuple[float, float]]]
 
 
-def found_in(world: truth.World, seed: int, centres: int, people: int) -> Found:
+class Run(NamedTuple):
+    """What every way made of the same eyes, and the misses of both eyes of each person."""
+
+    found: Found
+    misses: Misses
+
+
+def found_in(world: truth.World, seed: int, centres: int, people: int) -> Run:
     """Return what each way chose for every second eye, and the vault that became of it.
 
     Args:
@@ -19,7 +28,7 @@ def found_in(world: truth.World, seed: int, centres: int, people: int) -> Found:
         centres: how many centres are drawn.
         people: how many people with two eyes in each, apart from a centre's own first eyes.
     """
-    found: Found = {}
+    made = Run({}, {})
     for number in range(centres):
         rng = Random(f"{seed}/{world.name}/{number}")  # noqa: S311 - repeatable, no secret
         there = truth.centre(rng, world)
@@ -28,12 +37,15 @@ def found_in(world: truth.World, seed: int, centres: int, people: int) -> Found:
             person = charts.drawn(rng, world, there)
             for way, chosen in ways.all_ways(rng, world, there, person, models).items():
                 vault_um = truth.vault_um(there, person.second, chosen.length_um)
-                found.setdefault(way, []).append(Seen(chosen, vault_um))
-    return found
+                made.found.setdefault(way, []).append(Seen(number, chosen, vault_um))
+            for model, pair in ways.both_misses(there, person, models).items():
+                made.misses.setdefault(model, []).append(pair)
+    return made
 
 
-def report(world: truth.World, found: Found) -> Iterator[str]:
+def report(world: truth.World, made: Run) -> Iterator[str]:
     """Yield the lines that are printed for one world."""
+    found = made.found
     yield f"\nWorld: {world.name}. " + about(world)
     yield from tally.vault_table(found)
     yield ""
@@ -42,6 +54,7 @@ def report(world: truth.World, found: Found) -> Iterator[str]:
     yield "most often with the default prior, in 100: " + tally.which(prior)
     yield "\nRule D32 with the default prior, by the limit on the chance of a vault below 100 um:"
     yield from tally.limit_table(prior)
+    yield "\nCorrelation of the two eyes' misses, 0.7 in the limits: " + tally.alike(made.misses)
 
 
 def about(world: truth.World) -> str:

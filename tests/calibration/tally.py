@@ -1,45 +1,61 @@
 """Counts of what each way said and what became of it, and the tables that are printed."""
 
 from collections import Counter
+from collections.abc import Callable
 from typing import NamedTuple
 
+import numpy as np
 from scipy import stats
 
 from tests.calibration.ways import WINDOW_UM, Chosen
+from webapp.audit.clusters import clustered_mean
 
 FEW = 3
-DANGEROUSLY_LOW_UM = 100
+DANGEROUSLY_LOW_UM, DANGEROUSLY_HIGH_UM = 100, 1000
 LIMITS = (0.05, 0.075, 0.10, 0.15)
 
 
 class Seen(NamedTuple):
-    """One eye: what was chosen and the vault that became of it [um]."""
+    """One eye: its centre's number, what was chosen and the vault that became of it [um]."""
 
+    centre: int
     chosen: Chosen
     vault_um: float
 
 
-def share(hits: list[bool]) -> str:
-    """Return a share in 100 with its standard error, or a dash."""
-    if not hits:
+def share(seen: list[Seen], holds: Callable[[Seen], bool]) -> str:
+    """Return in how many of 100 eyes something holds, with its standard error, or a dash.
+
+    Eyes of one centre miss alike, so the error is that of a mean over centres.
+    """
+    if not seen:
         return "      -      "
-    part = sum(hits) / len(hits)
-    error = (part * (1.0 - part) / len(hits)) ** 0.5
-    return f"{100 * part:5.1f} +- {100 * error:3.1f} "
+    centres: dict[int, list[float]] = {}
+    for one in seen:
+        centres.setdefault(one.centre, []).append(float(holds(one)))
+    found = clustered_mean(list(centres.values()))
+    return f"{100 * found.mean:5.1f} +- {100 * (found.robust_se or 0.0):3.1f} "
 
 
-def covered(seen: list[Seen]) -> list[bool]:
-    """Return for each eye that was promised an interval whether the vault lay in it."""
-    return [
-        one.chosen.said["low95_um"] <= one.vault_um <= one.chosen.said["high95_um"]
-        for one in seen
-        if one.chosen.said is not None
-    ]
+def is_covered(one: Seen) -> bool:
+    """Return whether the vault lay in the interval that was promised."""
+    said = one.chosen.said
+    return said is not None and bool(said["low95_um"] <= one.vault_um <= said["high95_um"])
 
 
-def inside(seen: list[Seen]) -> list[bool]:
-    """Return for each eye whether its vault lay in the window."""
-    return [WINDOW_UM[0] <= one.vault_um <= WINDOW_UM[1] for one in seen]
+def is_inside(one: Seen) -> bool:
+    """Return whether the vault lay in the window."""
+    return WINDOW_UM[0] <= one.vault_um <= WINDOW_UM[1]
+
+
+def is_low(one: Seen) -> bool:
+    """Return whether the vault is dangerously low."""
+    return one.vault_um < DANGEROUSLY_LOW_UM
+
+
+def is_high(one: Seen) -> bool:
+    """Return whether the vault is dangerously high."""
+    return one.vault_um > DANGEROUSLY_HIGH_UM
 
 
 def said_outside(seen: list[Seen]) -> str:
@@ -65,13 +81,13 @@ def vault_table(found: dict[str, list[Seen]]) -> list[str]:
         f"{'way of choosing':46}interval      um      said  came          100       1000     read",
     ]
     for way, seen in found.items():
-        low = [one.vault_um < DANGEROUSLY_LOW_UM for one in seen]
-        high = [one.vault_um > 1000 for one in seen]
-        outside = [not one for one in inside(seen)]
+        promised = [one for one in seen if one.chosen.said is not None]
+        outside = share(seen, lambda one: not is_inside(one))
+        low, high = share(seen, is_low)[:5], share(seen, is_high)[:5]
         more = sum(one.chosen.further for one in seen) / len(seen)
         lines.append(
-            f"{way:46}{share(covered(seen))} {width_um(seen)}  {said_outside(seen)}"
-            f" {share(outside)}{share(low)[:5]}     {share(high)[:5]}    {more:4.1f}"
+            f"{way:46}{share(promised, is_covered)} {width_um(seen)}  {said_outside(seen)}"
+            f" {outside}{low}     {high}    {more:4.1f}"
         )
     return lines
 
@@ -115,9 +131,20 @@ def limit_table(seen: list[Seen]) -> list[str]:
     for limit in LIMITS:
         flagged = [one for one in seen if low_chance(one) > limit]
         others = [one for one in seen if low_chance(one) <= limit]
-        came = [
-            share([one.vault_um < DANGEROUSLY_LOW_UM for one in part]) for part in (flagged, others)
-        ]
+        came = [share(part, is_low) for part in (flagged, others)]
         part = 100 * len(flagged) / len(seen)
         lines.append(f"{100 * limit:4.1f}    {part:8.1f}         {came[0]}          {came[1]}")
     return lines
+
+
+def alike(misses: dict[str, list[tuple[float, float]]]) -> str:
+    """Return how alike two eyes miss, by the model that was asked.
+
+    Both are misses of one prediction, so they are compared about zero and not about their mean.
+    """
+    said = []
+    for model, pairs in misses.items():
+        one, other = np.array(pairs).T
+        found = float(np.mean(one * other) / np.sqrt(np.mean(one**2) * np.mean(other**2)))
+        said.append(f"{model} {found:.2f}")
+    return ", ".join(said)

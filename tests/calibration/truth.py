@@ -128,7 +128,12 @@ def eyes(rng: Random, world: World) -> tuple[Eye, Eye]:
 
 
 def vault_um(there: Centre, eye: Eye, length_um: int) -> float:
-    """Return the vault at which a lens settles; below zero it would rest on the natural lens."""
+    """Return the vault at which a lens settles: none below touch."""
+    return max(0.0, unbounded_um(there, eye, length_um))
+
+
+def unbounded_um(there: Centre, eye: Eye, length_um: int) -> float:
+    """Return the vault of the line, below zero for a lens that would rest on the natural one."""
     excess_mm = length_um / 1000.0 - eye.sulcus_mm - 0.5
     line_um = MEAN_VAULT_UM + there.offset_um + there.slope_um_per_mm * excess_mm
     return line_um + RISE_SLOPE_UM_PER_MM * (eye.rise_mm - RISE_MM) + eye.own_um

@@ -11,8 +11,10 @@ from tests.calibration import charts, truth
 from tests.calibration.charts import LENGTHS_UM, SECOND, Person
 from tests.core import records
 from webapp.core import door
+from webapp.core.adopted_models import body_of as recorded
+from webapp.core.adopted_models import model_of
 from webapp.core.lens_length import DEFAULT_LOSS_WEIGHTS, Window, choose, option
-from webapp.core.vault import Fit, feature_values, predicted
+from webapp.core.vault import Fit, Model, Prediction, feature_values, predicted
 from webapp.core.vault_priors import default_model, default_prior
 from webapp.flow.vault_model_file import body_of
 
@@ -21,6 +23,7 @@ WINDOW_UM = (250, 750)
 OWN_EYES = (10, 30, 100)
 OUTCOME_DAYS = (7, 35)
 MOST_FURTHER = 3
+PRIOR = default_model("white_to_white", False)
 PROMISED = ("mean_um", "scale_um", "dof", "low95_um", "high95_um", "p_in_e4")
 SIZES = ("reading.white_to_white", "reading.sulcus_to_sulcus", "reading.lens_rise")
 
@@ -83,26 +86,35 @@ def measuring_more(
     return chosen
 
 
+def prediction_um(model: Model, length_um: int, white_um: int) -> Prediction:
+    """Return what a model of white-to-whites predicts for a length."""
+    fit = Fit(length_um / 1e3, white_um / 1e3, None, [])
+    return predicted(model, feature_values(model.features, model.centre, fit))
+
+
 def by_prior_alone(white_um: int) -> int:
     """Return the length that the default prior chooses, without the rest of a plan."""
-    model = default_model("white_to_white", False)
-    options = [
-        option(
-            length_um / 1e3,
-            predicted(
-                model,
-                feature_values(
-                    model.features, model.centre, Fit(length_um / 1e3, white_um / 1e3, None, [])
-                ),
-            ),
-            Window(*map(float, WINDOW_UM)),
-            DEFAULT_LOSS_WEIGHTS,
-        )
+    window = Window(*map(float, WINDOW_UM))
+    choice = choose([
+        option(length_um / 1e3, prediction_um(PRIOR, length_um, white_um), window,
+               DEFAULT_LOSS_WEIGHTS)
         for length_um in LENGTHS_UM
+    ])  # fmt: skip
+    best_mm = choice.best_by_probability_mm if choice.is_separable else choice.best_by_loss_mm
+    return round(1000 * float(best_mm))
+
+
+def misses_um(
+    there: truth.Centre, person: Person, model: Model, lengths_um: tuple[int, int]
+) -> tuple[float, float]:
+    """Return by how much a model misses the settled vaults of a person's two eyes."""
+    eyes = (person.first, person.second)
+    whites = (person.first_white_um, person.second_white_um)
+    first, second = [
+        truth.vault_um(there, eye, length_um) - prediction_um(model, length_um, white_um).mean_um
+        for eye, white_um, length_um in zip(eyes, whites, lengths_um, strict=True)
     ]
-    choice = choose(options)
-    taken = choice.best_by_probability_mm if choice.is_separable else choice.best_by_loss_mm
-    return round(1000 * taken)
+    return first, second
 
 
 def own_models(rng: Random, world: truth.World, there: truth.Centre) -> dict[int, dict[str, Any]]:
@@ -137,6 +149,19 @@ def fitted(observations: list[dict[str, Any]]) -> dict[str, Any]:
         "from_calc": answer, "title": "Drawn centre", "diameter_kind": "white_to_white",
         "device": None, "fitted_on": "drawn eyes",
     })  # fmt: skip
+
+
+def both_misses(
+    there: truth.Centre, person: Person, models: dict[int, dict[str, Any]]
+) -> dict[str, tuple[float, float]]:
+    """Return the misses of the default prior and of a centre's own model, by name."""
+    lengths_um = by_prior_alone(person.first_white_um), by_prior_alone(person.second_white_um)
+    asked = {"default prior": PRIOR} | {
+        f"{count} own eyes": model_of(recorded(body)) for count, body in models.items()
+    }
+    return {
+        name: misses_um(there, person, model, lengths_um) for name, model in asked.items()
+    }  # fmt: skip
 
 
 def all_ways(
