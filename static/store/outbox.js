@@ -1,7 +1,7 @@
 /**
  * The outbox: records that the base hospital has not acknowledged yet.
  *
- * A record leaves it by receipt alone. A refused record stays, visibly and with the reason, until
+ * A record leaves it by receipt alone (`receipts.js`). A refused record stays, visibly and with the reason, until
  * a person has it sent again or withdraws it; nothing is ever deleted from the records themselves,
  * and what was withdrawn stays listed with who said so and why.
  *
@@ -26,21 +26,11 @@
  * @typedef {{ message: string | null, withdrawn?: { by: string, wall: string, reason: string } }} Note
  * @typedef {{ eye: "R" | "L" | null, author: string, wall: string }} OfRecord
  * @typedef {KeptOutboxRow & OfRecord & Note} OutboxRow
- *
- * @typedef {object} Receipt
- * @property {string} id
- * @property {"stored" | "known" | "refused"} result
- * @property {number | null} n
- * @property {{ code: string, message: string } | null} reason
  */
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
 import { openedRow, openedRows } from "./rows.js";
 import { opened, sealed } from "./vault.js";
-
-/** The base's codes for "what this rests on is not here yet". */
-const NOT_YET =
-  /^(chain\.gap|key\.waiting|(person|compared|target|reference|evidence|request|question|decision|approval|order|seen|implant)\.unknown)$/;
 
 /**
  * Return what waits to be sent, each key's records in chain order, the oldest chain first.
@@ -89,77 +79,6 @@ export async function counts() {
 export async function envelopesOf(batch) {
   const records = await openedRows(await recordsOf(batch));
   return records.map(({ p, kid, sig }) => ({ p, kid, sig }));
-}
-
-/**
- * Say whether a refusal is only a matter of order: something this record rests on has still to
- * arrive, so it waits and is offered again.
- *
- * @param {Receipt} receipt
- * @returns {boolean}
- */
-export function isNotYet({ result, reason }) {
-  return result === "refused" && NOT_YET.test(reason?.code ?? "");
-}
-
-/**
- * Take the receipts of one answer, and tell of them together: a page that shows what waits reads
- * all of it again at each telling, which after a restore is everything the phone holds.
- *
- * @param {Receipt[]} receipts
- * @param {string} epoch the life of the base that gave them
- */
-export async function keepReceipts(receipts, epoch) {
-  /** @type {Set<string>} */
-  const persons = new Set();
-  try {
-    for (const receipt of receipts) {
-      const person = await takeReceipt(receipt, epoch);
-      if (person) persons.add(person);
-    }
-  } finally {
-    announce({ why: "receipt", persons: [...persons] });
-  }
-}
-
-/**
- * Take one receipt, and tell of it.
- *
- * @param {Receipt} receipt
- * @param {string} epoch the life of the base that gave it
- */
-export async function keepReceipt(receipt, epoch) {
-  await keepReceipts([receipt], epoch);
-}
-
-/**
- * Take one receipt: an acknowledged record leaves the outbox, a refused one stays with its reason.
- *
- * What the base said in an earlier life is no promise of its present one and changes nothing.
- *
- * @param {Receipt} receipt
- * @param {string} epoch the life of the base that gave it
- * @returns {Promise<string | null>} the person it is about, where there is one
- */
-async function takeReceipt(receipt, epoch) {
-  const note = receipt.result === "refused" ? await noteOf(receipt) : null;
-  return writeStrictly(["records", "outbox", "meta"], async (transaction) => {
-    const present = await transaction.objectStore("meta").get("epoch");
-    if (present?.value !== epoch) return null;
-    const records = transaction.objectStore("records");
-    const outbox = transaction.objectStore("outbox");
-    const [record, row] = [await records.get(receipt.id), await outbox.get(receipt.id)];
-    if (!record) return null;
-    if (receipt.result === "refused") {
-      const kept = { ...record, state: isNotYet(receipt) ? "ok" : "refused" };
-      if (row) await outbox.put(refusedRow(row, receipt, note));
-      await records.put(kept);
-    } else {
-      await outbox.delete(receipt.id);
-      await records.put({ ...record, state: "ok", received: receipt.n });
-    }
-    return record.person;
-  });
 }
 
 /**
@@ -283,21 +202,4 @@ function recordsOf(rows) {
  */
 async function noteIn(row) {
   return row?.note ? opened(`outbox/${row.id}`, row.note) : { message: null };
-}
-
-/** @param {Receipt} receipt */
-function noteOf({ id, reason }) {
-  const message = reason?.message ?? "The base refused this record and gave no reason.";
-  return sealed(`outbox/${id}`, { message });
-}
-
-/**
- * @param {KeptOutboxRow} row
- * @param {Receipt} receipt
- * @param {Box | null} note
- * @returns {KeptOutboxRow}
- */
-function refusedRow(row, receipt, note) {
-  const code = receipt.reason?.code ?? "refused";
-  return { ...row, state: isNotYet(receipt) ? "waiting" : "refused", code, note };
 }

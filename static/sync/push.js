@@ -1,11 +1,13 @@
 /**
  * Sending what waits, each key's records in chain order, until a receipt takes each away.
  *
- * @import { OutboxRow, Receipt } from "../store/outbox.js"
+ * @import { OutboxRow } from "../store/outbox.js"
+ * @import { Receipt } from "../store/receipts.js"
  */
 import { readFact } from "../store/meta.js";
-import { countTry, envelopesOf, isNotYet, keepReceipts, waiting } from "../store/outbox.js";
+import { countTry, envelopesOf, waiting } from "../store/outbox.js";
 import { noteEpoch, REFERENCE_SITE } from "../store/pages.js";
+import { isNotYet, keepReceipts } from "../store/receipts.js";
 import { postPacked, RefusedError, requireShape } from "./http.js";
 
 /** At most this many records in one request. */

@@ -168,17 +168,18 @@ EXCHANGE = (
     Mutant("phone.reads_again", "after a restore the cursors stay", f"{STORE}/pages.js",
            '    await transaction.objectStore("cursors").clear();\n', "", PAGES),
     Mutant("phone.late_receipt", "a receipt of an earlier life empties the outbox (S2)",
-           f"{STORE}/outbox.js", "if (present?.value !== epoch) return null;", "", OUTBOX),
+           f"{STORE}/receipts.js", "if (present?.value !== epoch) return null;", "", OUTBOX),
     Mutant("phone.receipt_alone", "the outbox is emptied by sending", f"{SYNC}/push.js",
            "  await countTry(batch);\n",
            "  await countTry(batch);\n"
            "  const epochNow = (await readFact(\"epoch\")) ?? \"\";\n"
            "  for (const { id } of batch) "
-           "await keepReceipt({ id, result: \"stored\", n: 0, reason: null }, epochNow);\n",
+           "await keepReceipts([{ id, result: \"stored\", n: 0, reason: null }], epochNow);\n",
            SENDING),
-    Mutant("phone.refused_leaves", "a refused record vanishes from the list", f"{STORE}/outbox.js",
+    Mutant("phone.refused_leaves", "a refused record vanishes from the list",
+           f"{STORE}/receipts.js",
            'if (receipt.result === "refused") {', "if (isNotYet(receipt)) {", OUTBOX),
-    Mutant("phone.not_yet", "what waits for another counts as refused", f"{STORE}/outbox.js",
+    Mutant("phone.not_yet", "what waits for another counts as refused", f"{STORE}/receipts.js",
            'return { ...row, state: isNotYet(receipt) ? "waiting" : "refused", code, note };',
            'return { ...row, state: "refused", code, note };', OUTBOX),
     Mutant("phone.two_tabs", "two tabs write at one place of the chain", f"{STORE}/journal.js",

@@ -1,11 +1,10 @@
 /** A crash at every single step of keeping a record leaves the state before or after, never between. */
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
-import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, keepReceipt, openedRecords, registration, whiteToWhite } from "./device.js";
 import { crashing } from "./crashing.js";
 import { keepDraft, readDraft } from "../../../static/store/drafts.js";
 import { keepRecord, NotKept } from "../../../static/store/journal.js";
-import { keepReceipt } from "../../../static/store/outbox.js";
 
 /** What the store says of its one chain. */
 async function state() {

@@ -6,6 +6,7 @@ import { makeCurrent } from "../../../static/store/identity.js";
 import { keepKeys } from "../../../static/store/keys.js";
 import { noteEpoch } from "../../../static/store/pages.js";
 import { fixedKeys, makeLock, newDataKey } from "../../../static/store/person_lock.js";
+import { keepReceipts } from "../../../static/store/receipts.js";
 import { openedRows } from "../../../static/store/rows.js";
 import { startVault, vaultHere } from "../../../static/store/sealing.js";
 import { makeKey } from "../../../static/store/signing_key.js";
@@ -106,3 +107,11 @@ export function allOf(store) {
 export async function openedRecords() {
   return openedRows(await allOf("records"));
 }
+
+/**
+ * Take one receipt of the base.
+ *
+ * @param {import("../../../static/store/receipts.js").Receipt} receipt
+ * @param {string} epoch the life of the base that gave it
+ */
+export const keepReceipt = (receipt, epoch) => keepReceipts([receipt], epoch);

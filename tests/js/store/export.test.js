@@ -1,12 +1,11 @@
 /** Giving a phone up: the outbox as a file made on a locked phone, and everything deleted. */
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
-import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, keepReceipt, registration, whiteToWhite } from "./device.js";
 import { eraseEverything } from "../../../static/store/erase.js";
 import { outboxFile } from "../../../static/store/export.js";
 import { withDatabase } from "../../../static/store/idb.js";
 import { keepRecord } from "../../../static/store/journal.js";
-import { keepReceipt } from "../../../static/store/outbox.js";
 import { wrappedForBase } from "../../../static/store/recovery.js";
 import { newDataKey } from "../../../static/store/person_lock.js";
 import { heldKeys, lock } from "../../../static/store/vault.js";

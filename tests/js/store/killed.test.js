@@ -2,14 +2,13 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import "./few_rounds.js";
-import { AMBLER, enrolHere, PASSPHRASE, registration, whiteToWhite } from "./device.js";
+import { AMBLER, enrolHere, keepReceipt, PASSPHRASE, registration, whiteToWhite } from "./device.js";
 import { killAtEachStep } from "./every_step.js";
 import { oldPhone } from "./old_phone.js";
 import { startApp, startUnlocked } from "./realm.js";
 import { readVectors } from "../records/vectors.js";
 import { keepDraft } from "../../../static/store/drafts.js";
 import { keepRecord } from "../../../static/store/journal.js";
-import { keepReceipt } from "../../../static/store/outbox.js";
 
 /** @import { App } from "./realm.js" */
 

@@ -1,19 +1,18 @@
 /** The outbox: out by receipt alone, refusals kept with their reason. */
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
-import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, keepReceipt, registration, whiteToWhite } from "./device.js";
 import { onChange } from "../../../static/store/changes.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
 import {
   counts,
-  keepReceipt,
-  keepReceipts,
   refused,
   tryAgain,
   waiting,
   withdrawn,
   withdrawRefused,
 } from "../../../static/store/outbox.js";
+import { keepReceipts } from "../../../static/store/receipts.js";
 
 const REASON = { code: "role.not_held", message: "Its author does not hold the role." };
 

@@ -2,10 +2,10 @@
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { otherDevice, pageOf } from "./base.js";
-import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, keepReceipt, openedRecords, registration, whiteToWhite } from "./device.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
 import { keepKeys, keyOf } from "../../../static/store/keys.js";
-import { keepReceipt, waiting } from "../../../static/store/outbox.js";
+import { waiting } from "../../../static/store/outbox.js";
 import { setAside } from "../../../static/store/aside.js";
 import { cursorOf, noteEpoch, storeAside, storePage } from "../../../static/store/pages.js";
 import { peopleAt } from "../../../static/store/people.js";

@@ -1,11 +1,11 @@
 /** The list of a camp without any calculation, and noticing that a person may be here already. */
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
-import { emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { emptyDevice, enrolHere, keepReceipt, registration, whiteToWhite } from "./device.js";
 import { possibleDuplicates } from "../../../static/store/duplicates.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { peopleAt, personHere } from "../../../static/store/people.js";
-import { keepReceipt, withdrawRefused } from "../../../static/store/outbox.js";
+import { withdrawRefused } from "../../../static/store/outbox.js";
 import { keepSummary } from "../../../static/store/summaries.js";
 
 beforeEach(async () => {

@@ -3,11 +3,12 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { otherDevice, pageOf } from "./base.js";
-import { allOf, emptyDevice, enrolHere, openedRecords, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, keepReceipt, openedRecords, registration, whiteToWhite } from "./device.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
-import { isNotYet, keepReceipt, refused, tryAgain, waiting } from "../../../static/store/outbox.js";
+import { refused, tryAgain, waiting } from "../../../static/store/outbox.js";
 import { cursorOf, noteEpoch, storePage } from "../../../static/store/pages.js";
+import { isNotYet } from "../../../static/store/receipts.js";
 
 const FILE = new URL("../../vectors/phone_model.json", import.meta.url);
 const { scenarios, waits, stops } = JSON.parse(readFileSync(FILE, "utf8"));

@@ -3,9 +3,8 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { beforeEach, test } from "node:test";
 import { otherDevice, pageOf } from "./base.js";
-import { emptyDevice, enrolHere } from "./device.js";
+import { emptyDevice, enrolHere, keepReceipt } from "./device.js";
 import { keepKeys } from "../../../static/store/keys.js";
-import { keepReceipt } from "../../../static/store/outbox.js";
 import { noteEpoch, REFERENCE_SITE, storePage } from "../../../static/store/pages.js";
 import { referenceEntries } from "../../../static/store/reference.js";
 

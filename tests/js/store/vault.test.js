@@ -1,14 +1,14 @@
 /** The phone at rest: what lies on the disk says nothing, and opens by the right passphrase alone. */
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
-import { allOf, emptyDevice, enrolHere, PASSPHRASE, registration, whiteToWhite } from "./device.js";
+import { allOf, emptyDevice, enrolHere, keepReceipt, PASSPHRASE, registration, whiteToWhite } from "./device.js";
 import { keepDraft, readDraft } from "../../../static/store/drafts.js";
 import { changeEnrolment } from "../../../static/store/enrolments.js";
 import { withDatabase } from "../../../static/store/idb.js";
 import { currentIdentity } from "../../../static/store/identity.js";
 import { entriesOfPerson, keepRecord, NotKept } from "../../../static/store/journal.js";
 import { keepSealedFact } from "../../../static/store/meta.js";
-import { counts, keepReceipt, waiting, withdrawRefused } from "../../../static/store/outbox.js";
+import { counts, waiting, withdrawRefused } from "../../../static/store/outbox.js";
 import { peopleAt } from "../../../static/store/people.js";
 import { markSeen, seenOf } from "../../../static/store/seen.js";
 import { keepSummary } from "../../../static/store/summaries.js";

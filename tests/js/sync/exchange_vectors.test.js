@@ -2,10 +2,10 @@
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { readVectors } from "../records/vectors.js";
-import { allOf, emptyDevice, enrolHere } from "../store/device.js";
+import { allOf, emptyDevice, enrolHere, keepReceipt } from "../store/device.js";
 import { setAside } from "../../../static/store/aside.js";
 import { keepKeys } from "../../../static/store/keys.js";
-import { envelopesOf, keepReceipt, refused, waiting } from "../../../static/store/outbox.js";
+import { envelopesOf, refused, waiting } from "../../../static/store/outbox.js";
 import { cursorOf, noteEpoch, storePage } from "../../../static/store/pages.js";
 
 /** All receipts of the vectors are of the restored base. */
