@@ -174,7 +174,8 @@ function notOurs(status) {
  * @param {number} status
  */
 function refusal(problem, status) {
-  if (status >= 500) return new OfflineError(NO_ANSWER);
+  // A base that has no room says so; any other fault of it is nothing that a phone can tell of.
+  if (status >= 500 && problem.code !== "storage.full") return new OfflineError(NO_ANSWER);
   const said = problem.detail ?? problem.title ?? "The base refused without giving a reason.";
   return new RefusedError(said, problem.code ?? "refused", status);
 }

@@ -11,6 +11,7 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from webapp.flow.refusal import NotFound, Refused
+from webapp.store import full_disk
 
 FOR_PROGRAMS = ("/sync/", "/auth/", "/core/", "/assets/", "/reports")
 
@@ -29,6 +30,14 @@ STATUS = {
 }
 """The status of a refusal by its code; 409 for every other, 404 for what is not there."""
 
+FULL_FOR_A_PHONE = (
+    "The base's disk is full, so it took nothing in. Keep this phone's records where they are, "
+    "tell the base, and send again later."
+)
+FULL_FOR_A_PAGE = (
+    "The disk of this server is full. Ask whoever looks after it to make room, load the page "
+    "again, and look whether your change is there before you repeat it."
+)
 SENTENCES = {
     400: ("bad_request", "The request could not be understood."),
     403: ("forbidden", "This is not allowed."),
@@ -80,6 +89,10 @@ def csrf_failed(_error: CSRFError) -> ResponseReturnValue:
 
 def http_error(error: HTTPException) -> ResponseReturnValue:
     """Answer what the framework refused, without its own words."""
+    # What fails after a page was made reaches here inside the framework's own error.
+    hidden = getattr(error, "original_exception", None)
+    if hidden is not None and full_disk.is_full(hidden):
+        return disk_full()
     status = error.code or 500
     code, detail = SENTENCES.get(status, ("refused", "The request was refused."))
     response = current_app.make_response(answer(status, code, detail))
@@ -90,6 +103,8 @@ def http_error(error: HTTPException) -> ResponseReturnValue:
 
 def unexpected(error: Exception) -> ResponseReturnValue:
     """Log where a fault of the program happened; never its message, which may hold data."""
+    if full_disk.is_full(error):
+        return disk_full()
     if isinstance(error, HTTPException):
         return http_error(error)
     route = request.url_rule.rule if request.url_rule else "?"
@@ -99,6 +114,13 @@ def unexpected(error: Exception) -> ResponseReturnValue:
     if current_app.testing:
         raise error
     return answer(500, "fault", "Something went wrong here, and nothing was changed by it.")
+
+
+def disk_full() -> ResponseReturnValue:
+    """Say that there is no room: whatever was sent is taken whole or not at all."""
+    rule = request.url_rule.rule if request.url_rule else "?"
+    current_app.logger.error("the disk is full: %s %s", request.method, rule)
+    return answer(507, "storage.full", FULL_FOR_A_PHONE if is_for_a_program() else FULL_FOR_A_PAGE)
 
 
 def install(app: Flask) -> None:

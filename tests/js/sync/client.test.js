@@ -71,6 +71,22 @@ test("JSON that is not the base's takes nothing out of the outbox", async () => 
   assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
 });
 
+test("a base whose disk is full says so, and everything waits until it has room", async () => {
+  await keepRecord(registration());
+  const problem = { status: 507, code: "storage.full", detail: "The base's disk is full, so it took nothing in." };
+  base.fault = (path) => (isPush(path) ? Response.json(problem, { status: 507 }) : null);
+  const report = await syncNow();
+  assert.equal(report.ended, "trouble");
+  assert.equal(
+    report.message,
+    "The exchange with the base stopped: The base's disk is full, so it took nothing in. What you saved is safe.",
+  );
+  assert.deepEqual(await counts(), { waiting: 1, refused: 0 });
+  base.fault = () => null;
+  assert.equal((await syncNow()).ended, "done");
+  assert.deepEqual([base.log.length, (await counts()).waiting], [1, 0]);
+});
+
 test("a session that ended keeps everything and asks to sign in", async () => {
   await keepRecord(registration());
   const problem = { type: "about:blank", title: "x", status: 401, detail: "Sign in.", code: "x" };
