@@ -40,6 +40,7 @@ def page(order_id: str, sent: DeskForm | None = None) -> ResponseReturnValue:
         overdue=_of_order(eye["overdue"], order_id),
         steps=_steps(file, found),
         names=file.names,
+        sent=sent,
         may_change=actor.may("order.write", found.site),
         **{name: _filled(form, sent) for name, form in FORMS.items()},
     )
