@@ -69,7 +69,7 @@ def test_page_of_an_approved_eye(hospital: Hospital) -> None:
     section = re.search(r'aria-labelledby="lenses".*?</section>', page, re.DOTALL)
     assert section is not None
     text = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", section[0]))
-    assert "Leaves at the glasses, D" in text
+    assert "D at the glasses, nearest" in text
     assert text.count(", approved") == 1
     assert "corrected by" in text or "on the aim" in text
     for words in ("vault 100 µm higher", "lens turned 5°", "refraction 0.25 D off"):
