@@ -260,6 +260,13 @@ class TestWho:
         (receipt,) = phone.push(phone.record("catalogue.adopted", None, None, CATALOGUE))
         assert code(receipt) == "kind.signer"
 
+    def test_a_site_that_is_none(self, phone: Phone) -> None:
+        """A record filed where nobody works would be on nobody's list."""
+        phone.site = "no-such-camp"
+        person = "0193a5c0-0000-7000-8000-00000000000f"
+        (receipt,) = phone.push(phone.record("person.registered", person, None, person_body()))
+        assert code(receipt) == "site.unknown"
+
 
 class TestPerson:
     """Records are about a registered person, at the site where they are registered."""

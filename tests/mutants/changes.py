@@ -98,6 +98,8 @@ EXCHANGE = (
            *never('if not may_sign(payload["kind"], "desk" if is_desk else "device"):'), RECEIVE),
     Mutant("admit.site", "a record of a site that is not the carrier's", ADMIT,
            *never("if carrier is not None and not carrier.may_read(site):"), RECEIVE),
+    Mutant("admit.nowhere", "a record filed where nobody works", ADMIT,
+           *never("if site != REFERENCE_SITE and site not in ledger.sites:"), RECEIVE),
     Mutant("admit.role", "a role that is not held", ADMIT, *never("if not held:"), RECEIVE),
     Mutant("admit.elsewhere", "a person who belongs to another camp", ADMIT,
            *never('if site is not None and site != payload["site"]:'), RECEIVE),

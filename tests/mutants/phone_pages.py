@@ -47,4 +47,9 @@ PHONE_PAGES = (
            'records.filter(({ state }) => state === "ok")', "records", LISTED),
     Mutant("listed.withdrawn", "what was withdrawn waits for ever", PEOPLE,
            'outbox.filter(({ state }) => state !== "withdrawn")', "outbox", LISTED),
+    Mutant("listed.arrived", "what only waits is shown as sent", f"{STORE}/arrived.js",
+           " && received !== null", "", ("js:tests/js/store/arrived.test.js",)),
+    Mutant("listed.seen", "what a colleague saw counts as seen", f"{STORE}/seen.js",
+           "rows.filter(({ key }) => key.startsWith(`${userId}/`))", "rows",
+           ("js:tests/js/store/seen.test.js",)),
 )  # fmt: skip
