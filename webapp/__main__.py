@@ -44,6 +44,7 @@ COMMANDS = {
     "recovery-key": Command(
         "make the key that opens phones nobody can unlock", "webapp.recovery_key:main"
     ),
+    "sbom": Command("print the list of all packages it is made of", "webapp.sbom:main"),
     "build": Command("build the browser's files again", None),
 }
 

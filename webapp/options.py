@@ -43,6 +43,9 @@ folder of a demo."""
 RECOVERY_KEY = """Make the key that opens phones nobody can unlock, for an installation that was
 prepared before there was one; `init` makes it for a new one. FILE gets the private part: move it
 off this machine. Reads the environment as `serve` does."""
+SBOM = """Print the list of all packages that Lampside is made of (CycloneDX 1.6, JSON): the Python
+packages installed here and those that the lock file of static/ pins. What only builds or checks
+it has the scope "excluded"."""
 USERS = "List accounts, add one, or set a passphrase, at the server itself."
 
 
@@ -186,6 +189,11 @@ def recovery_key() -> argparse.ArgumentParser:
     return parser
 
 
+def sbom() -> argparse.ArgumentParser:
+    """Return what ``sbom`` takes: nothing."""
+    return _parser("sbom", SBOM)
+
+
 def build() -> argparse.ArgumentParser:
     """Return what ``build`` takes: nothing."""
     return _parser("build", "Build the browser's files again.")
@@ -238,5 +246,6 @@ OF_COMMAND = {
     "import-outbox": import_outbox,
     "recovery-key": recovery_key,
     "audit-log": audit_log,
+    "sbom": sbom,
     "build": build,
 }

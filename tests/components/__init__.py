@@ -1,0 +1,1 @@
+"""The list of what Lampside is made of."""

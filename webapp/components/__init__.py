@@ -1,0 +1,1 @@
+"""What Lampside is made of: its Python packages and the browser's, as one list in CycloneDX."""
