@@ -4,10 +4,12 @@
  * @import { Place } from "../main.js"
  * @import { Identity } from "../store/identity.js"
  * @import { StorageAnswer } from "../store/storage.js"
+ * @import { Renewal } from "./new_key.js"
  */
 import { html, nothing } from "lit-html";
 import { coreStatus } from "../core/runtime.js";
-import { chooseSite } from "../store/identity.js";
+import { chooseSite, currentIdentity } from "../store/identity.js";
+import { givenUpKey } from "../store/renewal.js";
 import { recoveryName } from "../store/recovery.js";
 import { askToKeepStorage, storageAnswer } from "../store/storage.js";
 import { syncStatus } from "../sync/client.js";
@@ -21,16 +23,18 @@ import { coreNotice } from "../ui/waiting.js";
 import { lookForUpdate } from "../update.js";
 import { keyWords } from "./key_words.js";
 import { otherKeysSection } from "./my_keys.js";
+import { newKeySection, renewalOf } from "./new_key.js";
 import { go, openPage, siteTitle, strips, tabs } from "./frame.js";
 
 /**
- * @typedef {{ identity: Identity, storage: StorageAnswer, idleMin: number, recovery: string | null }} Model
+ * @typedef {{ identity: Identity, storage: StorageAnswer, idleMin: number, recovery: string | null, renewal: Renewal }} Model
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
  */
 export async function start({ root, identity }) {
-  const model = { identity, storage: await storageAnswer(), idleMin: await idleMinutes(), recovery: await recoveryName() };
+  const [storage, recovery, renewal] = [await storageAnswer(), await recoveryName(), await renewalOf(identity)];
+  const model = { identity, storage, idleMin: await idleMinutes(), recovery, renewal };
   const acts = {
     theme(/** @type {string} */ chosen) {
       useTheme(/** @type {any} */ (chosen));
@@ -39,6 +43,12 @@ export async function start({ root, identity }) {
     async idle(/** @type {number} */ minutes) {
       await useIdleMinutes(minutes);
       model.idleMin = minutes;
+      page.redraw();
+    },
+    async key() {
+      // With a new key the same person works here, and this page stays open.
+      model.identity = (await currentIdentity()) ?? model.identity;
+      renewal.isLeft = (await givenUpKey(identity.user.id)) !== null;
       page.redraw();
     },
     async keepStorage() {
@@ -54,15 +64,16 @@ export async function start({ root, identity }) {
 
 /**
  * @param {Model} model
- * @param {{ theme: (chosen: string) => void, idle: (minutes: number) => Promise<void>, keepStorage: () => Promise<void> }} acts
+ * @param {{ theme: (chosen: string) => void, idle: (minutes: number) => Promise<void>, key: () => Promise<void>, keepStorage: () => Promise<void> }} acts
  */
-function view({ identity, storage, idleMin, recovery }, acts) {
+function view({ identity, storage, idleMin, recovery, renewal }, acts) {
   return html`${pageHead({ title: "Me and this phone" })} ${strips()}
     <main>
       ${sectionHead(identity.user.name, roleWords(identity))}
       <p class="t-small">Device: ${identity.label}. Key
         <code>${identity.kid.slice(0, 12)}</code>.</p>
       ${keyWords(identity.kid, syncStatus().standing)}
+      ${newKeySection(renewal, syncStatus().standing, acts.key)}
       ${otherKeysSection(identity, syncStatus().devices)}
       <div class="gap-top">${siteChoice(identity)}</div>
       <div class="gap-top">${choiceField({

@@ -12,6 +12,7 @@ import { heldKeys, lock as lockPhone } from "./vault.js";
 export const MOST_WRONG = 10;
 const FREE = 3;
 const FIRST_WAIT_MS = 5_000;
+const NO_LOCK = { lock: null, next: null };
 
 export const LOCKED_OUT =
   "Ten wrong passphrases: your key was taken off this phone. Nothing that is kept here was lost, " +
@@ -75,7 +76,7 @@ export async function clearTries(userId) {
  */
 export async function noteWrong(userId) {
   const { wrongTries, lock } = await changeEnrolment(userId, (kept) =>
-    kept.wrongTries >= MOST_WRONG ? { lock: null } : {},
+    kept.wrongTries >= MOST_WRONG ? NO_LOCK : {},
   );
   if (lock === null) {
     if (heldKeys()?.userId === userId) lockPhone();
@@ -93,7 +94,7 @@ export async function noteWrong(userId) {
  */
 function judge({ wrongTries, lastTryMs }, nowMs) {
   // Ten were counted and the app was killed before the last one was found wrong.
-  if (wrongTries >= MOST_WRONG) return { change: { lock: null }, refusal: LOCKED_OUT };
+  if (wrongTries >= MOST_WRONG) return { change: NO_LOCK, refusal: LOCKED_OUT };
   const passedMs = nowMs - lastTryMs;
   const leftMs = waitAfterMs(wrongTries) - Math.max(0, passedMs);
   // A clock that was set back is taken as it is now, so that nobody waits for years.

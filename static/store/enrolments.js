@@ -5,6 +5,7 @@
  * @typedef {{ role: string, site: string }} Role
  * @typedef {{ id: string, title: string }} Site
  * @typedef {{ id: string, name: string, roles: Role[] }} User
+ * @typedef {{ kid: string, spki: string, lock: PersonLock }} NextKey
  *
  * @typedef {object} Enrolment
  * @property {string} userId
@@ -18,6 +19,8 @@
  * @property {PersonLock | null} lock null once the tries are used up
  * @property {number} wrongTries counted before each try is made
  * @property {number} lastTryMs by this phone's clock
+ * @property {NextKey | null} [next] a key that was made and that the base may not know yet
+ * @property {string | null} [given_up] the key before this one, until the base has closed it
  * @property {CryptoKey} [privateKey] left by an older version until the next sign-in with the network
  * @property {{ salt: Uint8Array<ArrayBuffer>, hash: Uint8Array, rounds: number }} [verifier] likewise
  */

@@ -125,14 +125,26 @@ async function exchangeOnce() {
 }
 
 /**
+ * Return what the base says of the person who works here.
+ *
+ * @param {Identity} identity
+ * @returns {Promise<Pick<Identity, "user" | "sites">>}
+ * @throws {SignInNeeded} it knows another person in this browser, or nobody
+ */
+export async function requireSamePerson(identity) {
+  const { user, sites } = requireShape(await getJson("/auth/me"), { user: "object", sites: "array" });
+  if (user.id !== identity.user.id) throw new SignInNeeded(OTHER_PERSON);
+  return { user, sites };
+}
+
+/**
  * Return the identity with the roles the base gives it now, once the base has said who it knows.
  *
  * @param {Identity} identity
  * @returns {Promise<Identity>}
  */
 async function withRolesOfToday(identity) {
-  const { user, sites } = requireShape(await getJson("/auth/me"), { user: "object", sites: "array" });
-  if (user.id !== identity.user.id) throw new SignInNeeded(OTHER_PERSON);
+  const { user, sites } = await requireSamePerson(identity);
   const isSame = JSON.stringify([user, sites]) === JSON.stringify([identity.user, identity.sites]);
   if (!isSame) {
     await changeEnrolment(user.id, () => ({ user, sites }));

@@ -131,16 +131,20 @@ async function proven(work) {
   }
 }
 
-/** @param {import("../store/enrolments.js").Enrolment} enrolment */
-async function nameKeyToBase({ spki, label, kid }) {
-  const answer = await postJson("/auth/enrol", { spki, label });
+/**
+ * @param {{ kid: string, spki: string, label: string }} key
+ * @param {string} [passphrase] needed where the person has not signed in just now
+ */
+export async function nameKeyToBase({ spki, label, kid }, passphrase) {
+  const answer = await postJson("/auth/enrol", { spki, label, passphrase });
   requireShape(answer, { kid: "string" });
   if (answer.kid !== kid) {
     throw new EnrolFailed("The base hospital named this phone's key differently; sign in again.");
   }
 }
 
-function deviceLabel() {
+/** What the desk calls this device: its kind and today's date. */
+export function deviceLabel() {
   const agent = globalThis.navigator?.userAgent ?? "";
   const found = /Android|iPhone|iPad|Windows|Macintosh|CrOS|Linux/.exec(agent);
   return `${found ? found[0] : "Device"}, enrolled ${new Date().toISOString().slice(0, 10)}`;

@@ -4,7 +4,7 @@ import pytest
 
 from tests.hospital import PASSPHRASE, Hospital
 
-POSTS = ["/auth/sign-in", "/auth/sign-out", "/auth/enrol", "/sync/push"]
+POSTS = ["/auth/sign-in", "/auth/sign-out", "/auth/enrol", "/auth/key/renewed", "/sync/push"]
 
 
 class TestToken:

@@ -5,8 +5,9 @@ from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import generate_csrf
 
 from webapp.access import gate
-from webapp.flow import accounts, clock, devices, people, pull, recovery_key
+from webapp.flow import accounts, clock, devices, key_closing, people, pull, recovery_key
 from webapp.flow.actor import Actor
+from webapp.flow.key_closing import Renewal
 from webapp.flow.refusal import Refused
 
 bp = Blueprint("auth", __name__, url_prefix="/auth")
@@ -45,9 +46,12 @@ def sign_out() -> ResponseReturnValue:
 @bp.post("/enrol")
 @gate.signed_in_only
 def enrol() -> ResponseReturnValue:
-    """Keep this device's public key for the person who has just signed in."""
+    """Keep this device's public key for the person who has just given the passphrase."""
     fields = gate.json_object()
-    accounts.require_fresh(g.signed_in)
+    if "passphrase" in fields:
+        accounts.confirm(gate.current_actor(), gate.text_of(fields, "passphrase", 1000))
+    else:
+        accounts.require_fresh(g.signed_in)
     kid = devices.enrol(
         gate.current_actor(), gate.text_of(fields, "spki", 400), gate.text_of(fields, "label", 80),
         at_once=not current_app.config["PHONES_WAIT"],
@@ -55,6 +59,21 @@ def enrol() -> ResponseReturnValue:
     devices.bind_session(g.signed_in.session_id, kid)
     state = devices.state_of(kid)._asdict()
     return {"kid": kid, "server_time": clock.instant(), "epoch": pull.epoch(), "key": state}
+
+
+@bp.post("/key/renewed")
+def renewed() -> ResponseReturnValue:
+    """Close the key that this phone gave up for a new one, once all that it signed is here."""
+    fields = gate.json_object()
+    key_closing.renew(
+        gate.current_actor(),
+        Renewal(
+            gate.text_of(fields, "kid", 64), gate.text_of(fields, "successor", 64),
+            gate.count_of(fields, "signed"),
+        ),
+        gate.text_of(fields, "passphrase", 1000),
+    )  # fmt: skip
+    return {"closed": 1}
 
 
 @bp.get("/key")

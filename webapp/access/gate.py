@@ -220,3 +220,11 @@ def text_of(fields: dict[str, object], name: str, longest: int) -> str:
     if not isinstance(value, str) or len(value) > longest or NO_CHARACTER.search(value):
         raise Refused("request.bad", f"{name} must be text of at most {longest} characters.")
     return value
+
+
+def count_of(fields: dict[str, object], name: str) -> int:
+    """Return a whole number of a JSON object, 0 to 999999999999999. Raises: Refused."""
+    value = fields.get(name)
+    if type(value) is not int or not 0 <= value < 10**15:
+        raise Refused("request.bad", f"{name} must be a whole number.")
+    return value

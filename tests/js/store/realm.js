@@ -6,10 +6,10 @@ register("./realm_hooks.mjs", import.meta.url);
 
 const STATIC = new URL("../../../static/", import.meta.url);
 const STORE = ["admit", "aside", "drafts", "enrolments", "erase", "idb", "identity", "journal", "keys"];
-const MORE = ["meta", "outbox", "pages", "people", "rows", "sealing", "unlock", "vault"];
+const MORE = ["meta", "outbox", "pages", "people", "renewal", "rows", "sealing", "unlock", "vault"];
 const MODULES = [
   ...[...STORE, ...MORE].map((name) => `store/${name}.js`),
-  ...["client", "enrol", "pull", "push"].map((name) => `sync/${name}.js`),
+  ...["client", "enrol", "pull", "push", "renew"].map((name) => `sync/${name}.js`),
 ];
 
 let started = 0;

@@ -1,5 +1,6 @@
 /** A stand-in for the base hospital's server: the promises of its four addresses, and faults on demand. */
-import { openEnvelope } from "../../../static/records/envelope.js";
+import { fromBase64url, openEnvelope } from "../../../static/records/envelope.js";
+import { keyId } from "../../../static/records/signing.js";
 
 /** One life of the base; `install` puts it where the app asks. */
 export class Base {
@@ -14,6 +15,11 @@ export class Base {
   /** @type {object[]} */
   keys = [];
   epoch = 1;
+  /** @type {Set<string>} ids of the keys that were named to it */
+  named = new Set();
+  /** @type {Map<string, { successor: string, last_seq: number }>} */
+  closed = new Map();
+  passphrase = "";
   standing = { state: "confirmed", since: "2026-11-25T05:00:00.000Z" };
   userId = "u-ambler";
   clockAheadMs = 0;
@@ -50,12 +56,32 @@ export class Base {
     const server_time = new Date(Date.now() + this.clockAheadMs).toISOString();
     if (pathname === "/auth/token") return Response.json({ csrf: "t" });
     if (pathname === "/auth/key") return Response.json({ key: this.standing });
+    if (pathname === "/auth/enrol") return this.#enrolled(body);
+    if (pathname === "/auth/key/renewed") return this.#renewed(body);
     if (pathname === "/auth/me") return Response.json(this.#me());
     if (pathname === "/sync/keys") return Response.json({ keys: this.keys });
     if (pathname === "/sync/pull") return Response.json(this.#page(searchParams));
     if (pathname === "/sync/push") return this.#pushed(body.records);
     const status = { epoch: this.epoch, server_time, core: "c", devices: [], checks: [] };
     return Response.json(status);
+  }
+
+  /** @param {any} body */
+  async #enrolled({ spki, passphrase }) {
+    if (passphrase !== this.passphrase) return problem(409, "passphrase.wrong");
+    const kid = await keyId(fromBase64url(spki, "spki"));
+    this.named.add(kid);
+    return Response.json({ kid, server_time: "x", epoch: this.epoch });
+  }
+
+  /** @param {any} body */
+  #renewed({ kid, successor, signed, passphrase }) {
+    if (this.closed.has(kid)) return problem(409, "device.ended");
+    if (passphrase !== this.passphrase) return problem(409, "passphrase.wrong");
+    const sent = this.log.filter(({ payload }) => payload.key === kid).length;
+    if (sent < signed) return problem(409, "device.unsent");
+    this.closed.set(kid, { successor, last_seq: sent });
+    return Response.json({ closed: 1 });
   }
 
   #me() {
@@ -81,9 +107,7 @@ export class Base {
   async #pushed(envelopes) {
     const ids = await Promise.all(envelopes.map(async (one) => (await openEnvelope(one)).id));
     if (!ids.some((id) => this.unreadable.has(id))) return Response.json(await this.#push(envelopes));
-    const problem = { status: 413, detail: "It is too large.", code: "request.too_large" };
-    const headers = { "Content-Type": "application/problem+json" };
-    return Response.json(problem, { status: 413, headers });
+    return problem(413, "request.too_large");
   }
 
   /** @param {object[]} envelopes */
@@ -109,6 +133,9 @@ export class Base {
    * @param {any} payload
    */
   #refusal(id, payload) {
+    if (payload.seq > (this.closed.get(payload.key)?.last_seq ?? Infinity)) {
+      return { code: "key.closed", message: "Its key was closed before it arrived." };
+    }
     const isHere = (/** @type {string} */ named) => this.log.some((entry) => entry.id === named);
     if (payload.prev && !isHere(payload.prev)) return { code: "chain.gap", message: "An earlier one." };
     const isRegistered = this.log.some(({ payload: p }) => p.person === payload.person);
@@ -117,6 +144,15 @@ export class Base {
     }
     return this.refusals.get(id) ?? null;
   }
+}
+
+/**
+ * @param {number} status
+ * @param {string} code
+ */
+function problem(status, code) {
+  const headers = { "Content-Type": "application/problem+json" };
+  return Response.json({ status, detail: `Refused: ${code}.`, code }, { status, headers });
 }
 
 /**
