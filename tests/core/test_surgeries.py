@@ -163,7 +163,7 @@ class TestBands:
     ])  # fmt: skip
     def test_each_end(self, vault_um: int, code: str | None) -> None:
         """Both ends of each band."""
-        assert vault_codes(vault_um) == ([code] if code else [])
+        assert vault_codes(vault_um) == ([code, "E4.beside"] if code else [])
 
     def test_says_what_to_do_and_who_comes_first(self) -> None:
         """An urgent vault says when, why, and what to do today."""
@@ -180,8 +180,41 @@ class TestBands:
         surgery = implanted("R")
         first = found("vault", surgery, "R", "2026-10-22T08:00:00.000Z", vault_um=180)
         entries = [records.person(), surgery, first]
-        assert codes(eye_of(entries)) == ["E1.vault_low"]
+        assert codes(eye_of(entries)) == ["E1.vault_low", "E4.beside"]
         assert codes(eye_of([*entries, found("vault", surgery, "R")])) == []
+
+
+class TestBesideExchange:
+    """Options that a surgeon has beside another length; each figure from an abstract (module)."""
+
+    def said(self, vault_um: int, cylinder_cD: int) -> str:  # noqa: N803 - unit in the name
+        """Return the note about a vault, of a lens with or without cylinder."""
+        axis_deg = 15 if cylinder_cD else None
+        lens = {**LENS, "cylinder_cD": cylinder_cD, "axis_deg": axis_deg}
+        surgery = implanted("R", lens)
+        seen = found("vault", surgery, "R", vault_um=vault_um)
+        findings = eye_of([records.person(), surgery, seen])["findings"]
+        (one,) = [finding for finding in findings if finding["code"] == "E4.beside"]
+        assert one["level"] == "note"
+        assert one["records"] == [seen["id"]]
+        return str(one["text"])
+
+    def test_high_without_cylinder(self) -> None:
+        """Turning takes about 110 um in the mean."""
+        text = self.said(1300, 0)
+        assert "towards the vertical, about 110 \u00b5m less vault" in text
+        assert "no reason to operate" in text
+
+    def test_high_with_cylinder(self) -> None:
+        """A toric lens lies where its axis belongs: turning is named as no option."""
+        text = self.said(1300, -250)
+        assert "110" not in text
+        assert "no option" in text
+
+    @pytest.mark.parametrize("cylinder", [0, -250])
+    def test_low(self, cylinder: int) -> None:
+        """Nothing that takes more vault is said of a low one."""
+        assert "vertical" not in self.said(60, cylinder)
 
 
 class TestChanges:

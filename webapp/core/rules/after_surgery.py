@@ -11,6 +11,7 @@ from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, stop
 from webapp.core.measured import LIGHT_WORDS
 from webapp.core.rules.after_surgery_changes import changed
+from webapp.core.rules.beside_exchange import options
 from webapp.core.wording import count_of, micrometres, pressure
 
 FIRST = "The lens maker\u2019s instructions and local rules come first."
@@ -44,12 +45,14 @@ def when(implant: Implant, reading: Entry) -> str:
 
 
 def vaults(exam: Exam, implant: Implant) -> list[Finding]:
-    """E1: the band that the newest vault lies in; of several, each band once."""
+    """E1, E4: the band of the newest vault, of several each once, and what can be done."""
     found: dict[str, Finding] = {}
     for one in newest_visit(implant, "followup.vault"):
         alert = vault_alert(exam, implant, one)
         if alert is not None:
-            found[alert.code] = alert
+            is_high = one.body["vault_um"] > exam.limits["window_high_um"]
+            beside = options(implant, one, is_high)
+            found[alert.code], found[beside.code] = alert, beside
     return [found[code] for code in sorted(found)]
 
 
