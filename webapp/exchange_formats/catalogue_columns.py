@@ -24,6 +24,7 @@ import unicodedata
 from collections.abc import Callable
 from typing import Any
 
+from webapp.exchange_formats.safe_csv import FORMULA, GUARD
 from webapp.records.errors import BadRecord
 from webapp.records.kinds_table import SHAPES
 from webapp.records.kinds_values import value_problem
@@ -48,10 +49,6 @@ COLUMNS = {
 FIELDS = SHAPES["model"].fields
 MAY_BE_EMPTY = ("index", "labelled_power")
 YES_NO = {"yes": 1, "no": 0}
-
-# What a spreadsheet takes for a formula when a text begins with it.
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
-GUARD = "'"
 
 
 def value_of(column: str, text: str) -> Any:  # noqa: ANN401 - as recorded: number, text, list, None

@@ -53,15 +53,27 @@ def place(
         Refused: a condition does not hold; ``passphrase.wrong`` has field ``passphrase``, a
             reference that cannot be taken has field ``supplier_reference``.
     """
-    site = _site_of(actor, person)
-    actor.require("order.write", site)
+    actor.require("order.write", _site_of(actor, person))
     accounts.confirm(actor, passphrase)
-    recheck.run_waiting_of(person)
     with writing():
-        order_id = _placed_once(actor, Subject(person, eye, site), approval_id)
+        order_id = place_signed_for(actor, person, eye, approval_id)
         if supplier_reference:
             add_reference(actor, order_id, supplier_reference)
     return order_id
+
+
+def place_signed_for(actor: Actor, person: str, eye: str, approval_id: str) -> str:
+    """Order the lens of this approval, once the passphrase was asked for; return the order's id.
+
+    Raises:
+        NotFound: no such case at a site of this desk person.
+        Refused: a condition does not hold.
+    """
+    site = _site_of(actor, person)
+    actor.require("order.write", site)
+    recheck.run_waiting_of(person)
+    with writing():
+        return _placed_once(actor, Subject(person, eye, site), approval_id)
 
 
 def _placed_once(actor: Actor, subject: Subject, approval_id: str) -> str:

@@ -32,6 +32,16 @@ class PlaceOrderForm(DeskForm):
     )
 
 
+class BatchForm(DeskForm):
+    """Several orders signed for at once; which ones is ticked in the list."""
+
+    passphrase = passphrase_field(
+        "Your passphrase, for these orders",
+        "Type your passphrase: orders are signed for by the person placing them. Nothing was "
+        "ordered.",
+    )
+
+
 class ReferenceForm(DeskForm):
     """The number that the supplier gave to this order."""
 

@@ -1,0 +1,126 @@
+"""Several orders at once: what can be ordered now, each placed alone, each with its own answer."""
+
+from typing import Any, NamedTuple
+
+from webapp.flow import accounts, casefile, order, order_conditions, worklist
+from webapp.flow.actor import Actor
+from webapp.flow.order_conditions import Condition
+from webapp.flow.refusal import NotFound, Refused
+from webapp.store import journal
+from webapp.store.projections import cases, orders
+
+MOST = 100
+"""Eyes or orders on one page."""
+AT_SUPPLIER = ("ordered", "confirmed")
+
+
+class Ready(NamedTuple):
+    """An approved eye with what stands in the way of its order, if anything."""
+
+    person: str
+    eye: str
+    name: str
+    camp_code: str
+    site_title: str
+    lens: dict[str, Any]
+    approval: str
+    digest: str
+    fails: tuple[Condition, ...]
+
+
+class Asked(NamedTuple):
+    """One eye that is to be ordered, by the approval that was read."""
+
+    person: str
+    eye: str
+    approval: str
+
+
+class Answer(NamedTuple):
+    """What came of one eye: the order, or why there is none."""
+
+    asked: Asked
+    name: str
+    """Of the person, where the one who asked may read it."""
+    order_id: str | None
+    refusal: Refused | None
+
+
+class Open(NamedTuple):
+    """An order that waits at the supplier."""
+
+    order_id: str
+    person: str
+    eye: str
+    name: str
+    camp_code: str
+    site_title: str
+    number: str
+    lens: dict[str, Any]
+    words: str
+    overdue: str
+
+
+def ready(actor: Actor) -> list[Ready]:
+    """Return the approved eyes of this person's sites, the longest-waiting first."""
+    found = []
+    for row in worklist.rows(actor, "approved", limit=MOST):
+        file = casefile.person_file(actor, row.person)
+        approval = file.fold["eyes"][row.eye]["approval"]
+        entries = journal.entries_of_person(row.person)
+        conditions = order_conditions.all_of(file.fold, entries, row.eye)
+        fails = tuple(one for one in conditions if not one.ok)
+        found.append(
+            Ready(
+                row.person, row.eye, row.name, row.camp_code, row.site_title,
+                approval["shown"]["lens"], approval["id"], approval["digest"], fails,
+            )
+        )  # fmt: skip
+    return found
+
+
+def place_each(actor: Actor, asked: list[Asked], passphrase: str) -> list[Answer]:
+    """Order these eyes one after the other; one that cannot be ordered stops no other.
+
+    Raises:
+        Refused: the passphrase is wrong; nothing was ordered.
+    """
+    accounts.confirm(actor, passphrase)
+    return [_placed(actor, one) for one in asked]
+
+
+def _placed(actor: Actor, asked: Asked) -> Answer:
+    try:
+        order_id = order.place_signed_for(actor, *asked)
+    except NotFound as refusal:
+        return Answer(asked, "", None, refusal)
+    except Refused as refusal:
+        return Answer(asked, _name(asked), None, refusal)
+    return Answer(asked, _name(asked), order_id, None)
+
+
+def _name(asked: Asked) -> str:
+    row = cases.find(asked.person)
+    return str(row.name) if row else ""
+
+
+def open_orders(actor: Actor) -> list[Open]:
+    """Return the orders that wait at the supplier, the longest-waiting first."""
+    found = []
+    for state in AT_SUPPLIER:
+        for row in worklist.rows(actor, state, limit=MOST):
+            eye = casefile.current_fold(row.person)["eyes"][row.eye]
+            standing, late = eye["order"], eye["overdue"]
+            found.append(
+                Open(
+                    standing["id"], row.person, row.eye, row.name, row.camp_code, row.site_title,
+                    standing["number"], standing["lens"], standing["progress"]["words"],
+                    late["text"] if late else "",
+                )
+            )  # fmt: skip
+    return sorted(found, key=lambda one: _number(one.order_id))
+
+
+def _number(order_id: str) -> int:
+    line = orders.find(order_id)
+    return int(line.number) if line else 0
