@@ -191,6 +191,15 @@ class TestBound:
         body = {"shown": shown, "digest": digest_of(shown)}
         assert case.refused(case.camp, "plan.request", "R", body)[0] == "evidence.unknown"
 
+    def test_an_outcome_of_another_person_is_refused(self, case: Case) -> None:
+        """However like the two are: what somebody else's eye did says nothing of this one."""
+        case.camp.keep("followup.vault", case.person, "L", vault(case.surgery))
+        shown = plan_of(case.person, "R")["shown"]
+        other = case.camp.register()
+        shown["fellow"]["records"] = [case.camp.measure(other, "L")["reading.white_to_white"]]
+        body = {"shown": shown, "digest": digest_of(shown)}
+        assert case.refused(case.camp, "plan.request", "R", body)[0] == "evidence.other"
+
     def test_falls_when_the_outcome_comes(self, case: Case) -> None:
         """An approval made without it is stale, and the reason names it."""
         request = case.camp.send_for_plan(case.person, "R")

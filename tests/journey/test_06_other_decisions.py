@@ -94,7 +94,7 @@ def test_a_cancelled_order_frees_the_eye(launch: Launch, desk: Desk) -> None:
     page.get_by_label("Your passphrase, for this cancellation").fill(PASSPHRASE)
     page.get_by_role("button", name="Cancel the order").click()
     expect(page.get_by_text("This order is cancelled")).to_be_visible()
-    expect(page.get_by_text("The person has moved away.")).to_be_visible()
+    expect(page.get_by_text("Reason: “The person has moved away.”")).to_be_visible()
     camp = launch("camp").sign_in("ambler", "North Quay camp")
     camp.get_by_role("link", name=name).click()
     camp.get_by_role("link", name="Right eye: order cancelled").click()

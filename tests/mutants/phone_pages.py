@@ -1,4 +1,4 @@
-"""Mutants of what a phone's pages rest on: the gate before an approval, and what they are given."""
+"""Mutants of what a phone's pages rest on: the gate of an approval, what is given, listed, kept."""
 
 from tests.mutants.mutant import Mutant
 
@@ -52,4 +52,17 @@ PHONE_PAGES = (
     Mutant("listed.seen", "what a colleague saw counts as seen", f"{STORE}/seen.js",
            "rows.filter(({ key }) => key.startsWith(`${userId}/`))", "rows",
            ("js:tests/js/store/seen.test.js",)),
+    Mutant("kept.allowed", "a reading is kept where the browser deletes it in a week",
+           f"{STORE}/journal.js",
+           "if (!ok) throw new NotKept(/** @type {string} */ (why));", "",
+           ("js:tests/js/store/storage.test.js",)),
+    Mutant("kept.role", "somebody with two roles signs in the wrong one", f"{STORE}/new_record.js",
+           "find((held) => roles.includes(held))", "find(() => true)",
+           ("js:tests/js/store/journal.test.js",)),
+    Mutant("kept.draft", "an older text is written over a newer one", f"{STORE}/drafts.js",
+           "await withLock(placeOf(key), async () => ", "await ((write) => write())(async () => ",
+           ("js:tests/js/store/vault.test.js",)),
+    Mutant("kept.key", "a key under another's name signs", f"{STORE}/signing_key.js",
+           "if ((await keyId(publicBytes)) !== kid) return false;", "",
+           ("js:tests/js/store/identity.test.js",)),
 )  # fmt: skip

@@ -76,6 +76,7 @@ test("a key that is not the one its name says does not pass the self-test", asyn
   const [one, two] = [await makeKey(), await makeKey()];
   assert.equal(await keyWorks(one, one.signingKey), true);
   assert.equal(await keyWorks(one, two.signingKey), false);
+  assert.equal(await keyWorks({ ...one, kid: two.kid }, one.signingKey), false);
 });
 
 test("the keys in use cannot be exported", async () => {

@@ -76,6 +76,15 @@ test("a value outside its range is refused by name and nothing is kept", async (
   assert.equal((await allOf("records")).length, 1);
 });
 
+test("somebody with two roles signs in the one that may say this", async () => {
+  const roles = ["optometrist", "surgeon"].map((role) => ({ role, site: "saltpan" }));
+  await enrolHere({ id: "u-marsh", name: "Dr I. Marsh", roles });
+  const { person } = (await keepRecord(registration())).payload;
+  const body = { request: "0".repeat(64), text: "The cornea is too flat." };
+  const { payload } = await keepRecord({ kind: "plan.decline", person, eye: "R", body });
+  assert.equal(payload.role, "surgeon");
+});
+
 test("a site where the person has no role is refused and nothing is kept", async () => {
   await assert.rejects(keepRecord({ ...registration(), site: "upper-glen" }), /roles at this site/);
   assert.equal((await allOf("records")).length, 0);

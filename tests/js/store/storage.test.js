@@ -1,6 +1,8 @@
 /** Where readings may be taken: not where the browser would delete them after a week. */
 import assert from "node:assert/strict";
 import { afterEach, test } from "node:test";
+import { allOf, emptyDevice, enrolHere, registration } from "./device.js";
+import { keepRecord, NotKept } from "../../../static/store/journal.js";
 import { captureAllowed } from "../../../static/store/storage.js";
 
 const IPHONE = "Mozilla/5.0 (iPhone; CPU iPhone OS 18_0 like Mac OS X) AppleWebKit/605.1.15";
@@ -32,6 +34,16 @@ test("an iPhone's or iPad's browser tab is refused, with what to do", () => {
     assert.equal(ok, false);
     assert.match(why ?? "", /Add to Home Screen/);
   }
+});
+
+test("there nothing is kept either, and the reason is said", async () => {
+  await emptyDevice();
+  await enrolHere();
+  allowedOn(IPHONE, 5, false);
+  await assert.rejects(keepRecord(registration()), (/** @type {Error} */ error) => {
+    return error instanceof NotKept && /Add to Home Screen/.test(error.message);
+  });
+  assert.deepEqual(await allOf("records"), []);
 });
 
 test("the same phone is allowed from its home screen", () => {

@@ -132,6 +132,22 @@ test("two key presses close together are kept in their order", async () => {
   assert.deepEqual(await readDraft("capture/ID/R/reading.refraction"), { text: presses.at(-1) });
 });
 
+test("an older text whose sealing takes longer is not written over a newer one", async (t) => {
+  const encrypt = crypto.subtle.encrypt.bind(crypto.subtle);
+  /** @type {() => void} */
+  let goOn = () => undefined;
+  const held = new Promise((resolve) => (goOn = () => resolve(undefined)));
+  t.mock.method(crypto.subtle, "encrypt", (/** @type {Parameters<typeof encrypt>} */ ...asked) =>
+    held.then(() => encrypt(...asked)), { times: 1 });
+  const older = keepDraft("capture/ID/R/reading.refraction", { text: "1" });
+  const newer = keepDraft("capture/ID/R/reading.refraction", { text: "12" });
+  // Time enough for the newer one to be written, if nothing kept it waiting.
+  for (let turn = 0; turn < 200; turn += 1) await new Promise(setImmediate);
+  goOn();
+  await Promise.all([older, newer]);
+  assert.deepEqual(await readDraft("capture/ID/R/reading.refraction"), { text: "12" });
+});
+
 test("a draft begun before the lock arrives on the disk, sealed", async () => {
   const keeping = keepDraft("capture/ID/R/reading.refraction", { text: "1" });
   lock();
