@@ -39,10 +39,10 @@ export function showFirst(id, redraw) {
 }
 
 /**
- * Keep a form, busy meanwhile; say on the page why it was not kept.
+ * Keep what a page holds, busy meanwhile; say there why it was not kept.
  *
- * @param {Form} form
- * @param {() => Promise<void>} keep writes the record and leaves the page
+ * @param {Pick<Form, "busy" | "trouble">} form
+ * @param {() => Promise<void>} keep writes the record, and says so or leaves the page
  * @param {() => void} redraw
  * @returns {Promise<void>}
  */

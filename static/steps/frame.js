@@ -6,6 +6,7 @@
  */
 import { html, nothing, render } from "lit-html";
 import { coreStatus, onCoreStatus } from "../core/runtime.js";
+import { onChange } from "../store/changes.js";
 import { isSurgeon } from "../store/identity.js";
 import { onSyncStatus, syncStatus } from "../sync/client.js";
 import { networkStrip } from "../ui/network_strip.js";
@@ -32,6 +33,26 @@ export function openPage(root, view) {
   const stops = [onSyncStatus(redraw), onCoreStatus(redraw), onUpdate(redraw)];
   redraw();
   return { redraw, stop: together([close, ...stops]) };
+}
+
+/**
+ * Draw a page about one person that is worked out from their records: now, and again whenever these
+ * or what all plans rest on change.
+ *
+ * @param {HTMLElement} root
+ * @param {string} person
+ * @param {() => TemplateResult} view
+ * @param {() => Promise<void>} workOut
+ * @returns {{ redraw: () => void, stop: () => void }}
+ */
+export function openPageOf(root, person, view, workOut) {
+  const { redraw, stop } = openPage(root, view);
+  const refresh = () => void workOut().then(redraw);
+  const stopStore = onChange(({ persons, why }) => {
+    if (persons.includes(person) || why === "page") refresh();
+  });
+  refresh();
+  return { redraw, stop: together([stop, stopStore]) };
 }
 
 /**

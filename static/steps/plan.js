@@ -11,7 +11,7 @@ import { html, nothing } from "lit-html";
 import { coreStatus } from "../core/runtime.js";
 import { digestOf } from "../records/envelope.js";
 import { namesOfUsers } from "../store/keys.js";
-import { keepRecord, NotKept, onChange, recordOf } from "../store/journal.js";
+import { keepRecord, recordOf } from "../store/journal.js";
 import { personHere } from "../store/people.js";
 import { eyeBand, eyeFrom, eyeMark, eyeWord, otherEye } from "../ui/eyes.js";
 import { findingList } from "../ui/findings.js";
@@ -21,7 +21,8 @@ import { boundFooter, pageHead, personLine } from "../ui/page.js";
 import { stateWords } from "../ui/states.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { openCasefile, planOf } from "./casefile.js";
-import { openPage, strips, together } from "./frame.js";
+import { keepForm } from "./form_keep.js";
+import { openPageOf, strips } from "./frame.js";
 import { answerQuestion, questionView } from "./plan_question.js";
 import { firstEye } from "./first_eye.js";
 import { measureNext } from "./measure_next.js";
@@ -39,8 +40,8 @@ import { workingLink } from "./working_link.js";
  * @property {Map<string, string>} names what each person is called, by user id
  * @property {{ instant: string, sentence: string } | null} kept
  * @property {string} answer what is typed to the surgeon's question
- * @property {string | null} trouble
- * @property {string | null} notKept
+ * @property {string | null} noPlan why it cannot be calculated
+ * @property {string | null} trouble why something was not kept
  * @property {boolean} busy
  *
  * @param {Place} place
@@ -52,19 +53,11 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   const model = {
     ...{ identity, id, eye, person: await personHere(id), casefile: null, plan: null },
     ...{ names: new Map(), kept: null },
-    ...{ answer: "", trouble: null, notKept: null, busy: false },
-  };
-  const refresh = async () => {
-    await calculate(model);
-    page.redraw();
+    ...{ answer: "", noPlan: null, trouble: null, busy: false },
   };
   const redraw = () => page.redraw();
-  const page = openPage(root, () => view(model, redraw));
-  const stopStore = onChange(({ persons, why }) => {
-    if (persons.includes(id) || why === "page") void refresh();
-  });
-  void refresh();
-  return together([page.stop, stopStore]);
+  const page = openPageOf(root, id, () => view(model, redraw), () => calculate(model));
+  return page.stop;
 }
 
 /** @param {Model} model */
@@ -73,9 +66,9 @@ async function calculate(model) {
     model.casefile = await openCasefile(model.id);
     model.plan = await planOf(model.casefile, model.eye);
     model.names = await namesOfUsers();
-    model.trouble = null;
+    model.noPlan = null;
   } catch (error) {
-    model.trouble = /** @type {Error} */ (error).message;
+    model.noPlan = /** @type {Error} */ (error).message;
   }
 }
 
@@ -93,10 +86,10 @@ function view(model, redraw) {
     ${strips()} ${eyeBand({ eye, otherHref: `#/plan/${id}/${otherEye(eye)}`, note: noteOf(fold) })}
     <main>
       ${model.kept ? keptLine(model.kept.instant, model.kept.sentence) : nothing}
-      ${model.notKept ? notKeptLine(model.notKept) : nothing}
-      ${model.trouble ? html`${coreNotice(coreStatus())}${waitingLine(model.trouble)}` : nothing}
+      ${model.trouble ? notKeptLine(model.trouble) : nothing}
+      ${model.noPlan ? html`${coreNotice(coreStatus())}${waitingLine(model.noPlan)}` : nothing}
       ${fold && model.plan ? planView(model, fold, redraw) : nothing}
-      ${!fold && !model.trouble ? waitingLine("Calculating the plan, about 1 second.") : nothing}
+      ${!fold && !model.noPlan ? waitingLine("Calculating the plan, about 1 second.") : nothing}
     </main>`;
 }
 
@@ -159,28 +152,19 @@ function footer(casefile) {
  */
 async function send(model, redraw) {
   if (model.busy || !model.plan?.shown) return;
+  model.trouble = null;
+  await keepForm(model, () => keepRequest(model), redraw);
+}
+
+/** @param {Model} model */
+async function keepRequest(model) {
   const { id: person, eye, plan } = model;
-  Object.assign(model, { busy: true, notKept: null });
-  redraw();
-  try {
-    const body = { shown: plan.shown, digest: await digestOf(plan.shown) };
-    const kept = await keepRecord({
-      kind: "plan.request",
-      person,
-      eye,
-      site: model.person?.site,
-      body,
-    });
-    const stored = await recordOf(kept.id);
-    const sentence = `${eyeWord(stored?.payload.eye)} goes to the surgeon as soon as the base is heard.`;
-    model.kept = { instant: stored?.payload.wall, sentence };
-    await calculate(model);
-    scrollTo(0, 0);
-  } catch (error) {
-    if (!(error instanceof NotKept)) throw error;
-    model.notKept = error.message;
-  } finally {
-    model.busy = false;
-    redraw();
-  }
+  const body = { shown: plan.shown, digest: await digestOf(plan.shown) };
+  const site = model.person?.site;
+  const { id } = await keepRecord({ kind: "plan.request", person, eye, site, body });
+  const stored = await recordOf(id);
+  const sentence = `${eyeWord(stored?.payload.eye)} goes to the surgeon as soon as the base is heard.`;
+  model.kept = { instant: stored?.payload.wall, sentence };
+  await calculate(model);
+  scrollTo(0, 0);
 }

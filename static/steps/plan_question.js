@@ -4,13 +4,16 @@
  * @import { Model } from "./plan.js"
  */
 import { html } from "lit-html";
-import { keepRecord, NotKept } from "../store/journal.js";
+import { keepRecord } from "../store/journal.js";
 import { eyeWord } from "../ui/eyes.js";
 import { textField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { moment } from "../ui/moments.js";
+import { keepForm } from "./form_keep.js";
 
 /**
+ * Return the question with the field for its answer.
+ *
  * @param {Model} model
  * @param {{ text: string, wall: string }} question
  * @param {() => void} answer
@@ -45,6 +48,8 @@ export function questionView(model, question, answer, redraw) {
 }
 
 /**
+ * Keep the camp's answer, and say on the page that it goes.
+ *
  * @param {Model} model
  * @param {{ id: string }} question
  * @param {() => void} redraw
@@ -52,27 +57,15 @@ export function questionView(model, question, answer, redraw) {
 export async function answerQuestion(model, question, redraw) {
   const text = model.answer.trim().normalize("NFC");
   if (text === "" || model.busy) return;
-  Object.assign(model, { busy: true, notKept: null });
-  try {
+  model.trouble = null;
+  const keep = async () => {
     const { id: person, eye } = model;
     const body = { question: question.id, text };
-    const { payload } = await keepRecord({
-      kind: "plan.answer",
-      person,
-      eye,
-      site: model.person?.site,
-      body,
-    });
+    const site = model.person?.site;
+    const { payload } = await keepRecord({ kind: "plan.answer", person, eye, site, body });
     model.answer = "";
-    model.kept = {
-      instant: payload.wall,
-      sentence: `${eyeWord(eye)}: your answer goes to the surgeon.`,
-    };
-  } catch (error) {
-    if (!(error instanceof NotKept)) throw error;
-    model.notKept = error.message;
-  } finally {
-    model.busy = false;
-    redraw();
-  }
+    const sentence = `${eyeWord(eye)}: your answer goes to the surgeon.`;
+    model.kept = { instant: payload.wall, sentence };
+  };
+  await keepForm(model, keep, redraw);
 }

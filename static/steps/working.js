@@ -8,7 +8,6 @@
  */
 import { html, nothing } from "lit-html";
 import { callCore, CoreFailed, coreStatus } from "../core/runtime.js";
-import { onChange } from "../store/journal.js";
 import { isSurgeon } from "../store/identity.js";
 import { personHere } from "../store/people.js";
 import { eyeBand, eyeFrom, eyeWord, otherEye } from "../ui/eyes.js";
@@ -17,7 +16,7 @@ import { boundFooter, pageHead, personLine } from "../ui/page.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { comparatorsFolded, workingSteps } from "../ui/working_steps.js";
 import { openCasefile } from "./casefile.js";
-import { openPage, strips, together } from "./frame.js";
+import { openPageOf, strips } from "./frame.js";
 import { wishesFrom } from "./working_link.js";
 
 /**
@@ -42,16 +41,7 @@ export async function start({ root, params: [id = "", eyeParam, asked], identity
     ...{ id, eye, person: await personHere(id), casefile: null, wishes: wishesFrom(asked) },
     ...{ working: null, back, trouble: null },
   };
-  const refresh = async () => {
-    await calculate(model);
-    page.redraw();
-  };
-  const page = openPage(root, () => view(model));
-  const stopStore = onChange(({ persons, why }) => {
-    if (persons.includes(id) || why === "page") void refresh();
-  });
-  void refresh();
-  return together([page.stop, stopStore]);
+  return openPageOf(root, id, () => view(model), () => calculate(model)).stop;
 }
 
 /** @param {Model} model */
