@@ -21,6 +21,8 @@ import * as surgery from "./steps/surgery.js";
 import * as stuck from "./steps/stuck.js";
 import * as signIn from "./steps/sign_in.js";
 import * as working from "./steps/working.js";
+import * as urgent from "./steps/urgent.js";
+import { watchUrgent } from "./steps/urgent_watch.js";
 import { showTheme } from "./ui/theme.js";
 import { watchForTrouble } from "./ui/trouble.js";
 
@@ -48,6 +50,7 @@ const ROUTES = [
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
   [/^#\/working\/([^/]+)\/([RL])(?:\/([^/]+))?$/, working],
   [/^#\/surgery\/([^/]+)\/([RL])$/, surgery],
+  [/^#\/urgent\/([^/]+)\/([RL])$/, urgent],
   [/^#\/queue$/, queue],
   [/^#\/case\/([^/]+)\/([RL])$/, caseOf],
   [/^#\/outbox$/, outbox],
@@ -126,4 +129,5 @@ addEventListener("pageshow", show);
 show();
 lockWhenIdle();
 boot(opening);
+watchUrgent();
 keepSummariesFresh();

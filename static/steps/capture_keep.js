@@ -10,7 +10,12 @@ import { typedText } from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
 import { fieldOf, isFollowUp, partsOf, quantityLabel } from "../ui/quantities.js";
 import { readingSentence } from "../ui/readings.js";
-import { bodyOfDraft, draftKey, lookAgain, noDraft, rememberDevice, surgeryOf } from "./capture_model.js";
+import { go } from "./frame.js";
+import { callsNow } from "./urgent_told.js";
+import { bodyOfDraft, draftKey, foldEye, lookAgain, noDraft, rememberDevice, surgeryOf } from "./capture_model.js";
+
+const NOT_JUDGED =
+  " It was not judged: the calculation is off. If the value worries you, call the surgeon now.";
 
 /**
  * Keep what was typed as a reading, or as the correction of one.
@@ -20,6 +25,7 @@ import { bodyOfDraft, draftKey, lookAgain, noDraft, rememberDevice, surgeryOf } 
  */
 export async function keepReading(model, reason) {
   const { kind, eye, draft } = model;
+  let id = "";
   await attempt(model, async () => {
     const body = wholeBody(model);
     const asked = {
@@ -30,8 +36,23 @@ export async function keepReading(model, reason) {
     if (body["device"]) rememberDevice(kind, body["device"]);
     // The sentence is made from what the store gives back, not from what was typed.
     const stored = await recordOf(kept.id);
+    id = kept.id;
     return readingSentence(eye, kind, stored?.payload.body);
   });
+  if (id && isFollowUp(kind)) await judgeNow(model, id);
+}
+
+/**
+ * What was read after surgery is judged at once: an urgent value takes the whole screen, and a
+ * value that could not be judged says so.
+ *
+ * @param {Model} model
+ * @param {string} id of the reading that was kept
+ */
+async function judgeNow(model, id) {
+  await foldEye(model);
+  if (model.eyeFold === null && model.kept) model.kept.sentence += NOT_JUDGED;
+  if (callsNow(model.eyeFold, id)) go(`#/urgent/${model.id}/${model.eye}`);
 }
 
 /**

@@ -27,6 +27,9 @@
  * @property {boolean} approvalAtBase
  * @property {string | null} decidedAt when it was last decided, ordered or cancelled, by that clock
  * @property {string[]} checked records whose plan the base computes again
+ * @property {{ records: string[], title: string, values: string[] }[]} silent urgent readings that
+ *   neither the base nor anybody else knows of
+ * @property {{ state: string, text: string, due: string | null } | null} visits after surgery
  *
  * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary> }} Summary
  *   `basis` names its own form, the core, the day and the adopted records it was made with
@@ -55,22 +58,20 @@ export async function openCasefile(id) {
   const [entries, reference] = await Promise.all([entriesOfPerson(id), referenceNow()]);
   const core = coreStatus().sha256;
   const fold = await ask({ do: "fold", entries, reference, today: today(), core });
-  const basis = basisOf(reference);
-  await keepSummary(id, {
-    basis,
-    eyes: { R: summaryOfEye(fold.eyes.R), L: summaryOfEye(fold.eyes.L) },
-  });
-  for (const listener of listeners) listener(id);
+  const eyes = { R: summaryOfEye(fold.eyes.R), L: summaryOfEye(fold.eyes.L) };
+  const summary = { basis: basisOf(reference), eyes };
+  await keepSummary(id, summary);
+  for (const listener of listeners) listener(id, summary);
   return { id, entries, reference, fold };
 }
 
-/** @type {Set<(person: string) => void>} */
+/** @type {Set<(person: string, summary: Summary) => void>} */
 const listeners = new Set();
 
 /**
  * Call `listener` when a person's short account was made anew; return how to stop.
  *
- * @param {(person: string) => void} listener
+ * @param {(person: string, summary: Summary) => void} listener
  * @returns {() => void}
  */
 export function onSummary(listener) {
@@ -106,7 +107,7 @@ async function referenceNow() {
 }
 
 /** The form of a short account; one kept in an older form is made again. */
-const FORM = "2";
+const FORM = "3";
 
 /** @param {any} reference */
 function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {
@@ -135,7 +136,19 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
     approvalAtBase: approval ? approval.received !== null : true,
     decidedAt: lastOf([approval, fold.decline, fold.order]),
     checked: [request?.id, approval?.id].filter(Boolean),
+    silent: fold.urgent
+      .filter((/** @type {any} */ one) => one.silent)
+      .map((/** @type {any} */ { records, title, values }) => ({ records, title, values })),
+    visits: visitsIn(fold.surgeries),
   };
+}
+
+/** Where two surgeries contradict each other, nothing can be said of visits. @param {any[]} surgeries */
+function visitsIn(surgeries) {
+  const [only, ...others] = surgeries;
+  if (!only || others.length > 0) return null;
+  const { state, text, due } = only.schedule;
+  return { state, text, due };
 }
 
 /**

@@ -12,6 +12,8 @@ import { onSyncStatus, syncStatus } from "../sync/client.js";
 import { networkStrip } from "../ui/network_strip.js";
 import { tabBar } from "../ui/page.js";
 import { keyStrip } from "./key_words.js";
+import { urgentStrip } from "./urgent_strip.js";
+import { onAlarms } from "./urgent_watch.js";
 import { onUpdate, takeUpdate, updateStatus } from "../update.js";
 
 /**
@@ -30,7 +32,7 @@ export function openPage(root, view) {
   const close = () => {
     isOpen = false;
   };
-  const stops = [onSyncStatus(redraw), onCoreStatus(redraw), onUpdate(redraw)];
+  const stops = [onSyncStatus(redraw), onCoreStatus(redraw), onUpdate(redraw), onAlarms(redraw)];
   redraw();
   return { redraw, stop: together([close, ...stops]) };
 }
@@ -91,12 +93,12 @@ export function inOneGo(work) {
 }
 
 /**
- * Return the strip about the network, and one about a new version where there is one.
+ * Return what is urgent, the strip about the network, and one about a new version where there is one.
  *
  * @returns {TemplateResult}
  */
 export function strips() {
-  return html`${networkStrip(syncStatus())}${keyStrip(syncStatus().standing)}${updateStrip()}`;
+  return html`${urgentStrip()}${networkStrip(syncStatus())}${keyStrip(syncStatus().standing)}${updateStrip()}`;
 }
 
 function updateStrip() {

@@ -8,6 +8,7 @@ import { readFact } from "../store/meta.js";
 import { countTry, envelopesOf, waiting } from "../store/outbox.js";
 import { noteEpoch, REFERENCE_SITE } from "../store/pages.js";
 import { isNotYet, keepReceipts } from "../store/receipts.js";
+import { isUrgent } from "../store/urgent.js";
 import { postPacked, RefusedError, requireShape } from "./http.js";
 
 /** At most this many records in one request. */
@@ -29,7 +30,7 @@ export async function push(sites) {
   const heldBack = new Set();
   let sentBefore = 0;
   for (;;) {
-    const rows = sendable(await waiting(), [...sites, REFERENCE_SITE]);
+    const rows = urgentFirst(sendable(await waiting(), [...sites, REFERENCE_SITE]), isUrgent);
     const batch = rows.filter(({ id }) => !heldBack.has(id)).slice(0, BATCH);
     if (batch.length > 0) {
       await sendBatch(batch, heldBack, report);
@@ -54,6 +55,20 @@ export function sendable(rows, sites) {
     if (!sites.includes(site)) stopped.add(kid);
     return !stopped.has(kid);
   });
+}
+
+/**
+ * Return the rows with the chains that hold something urgent first. Within a chain nothing can be
+ * sent out of turn: the base would keep it apart until the records before it have come.
+ *
+ * @param {OutboxRow[]} rows in chain order
+ * @param {(id: string) => boolean} isUrgentId
+ * @returns {OutboxRow[]}
+ */
+export function urgentFirst(rows, isUrgentId) {
+  const chains = new Set(rows.filter(({ id }) => isUrgentId(id)).map(({ kid }) => kid));
+  const isFirst = (/** @type {OutboxRow} */ { kid }) => chains.has(kid);
+  return [...rows.filter(isFirst), ...rows.filter((row) => !isFirst(row))];
 }
 
 /**

@@ -158,6 +158,13 @@ LIMITS = (
     Limit("after_cells_percent", 10, "caution when the count fell by more, in percent", PRACTICE),
     Limit("after_turn_deg", 10, "caution when a toric lens is seen this far from its axis",
           PRACTICE),
+    # What cannot wait after surgery; vault_low_um and vault_high_um belong to it too
+    Limit("urgent_pressure_dmmHg", 300, "cannot wait from this pressure on", PRACTICE),
+    Limit("urgent_angle_grade", 1, "an angle of this grade or below counts as closed", PRACTICE),
+    Limit("urgent_angle_deg", 10, "an angle of so many degrees or less counts as closed",
+          "10 degrees is grade 1 by the usual grading, from memory"),
+    Limit("urgent_together_d", 31, "a closed angle this many days from a very high vault belongs"
+          " to it", PRACTICE),
     # When an eye is seen after surgery
     Limit("follow_hours", 1, "1: seen within hours of surgery; 0: not planned", PRACTICE),
     Limit("follow_day_d", 1, "first day visit; 0: not planned", PRACTICE),

@@ -7,7 +7,7 @@ from webapp.access import gate
 from webapp.desk import entry, people_page
 from webapp.desk.silence import silent_devices
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
-from webapp.flow import credentials, people, worklist
+from webapp.flow import credentials, people, urgent, worklist
 
 LONGEST_QUERY = 80
 
@@ -26,6 +26,7 @@ def show() -> ResponseReturnValue:
     page = people_page.page(actor, state, query, _page_number(), late)
     return render_template(
         "desk/worklist.html",
+        urgent=urgent.waiting(actor),
         counts=worklist.counts(actor, query),
         stream=STREAM,
         aside=ASIDE,

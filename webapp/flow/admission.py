@@ -6,6 +6,7 @@ Each rule raises ``Refused`` with a stable code and a sentence for the person wh
 from typing import Any
 
 from webapp.flow import (
+    admission_follow_up,
     admission_key,
     admission_label,
     admission_order,
@@ -86,6 +87,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     admission_plan.check(payload, ledger)
     admission_order.check(payload, ledger)
     admission_surgery.check(payload, ledger)
+    admission_follow_up.check(payload, ledger)
     admission_recall.check(payload, ledger)
     admission_label.check(record.id, payload, ledger)
 

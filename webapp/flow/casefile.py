@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from webapp.core_bundle import core_sha256
-from webapp.flow import clock, folding, recheck
+from webapp.flow import clock, folding, follow_ups, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.calculation import as_entry, ask
 from webapp.flow.folding import fold_entries
@@ -179,7 +179,11 @@ def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, objec
     this = fold["eyes"][eye]
     received = [entry.received_at for entry in entries if entry.eye == eye]
     levels = [finding["level"] for finding in this["findings"]]
+    schedule = follow_ups.calling_for(this["surgeries"])
     return {
+        "urgent": sum(one["open"] for one in this["urgent"]),
+        "follow": schedule["state"] if schedule else "",
+        "follow_due": schedule["due"] if schedule else "",
         "eye": eye,
         "state": this["state"],
         "state_why": this["state_why"] or "",

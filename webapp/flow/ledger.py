@@ -189,7 +189,7 @@ def names_in(payload: dict[str, Any]) -> Iterable[str]:
     outcome = plan.get("fellow")
     fellow: dict[str, Any] = outcome if isinstance(outcome, dict) else {}
     lists = [plan.get("evidence"), fellow.get("records")]
-    lists += [fields.get("decisions"), fields.get("seen"), fields.get("corrects")]
+    lists += [fields.get(name) for name in ("decisions", "seen", "corrects", "readings")]
     named = [payload.get("replaces")]
     named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]
     named += [fields.get(name) for name in NAMING]

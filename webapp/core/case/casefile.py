@@ -30,6 +30,7 @@ from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order, one_person
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
+from webapp.core.follow_up.urgent import urgent_json
 from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
 from webapp.core.rules import after_surgery
@@ -100,6 +101,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "changed_since": {"request": changed_since(exam, request)},
         "evidence": evidence(exam.standing.live, exam.this.eye),
         "surgeries": surgeries_json(exam),
+        "urgent": urgent_json(exam),
         "timeline": timeline(entries, exam.this.eye),
     }
 

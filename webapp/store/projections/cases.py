@@ -37,12 +37,22 @@ class CaseRow(Row):
     cautions = IntegerField()
     is_overdue = IntegerField()
     """1 while the order of this eye is late."""
+    urgent = IntegerField(default=0)
+    """Readings after surgery that cannot wait and that nobody answered."""
+    follow = CharField(default="")
+    """How it stands with its visits after surgery: due, overdue, lost; empty without one."""
+    follow_due = CharField(default="")
+    """The day for which that visit was planned."""
 
     class Meta:
-        """Listed by site and state."""
+        """Listed by site and state, and by what is urgent or due after surgery."""
 
         primary_key = CompositeKey("person", "eye")
-        indexes = ((("site", "state", "since"), False),)
+        indexes = (
+            (("site", "state", "since"), False),
+            (("urgent", "site"), False),
+            (("follow", "site", "follow_due"), False),
+        )
 
 
 class CaseLine(NamedTuple):

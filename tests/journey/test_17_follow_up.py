@@ -1,0 +1,81 @@
+"""After surgery: an urgent pressure seen with no network, known to nobody else until it is told."""
+
+import re
+
+import pytest
+from playwright.sync_api import Page, expect
+
+import demo_fixtures.people as demo
+from tests.browser.base import Base
+from tests.browser.phone import Launch, unlock
+from tests.journey.desk import Desk
+from tests.journey.measuring import choice, device, give, unusual
+from webapp.demo_people import PASSPHRASE
+
+pytestmark = pytest.mark.browser
+
+ONE = next(one for one in demo.PEOPLE if one.right[0] == "followed")
+
+
+def open_person(page: Page) -> None:
+    """Open the operated person's page from the list."""
+    page.goto(page.url.split("#")[0] + "#/people")
+    page.get_by_role("link", name=ONE.name).click()
+    expect(page.get_by_text("After surgery, right eye").first).to_be_visible()
+
+
+def read_pressure(page: Page, mmHg: str) -> None:  # noqa: N803 - a unit
+    """Read the pressure of the operated eye on the phone."""
+    rows = page.get_by_role("list", name="After surgery, right eye")
+    rows.get_by_role("link", name=re.compile("^Pressure after surgery")).click()
+    expect(page.get_by_role("heading", name="Pressure after surgery").first).to_be_visible()
+    page.get_by_role("button", name=re.compile("Take reading")).click()
+    give(page, (unusual(mmHg), device("tonometer 1")))
+
+
+def test_an_urgent_pressure_seen_offline(base: Base, launch: Launch, desk: Desk) -> None:
+    """The whole screen at once, a strip until it is told, on top at the desk until answered."""
+    camp = launch("camp")
+    page = camp.sign_in("ambler", ONE.site_title)
+    open_person(page)
+    camp.wait_until_offline_ready(page)
+    base.stop()
+    read_pressure(page, "41")
+    expect(page.get_by_role("alertdialog")).to_contain_text("41 mmHg")
+    expect(page.get_by_role("heading", name="Act now")).to_be_focused()
+    expect(page.get_by_text("Call the surgeon now, by voice.")).to_be_visible()
+    assert page.title() == "Urgent · Lampside"
+
+    page.goto(f"{base.address}/app/#/people")
+    strip = page.get_by_role("alert").filter(has_text="Act now")
+    expect(strip).to_contain_text(f"{ONE.name}, {ONE.camp_code}, right eye")
+    camp.kill()
+    camp.relaunch()
+    page = camp.open_unlocked("#/outbox")
+    strip = page.get_by_role("alert").filter(has_text="Act now")
+    strip.get_by_role("link").click()
+    page.get_by_role("button", name="I told somebody").click()
+    expect(page.get_by_role("alert").first).to_contain_text("Name who was told.")
+    page.get_by_label("Who was told").fill("Dr S. Verrill")
+    page.get_by_label("By phone").check()
+    page.get_by_label("What they said").fill("Drops now, the evening boat.")
+    page.get_by_role("button", name="I told somebody").click()
+    page.wait_for_url(re.compile(r"#/person/[^/]+$"))
+    expect(strip).to_have_count(0)
+
+    base.start()
+    page.goto(f"{base.address}/app/#/outbox")
+    page.get_by_role("button", name="Send and fetch now").click()
+    expect(page.get_by_text("Everything has arrived.")).to_be_visible()
+    desk.sign_in()
+    urgent = desk.page.get_by_role("alert").filter(has_text="Act now")
+    expect(urgent).to_contain_text("41 mmHg")
+    expect(urgent).to_contain_text("Told: Dr S. Verrill.")
+    urgent.get_by_role("link").click()
+    expect(desk.page.get_by_text("Drops now, the evening boat.")).to_be_visible()
+    desk.page.get_by_label("What is done about it").fill("Dr Verrill sees her at six.")
+    desk.page.get_by_label("Your passphrase").fill(PASSPHRASE)
+    desk.page.get_by_role("button", name="Answer for the right eye").click()
+    expect(desk.page.get_by_text("Dr Verrill sees her at six.")).to_be_visible()
+    desk.page.get_by_role("link", name="Back to worklist").click()
+    expect(urgent).to_have_count(0)

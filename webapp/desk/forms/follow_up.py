@@ -1,0 +1,47 @@
+"""What a person at the desk says about an operated eye: an urgent reading, a call for a visit."""
+
+from wtforms import DateField, HiddenField, RadioField, SelectChoice, TextAreaField
+from wtforms.validators import InputRequired, Length, Optional
+
+from webapp.desk.forms.base import DeskForm, one_kind_of_line, trimmed
+from webapp.desk.forms.fields import REASON_MAX_CHARS, passphrase_field, reason_field
+
+
+class AnswerUrgentForm(DeskForm):
+    """What is done about the urgent readings on the page, and by whom."""
+
+    readings = HiddenField(validators=[InputRequired()])
+    text = reason_field(
+        "What is done about it, and by whom",
+        "Say what is done and by whom: the camp reads it. Nothing was changed.",
+    )
+    passphrase = passphrase_field(
+        "Your passphrase, for this answer",
+        "Type your passphrase: an answer is signed for. Nothing was changed.",
+    )
+
+
+class ContactForm(DeskForm):
+    """One try to bring somebody back for a visit."""
+
+    how = RadioField(
+        "How",
+        [InputRequired("Choose how. Nothing was kept.")],
+        choices=[
+            SelectChoice("phone", "By phone"),
+            SelectChoice("message", "By a message"),
+            SelectChoice("visit", "At home"),
+            SelectChoice("other_person", "Through somebody else"),
+        ],
+    )
+    reached = RadioField(
+        "Reached?",
+        [InputRequired("Say whether the person was reached. Nothing was kept.")],
+        choices=[SelectChoice("yes", "Yes"), SelectChoice("no", "No")],
+    )
+    text = TextAreaField(
+        "Note, if there is something to add",
+        [Optional(), Length(max=REASON_MAX_CHARS, message="At most 500 characters.")],
+        [trimmed, one_kind_of_line],
+    )
+    comes_on = DateField("Comes on, if a day was agreed", [Optional()])

@@ -1,0 +1,84 @@
+"""Urgent readings after surgery at the base: which wait for an answer, and the answer (H37)."""
+
+from typing import Any, NamedTuple
+
+from webapp.flow import accounts, casefile, desk_record, recheck
+from webapp.flow.actor import Actor
+from webapp.flow.desk_record import Draft
+from webapp.flow.refusal import NotFound, Refused
+from webapp.records.draft import Subject
+from webapp.store import installation
+from webapp.store.database import writing
+from webapp.store.projections import cases, follow_up_lines
+
+ANSWERED = "urgent.answered"
+# The surgeon's word before the desk's, where somebody holds both roles.
+ROLES = ("surgeon", "desk")
+
+
+class UrgentEye(NamedTuple):
+    """One eye with urgent readings that nobody answered yet."""
+
+    person: str
+    eye: str
+    name: str
+    camp_code: str
+    site_title: str
+    items: list[dict[str, Any]]
+    """Of the fold, the open ones."""
+
+
+def waiting(actor: Actor) -> list[UrgentEye]:
+    """Return every eye at the actor's sites with an urgent reading that waits for an answer."""
+    sites = actor.sites_for("case.read")
+    recheck.run_waiting(sites)
+    casefile.refresh_sites(sites)
+    titles = installation.site_titles()
+    return [
+        UrgentEye(
+            line.person, line.eye, line.name, line.camp_code, titles.get(line.site, line.site),
+            open_items(casefile.current_fold(line.person), line.eye),
+        )
+        for line in follow_up_lines.urgent(sites)
+    ]  # fmt: skip
+
+
+def open_items(fold: dict[str, Any], eye: str) -> list[dict[str, Any]]:
+    """Return what is urgent in an eye and not answered."""
+    return [one for one in fold["eyes"][eye]["urgent"] if one["open"]]
+
+
+def answer(
+    actor: Actor, person: str, eye: str, readings: list[str], text: str, passphrase: str
+) -> str:
+    """Keep what is done about the urgent readings that were on the page; return the record's id.
+
+    Args:
+        actor: a surgeon or the desk.
+        person: whose.
+        eye: "R" or "L".
+        readings: ids that the page showed; one that came up since stays open.
+        text: what is done about them, and by whom.
+        passphrase: of the actor, for this answer.
+
+    Raises:
+        NotFound: no such person at a site of theirs.
+        Refused: the passphrase is wrong, or something else was answered than what is open.
+    """
+    row = cases.find(person)
+    if row is None or not actor.may_read(row.site):
+        raise NotFound("person")
+    actor.require("urgent.answer", row.site)
+    role = next(one for one in ROLES if actor.holds(one, row.site))
+    casefile.refresh([person])
+    found = open_items(casefile.current_fold(person), eye)
+    shown = [one for one in found if one["reading"] in readings]
+    if not shown or len(shown) != len(set(readings)):
+        raise Refused(
+            "urgent.changed",
+            "What is urgent in this eye has changed since this page was opened. Look again.",
+        )
+    accounts.confirm(actor, passphrase)
+    body = {"implant": shown[0]["implant"], "readings": sorted(readings), "text": text}
+    with writing():
+        return desk_record.write(actor, Draft(ANSWERED, Subject(person, eye, row.site), role, body))

@@ -1,0 +1,48 @@
+"""Operated eyes that call for somebody: what is urgent, and whose visit is due, overdue or lost."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from webapp.store.database import rows_of
+from webapp.store.projections.cases import CaseRow, PersonRow
+
+
+class FollowUpLine(NamedTuple):
+    """One operated eye with whose it is."""
+
+    person: str
+    eye: str
+    site: str
+    name: str
+    village: str
+    camp_code: str
+    follow: str
+    due: str
+
+
+COLUMNS = (
+    CaseRow.person, CaseRow.eye, CaseRow.site, PersonRow.name, PersonRow.village,
+    PersonRow.camp_code, CaseRow.follow, CaseRow.follow_due,
+)  # fmt: skip
+
+
+def urgent(sites: Iterable[str]) -> list[FollowUpLine]:
+    """Return every eye of these sites with an urgent reading that nobody answered."""
+    query = _joined(sites).where(CaseRow.urgent > 0)
+    return _lines(query.order_by(CaseRow.since, CaseRow.person, CaseRow.eye))
+
+
+def calling(sites: Iterable[str], follow: str, limit: int) -> list[FollowUpLine]:
+    """Return eyes of these sites that stand so with their visits, the longest waiting first."""
+    query = _joined(sites).where(CaseRow.follow == follow)
+    ordered = query.order_by(CaseRow.follow_due, CaseRow.person, CaseRow.eye)
+    return _lines(ordered.limit(limit))
+
+
+def _joined(sites: Iterable[str]):  # type: ignore[no-untyped-def]  # noqa: ANN202 - peewee's own
+    joined = CaseRow.select(*COLUMNS).join(PersonRow, on=(PersonRow.person == CaseRow.person))
+    return joined.where(CaseRow.site << list(sites))
+
+
+def _lines(query) -> list[FollowUpLine]:  # type: ignore[no-untyped-def]  # noqa: ANN001 - as above
+    return [FollowUpLine(*row) for row in rows_of(query)]
