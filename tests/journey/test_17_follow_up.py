@@ -36,7 +36,7 @@ def read_pressure(page: Page, mmHg: str) -> None:  # noqa: N803 - a unit
 def test_an_urgent_pressure_seen_offline(base: Base, launch: Launch, desk: Desk) -> None:
     """The whole screen at once, a strip until it is told, on top at the desk until answered."""
     camp = launch("camp")
-    page = camp.sign_in("ambler", ONE.site_title)
+    page = camp.sign_in("ambler", "Saltpan camp")
     open_person(page)
     camp.wait_until_offline_ready(page)
     base.stop()
