@@ -7,9 +7,9 @@ from playwright.sync_api import Page, expect
 
 import demo_fixtures.people as demo
 from tests.browser.base import Base
-from tests.browser.phone import Launch, unlock
+from tests.browser.phone import Launch, send_until_asked
 from tests.journey.desk import Desk
-from tests.journey.measuring import choice, device, give, unusual
+from tests.journey.measuring import device, give, unusual
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -64,6 +64,11 @@ def test_an_urgent_pressure_seen_offline(base: Base, launch: Launch, desk: Desk)
     expect(strip).to_have_count(0)
 
     base.start()
+    page.goto(f"{base.address}/app/#/outbox")
+    # The battery took the session, so the base asks who this is.
+    send_until_asked(page)
+    camp.give_passphrase(page, "ambler")
+    expect(page.get_by_role("link", name=ONE.name)).to_be_visible()
     page.goto(f"{base.address}/app/#/outbox")
     page.get_by_role("button", name="Send and fetch now").click()
     expect(page.get_by_text("Everything has arrived.")).to_be_visible()

@@ -19,7 +19,32 @@ SURGERY = ("tests/flow/test_surgery.py",)
 TRIES = ("js:tests/js/store/attempts.test.js",)
 REST = ("js:tests/js/store/vault.test.js", "js:tests/js/store/sealing.test.js")
 
+URGENT = ("tests/core/test_urgent.py",)
+ALARM = "webapp/core/follow_up/urgent.py"
+
 GUARDS = (
+    Mutant("urgent.pressure", "a dangerous pressure is not urgent (H37)", ALARM,
+           *never('if body["iop_dmmHg"] >= limits["urgent_pressure_dmmHg"]:'), URGENT),
+    Mutant("urgent.touch", "a touching lens is not urgent (H37)", ALARM,
+           *never('if body["vault_um"] < limits["vault_low_um"]:'), URGENT),
+    Mutant("urgent.closed", "a closed angle under a very high vault is not urgent (H37)", ALARM,
+           *never('if body["vault_um"] > limits["vault_high_um"] and closed:'), URGENT),
+    Mutant("urgent.other_reading", "what was said of one reading quiets another (H37)", ALARM,
+           ' and reading.id in one.body["readings"]\n', "\n", URGENT),
+    Mutant("urgent.told_is_answered", "who was told takes it off the desk's list (H37)", ALARM,
+           '"open": 0 if answered else 1', '"open": 0 if answered or told else 1', URGENT),
+    Mutant("urgent.silent", "a reading that only the phone has is not called silent (H37)", ALARM,
+           '"silent": 0 if at_base or told or answered else 1', '"silent": 0', URGENT),
+    Mutant("urgent.eye", "a telling of the other eye is admitted (H37)",
+           f"{FLOW}/admission_follow_up.py",
+           *never("if (surgery.person, surgery.eye) != mine:"), ("tests/desk/test_urgent.py",)),
+    Mutant("urgent.reading_of_another", "a telling names another person's reading (H37)",
+           f"{FLOW}/admission_follow_up.py",
+           *never("if (fact.person, fact.eye) != mine:"), ("tests/desk/test_urgent.py",)),
+    Mutant("urgent.unseen", "an answer closes what its page did not show (H37)",
+           f"{FLOW}/urgent.py",
+           *never("if not shown or len(shown) != len(set(readings)):"),
+           ("tests/desk/test_urgent.py",)),
     Mutant("outcome.vault", "a first vault far from its prediction stops nothing (D31)",
            f"{RULES}/outcome.py",
            *always("if not is_surprising(residual_um(found.vault), scale_um, most_e1 / 10.0):"),
