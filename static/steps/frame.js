@@ -6,8 +6,8 @@
  */
 import { html, nothing, render } from "lit-html";
 import { coreStatus, onCoreStatus } from "../core/runtime.js";
-import { onChange } from "../store/changes.js";
 import { isSurgeon } from "../store/identity.js";
+import { onChange } from "../store/journal.js";
 import { onSyncStatus, syncStatus } from "../sync/client.js";
 import { networkStrip } from "../ui/network_strip.js";
 import { tabBar } from "../ui/page.js";

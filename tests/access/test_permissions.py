@@ -21,7 +21,7 @@ from webapp.app import create_app
 from webapp.flow import accounts, credentials, granting, order, permissions, recalling
 from webapp.flow.actor import RoleAt
 from webapp.flow.throttle import Throttle
-from webapp.records.kinds import KINDS, ROLES
+from webapp.records.kinds import KINDS
 from webapp.settings import Settings
 from webapp.store import accounts as store
 from webapp.store import database
@@ -240,7 +240,7 @@ class TestTheTable:
         """The kinds that a phone signs name clinical roles only."""
         pushing = permissions.roles_for("record.push")
         for kind in KINDS.values():
-            assert set(kind.roles) <= set(ROLES)
+            assert set(kind.roles) <= set(permissions.ROLES)
             if kind.signed_by == "device":
                 assert set(kind.roles) <= pushing, kind.name
 

@@ -3,6 +3,7 @@
 import base64
 import copy
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import example, given
@@ -32,6 +33,20 @@ def accept(signed: object) -> envelope.Record:
 def desk_key(tmp_path: Path) -> DeskKey:
     """Return a desk key of its own."""
     return DeskKey.load_or_create(tmp_path / "desk_key.pem")
+
+
+def cancellation(desk_key: DeskKey, *correction: Correction) -> dict[str, Any]:
+    """Draft the cancellation of the vectors as the desk's first record."""
+    good = PAYLOADS["order.cancelled"]
+    return draft(
+        "order.cancelled",
+        Subject(good["person"], good["eye"], good["site"]),
+        Writer(good["author"], good["role"]),
+        Link(desk_key.kid, 1, None),
+        good["wall"],
+        good["body"],
+        *correction,
+    )
 
 
 class TestOpen:
@@ -153,26 +168,10 @@ class TestSeal:
     def test_draft(self, desk_key: DeskKey) -> None:
         """A draft of a desk record has the whole form, and a cancellation its reason."""
         good = PAYLOADS["order.cancelled"]
-        payload = draft(
-            "order.cancelled",
-            Subject(good["person"], good["eye"], good["site"]),
-            Writer(good["author"], good["role"]),
-            Link(desk_key.kid, 1, None),
-            good["wall"],
-            good["body"],
-            Correction(None, good["reason"]),
-        )
+        payload = cancellation(desk_key, Correction(None, good["reason"]))
         assert payload == {**good, "key": desk_key.kid}
 
     def test_draft_is_checked(self, desk_key: DeskKey) -> None:
         """A draft that breaks a rule is refused before anything is signed."""
-        good = PAYLOADS["order.cancelled"]
         with pytest.raises(BadRecord, match="reason"):
-            draft(
-                "order.cancelled",
-                Subject(good["person"], good["eye"], good["site"]),
-                Writer(good["author"], good["role"]),
-                Link(desk_key.kid, 1, None),
-                good["wall"],
-                good["body"],
-            )
+            cancellation(desk_key)

@@ -19,11 +19,12 @@ from webapp.store import accounts as store_accounts
 from webapp.store import journal
 from webapp.store.database import writing
 
-ROLES = {
+ADOPTED_BY = {
     "catalogue.adopted": "administrator",
     "limits.adopted": "administrator",
     VAULT_MODEL: "surgeon",
 }
+"""Kind -> the role that puts it in force."""
 SHORTEST_REASON = 10
 EVERYWHERE = Subject(None, None, REFERENCE_SITE)
 
@@ -51,13 +52,13 @@ def adopt(actor: Actor, kind: str, body: dict[str, Any]) -> str:
 
     Args:
         actor: an administrator; for a vault model, a surgeon.
-        kind: one of ``ROLES``.
+        kind: one of ``ADOPTED_BY``.
         body: as the kind lists it.
 
     Raises:
         Refused: the role is not held, the body breaks a rule, or no plan can use the model.
     """
-    role = ROLES[kind]
+    role = ADOPTED_BY[kind]
     actor.require_role(role)
     with writing():
         if kind == VAULT_MODEL:
@@ -83,7 +84,7 @@ def adopt_confirmed(actor: Actor, kind: str, body: dict[str, Any], passphrase: s
     Raises:
         Refused: as ``adopt``, or the passphrase is wrong (field ``passphrase``).
     """
-    actor.require_role(ROLES[kind])
+    actor.require_role(ADOPTED_BY[kind])
     accounts.confirm(actor, passphrase)
     return adopt(actor, kind, body)
 
@@ -102,7 +103,7 @@ def withdraw_vault_model(actor: Actor, adoption: str, why: str) -> str:
         Refused: the role is not held, nothing of that id was adopted or it is withdrawn already,
             or the reason is missing (field ``why``).
     """
-    actor.require_role(ROLES[VAULT_MODEL])
+    actor.require_role(ADOPTED_BY[VAULT_MODEL])
     if len(why.strip()) < SHORTEST_REASON:
         raise Refused("reason.short", "Say in ten characters or more why it is withdrawn.", "why")
     with writing():
@@ -122,7 +123,7 @@ def withdraw_confirmed(actor: Actor, adoption: str, why: str, passphrase: str) -
     Raises:
         Refused: as ``withdraw_vault_model``, or the passphrase is wrong (field ``passphrase``).
     """
-    actor.require_role(ROLES[VAULT_MODEL])
+    actor.require_role(ADOPTED_BY[VAULT_MODEL])
     accounts.confirm(actor, passphrase)
     return withdraw_vault_model(actor, adoption, why)
 

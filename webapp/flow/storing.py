@@ -13,8 +13,6 @@ from webapp.store.gaps import Gap
 from webapp.store.journal import Entry
 from webapp.store.projections import cases, implants, label_checks, orders, plan_checks
 
-REFERENCE_KINDS = ("catalogue.adopted", "limits.adopted")
-
 
 def store(records: list[Record], moved: dict[str, tuple[int, str]], now: str) -> dict[str, int]:
     """Append records in order and return id -> number; call inside ``writing()``.

@@ -15,7 +15,6 @@ __all__ = [
     "HEADER",
     "KINDS",
     "REFERENCE_SITE",
-    "ROLES",
     "SHAPES",
     "VERSION",
     "Field",
@@ -29,7 +28,6 @@ __all__ = [
 ]
 
 VERSION = 1
-ROLES = ("optometrist", "surgeon", "desk", "administrator")
 HEADER = (
     *("v", "kind", "person", "eye", "site", "author", "role"),
     *("key", "seq", "prev", "wall", "replaces", "reason", "body"),
