@@ -60,6 +60,17 @@ function onShow() {
   for (const form of document.forms) delete form.dataset.sent;
 }
 
+/** Say what day this browser's clock shows: a lens is judged by the later of two clocks. */
+function sayToday() {
+  const now = new Date();
+  const parts = [now.getFullYear(), now.getMonth() + 1, now.getDate()];
+  const text = parts.map((part) => String(part).padStart(2, "0")).join("-");
+  for (const field of document.querySelectorAll("input[data-today]")) {
+    if (field instanceof HTMLInputElement) field.value = text;
+  }
+}
+
+document.addEventListener("DOMContentLoaded", sayToday);
 document.addEventListener("keydown", onKey);
 document.addEventListener("submit", onSubmit);
 window.addEventListener("pageshow", onShow);

@@ -39,6 +39,7 @@ def page(order_id: str, sent: DeskForm | None = None) -> ResponseReturnValue:
         progress=next(one for one in eye["orders"] if one["id"] == order_id),
         overdue=_of_order(eye["overdue"], order_id),
         steps=_steps(file, found),
+        boxes=_boxes(eye, order_id),
         names=file.names,
         sent=sent,
         may_change=actor.may("order.write", found.site),
@@ -83,6 +84,12 @@ def _filled(form: type[DeskForm], sent: DeskForm | None) -> DeskForm:
 
 def _of_order(overdue: dict[str, Any] | None, order_id: str) -> dict[str, Any] | None:
     return overdue if overdue and overdue["order"] == order_id else None
+
+
+def _boxes(eye: dict[str, Any], order_id: str) -> list[dict[str, Any]]:
+    """Return the boxes held against this order, oldest first; none of an order that ended."""
+    checked = eye["box"]
+    return checked["checks"] if checked and eye["order"]["id"] == order_id else []
 
 
 def _steps(file: casefile.PersonFile, found: OrderSheet) -> list[dict[str, Any]]:

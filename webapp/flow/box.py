@@ -21,7 +21,18 @@ from webapp.store.projections import orders
 Label = dict[str, Any]
 SEPARATOR, SEPARATOR_PICTURE = "\x1d", "\u241d"
 
-__all__ = ["BadInput", "Checked", "Read", "Second", "check", "compare", "find", "lens_of"]
+__all__ = [
+    "BadInput",
+    "Checked",
+    "Read",
+    "Second",
+    "check",
+    "compare",
+    "find",
+    "lens_of",
+    "of_order",
+    "require_open",
+]
 
 
 class Read(NamedTuple):
@@ -54,6 +65,20 @@ class Checked(NamedTuple):
     answer: Answer
     other_eye: bool
     """Whether the values read are those ordered for the fellow eye."""
+
+
+def require_open(actor: Actor, order_id: str) -> None:
+    """Refuse a box of an order that ended, or that a surgeon must answer about first."""
+    _require_open(_line(actor, order_id))
+
+
+def of_order(actor: Actor, order_id: str) -> list[dict[str, Any]]:
+    """Return the checks of an order that stands, oldest first, as the fold has them."""
+    line = orders.find(order_id)
+    if line is None or not actor.may("order.read", line.site):
+        raise NotFound("order")
+    found = _eye_of(line)["box"] if line.live else None
+    return list(found["checks"]) if found else []
 
 
 def compare(actor: Actor, order_id: str, read: Read) -> Answer:

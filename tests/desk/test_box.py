@@ -1,0 +1,227 @@
+"""The pages of a lens box: typed by two people, side by side, no way past a difference."""
+
+import json
+import re
+from html import unescape
+from typing import Any
+
+import pytest
+
+from tests.desk.conftest import Desk, ReadyCase
+from tests.hospital import READINGS, WALL, Hospital
+from webapp.demo_people import PASSPHRASE
+from webapp.desk.numbers import dioptres, millimetres
+from webapp.flow import box
+from webapp.store import journal
+
+GS = "\x1d"
+HIDDEN = re.compile(r'name="read" type="hidden" value="([^"]*)"')
+
+
+class Box:
+    """An order's box pages, and the label of the right box as it is typed."""
+
+    def __init__(self, desk: Desk, case: ReadyCase) -> None:
+        self.desk = desk
+        self.order = case.order(desk).location
+        self.page = f"{self.order}/box"
+        lens = box.lens_of(self.order.rsplit("/", 1)[1])
+        self.lens = {
+            "model": lens["model"],
+            "sphere_cD": dioptres(lens["sphere_cD"]),
+            "cylinder_cD": dioptres(lens["cylinder_cD"]),
+            "axis_deg": str(lens["axis_deg"] or ""),
+            "length_um": millimetres(lens["length_um"]),
+        }
+        self.traced = {"lot": "LOT7", "serial": "SER9", "expiry_date": "2031-02-28"}
+        self.code = f"]d201095060001343521731022810LOT7{GS}21SER9"
+
+    def first(self, **changed: str) -> Any:  # noqa: ANN401 - an answer
+        """Send the first reading."""
+        self.desk.get(self.page)
+        fields = {"code": self.code, "device_day": "2026-11-29", **self.lens, **self.traced}
+        return self.desk.post(self.page, **{**fields, **changed})
+
+    def second(self, answer: Any, **changed: str) -> Any:  # noqa: ANN401 - an answer
+        """Send the second reading after the answer to the first."""
+        read = unescape(HIDDEN.search(answer.text)[1])  # type: ignore[index]
+        fields = {"read": read, "name": "verrill", "passphrase": PASSPHRASE, **self.lens}
+        return self.desk.post(f"{self.page}/again", **{**fields, **changed})
+
+
+@pytest.fixture
+def arrived(desk: Desk, case: ReadyCase) -> Box:
+    """Return an ordered lens whose box is there."""
+    return Box(desk, case)
+
+
+def page_of(arrived: Box, answer: Any) -> str:  # noqa: ANN401 - an answer
+    """Return the page that a redirect leads to."""
+    assert answer.status_code == 302, unescape(answer.text)
+    return unescape(arrived.desk.get(answer.location).text)
+
+
+def test_nothing_of_the_order_is_filled_in_or_shown(arrived: Box) -> None:
+    """The lens is read off the box: the page knows it and says nothing of it."""
+    page = unescape(arrived.desk.get(arrived.page).text)
+    for name in ("model", "sphere_cD", "cylinder_cD", "length_um"):
+        assert arrived.lens[name] not in page
+        assert re.search(rf'name="{name}"[^>]*value=""', page)
+
+
+def test_two_people_and_the_right_box(arrived: Box) -> None:
+    """The second person sees no first value, types the power, and the box is right."""
+    again = arrived.first()
+    assert again.status_code == 200
+    shown = HIDDEN.sub("", unescape(again.text))
+    assert arrived.lens["sphere_cD"] not in shown
+    assert 'name="lot"' not in shown, "the scan has the lot already"
+    page = page_of(arrived, arrived.second(again))
+    assert "The box is right" in page
+    assert "Read by L. Fenn" in page and "Read by Dr S. Verrill" in page
+    order = unescape(arrived.desk.get(arrived.order).text)
+    assert "Right, SER9" in order
+
+
+def test_another_lens_is_a_hard_stop(arrived: Box) -> None:
+    """Recorded at once, shown side by side, and no button goes on with this box."""
+    page = page_of(arrived, arrived.first(length_um="12.00"))
+    assert "Stop. Not the lens for this eye" in page
+    assert "Do not implant this lens" in page
+    assert '<tr class="differs"><th scope="row">Length</th>' in page
+    assert page.index('class="differs"') < page.index("Model</th>"), "what differs stands first"
+    forms = re.findall(r'<form[^>]*action="([^"]*)"', page)
+    assert not [action for action in forms if "/order/" in action]
+    assert "Stop: differs, SER9" in unescape(arrived.desk.get(arrived.order).text)
+
+
+def test_typed_code_lets_the_second_person_read_everything(arrived: Box) -> None:
+    """A code typed with brackets is no scan; lot, serial number and date are read twice."""
+    again = arrived.first(code="(01)09506000134352(17)310228(10)LOT7(21)SER9")
+    assert 'name="lot"' in again.text
+    missing = arrived.second(again)
+    assert missing.status_code == 422
+    assert "Type the lot" in unescape(missing.text)
+    page = page_of(arrived, arrived.second(again, **arrived.traced))
+    assert "The box is right" in page
+
+
+def test_the_second_person_reads_otherwise(arrived: Box) -> None:
+    """Two readings of one box that differ stop it."""
+    page = page_of(arrived, arrived.second(arrived.first(), length_um="12.00"))
+    assert "Stop. Not the lens for this eye" in page
+    assert "Read the box itself again" in page
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        ("]d201095060001343521731022810LOT721SER9", "seems to hold the serial number too"),
+        ("]d20109506000134353", "check digit"),
+        ("(01)09506000134352(17)313228(21)SER9", "no date of the calendar"),
+    ],
+)
+def test_a_code_that_cannot_be_used(arrived: Box, code: str, words: str) -> None:
+    """The sentence stands at the code, what was typed is still there, nothing is recorded."""
+    answer = arrived.first(code=code)
+    assert answer.status_code == 422
+    assert words in unescape(answer.text)
+    assert 'id="code-error"' in answer.text
+    assert 'value="LOT7"' in answer.text
+    assert "Boxes checked" not in arrived.desk.get(arrived.order).text
+
+
+BAD = [
+    ("sphere_cD", "7.50", "sign"),
+    ("sphere_cD", "", "Type the sphere"),
+    ("axis_deg", "181", "Axis"),
+    ("length_um", "125", "Length"),
+    ("lot", "", "do not implant"),
+    ("expiry_date", "", "do not implant"),
+]
+
+
+@pytest.mark.parametrize(("field", "text", "words"), BAD)
+def test_what_no_label_says_is_asked_again(arrived: Box, field: str, text: str, words: str) -> None:
+    """A value that cannot be, or is missing, is said beside its field."""
+    answer = arrived.first(**{field: text})
+    assert answer.status_code == 422
+    assert f'id="{field}-error"' in answer.text
+    assert words in unescape(answer.text)
+
+
+def test_cylinder_and_axis_belong_together(arrived: Box) -> None:
+    """An axis is asked for exactly where there is a cylinder."""
+    without = arrived.first(cylinder_cD="-1.00", axis_deg="")
+    beside_none = arrived.first(cylinder_cD="0", axis_deg="7")
+    for answer in (without, beside_none):
+        assert answer.status_code == 422
+        assert 'id="axis_deg-error"' in answer.text
+
+
+def test_the_second_person_must_be_another(arrived: Box) -> None:
+    """Oneself again, or a wrong passphrase: said beside the field, nothing recorded."""
+    again = arrived.first()
+    myself = arrived.second(again, name="fenn")
+    wrong = arrived.second(again, passphrase="not this one")
+    assert (myself.status_code, wrong.status_code) == (422, 422)
+    assert 'id="name-error"' in myself.text
+    assert 'id="passphrase-error"' in wrong.text
+    assert "not this one" not in wrong.text
+    assert "Boxes checked" not in arrived.desk.get(arrived.order).text
+
+
+def test_a_first_reading_that_was_tampered_with(arrived: Box) -> None:
+    """What comes back with the second form is judged again, never believed."""
+    arrived.desk.get(arrived.page)
+    for read in (
+        "",
+        "[]",
+        "{}",
+        "not json",
+        json.dumps({"code": None, "label": {}, "device_day": None}),
+    ):
+        answer = arrived.desk.post(f"{arrived.page}/again", read=read, **arrived.lens)
+        assert answer.status_code in (302, 422), read
+    assert not journal.entries_of_kind("saltpan", "label.checked")
+
+
+def test_the_other_eyes_lens_says_so(arrived: Box, case: ReadyCase) -> None:
+    """A box with the fellow eye's lens is named as that."""
+    kind = "reading.refraction"
+    first = case.camp.measure(case.person, "L")[kind]
+    weaker = {**READINGS[kind], "sphere_cD": -700, "taken": WALL, "typed": {}}
+    changed = {"replaces": first, "reason": "Read again"}
+    case.camp.keep(kind, case.person, "L", weaker, **changed)
+    approval = case.surgeon.approve(case.person, "L", case.camp.send_for_plan(case.person, "L"))
+    arrived.desk.get(f"/desk/case/{case.person}/L")
+    fellow = {"approval": approval, "passphrase": PASSPHRASE}
+    placed = arrived.desk.post(f"/desk/case/{case.person}/L/order", **fellow)
+    lens = box.lens_of(placed.location.rsplit("/", 1)[1])
+    other = {
+        "sphere_cD": dioptres(lens["sphere_cD"]), "cylinder_cD": dioptres(lens["cylinder_cD"]),
+        "axis_deg": str(lens["axis_deg"] or ""), "length_um": millimetres(lens["length_um"]),
+        "model": lens["model"],
+    }  # fmt: skip
+    assert other != arrived.lens
+    page = page_of(arrived, arrived.first(**other))
+    assert "those ordered for the left eye of the same person" in page
+
+
+def test_the_surgeon_reads_and_cannot_check(hospital: Hospital, arrived: Box) -> None:
+    """A surgeon sees a recorded check and gets no form."""
+    made = arrived.first(length_um="12.00").location
+    surgeon = Desk(hospital.client("verrill"))
+    assert "Do not implant this lens" in surgeon.get(made).text
+    assert surgeon.get(arrived.page).status_code == 403
+    elsewhere = made.replace(arrived.order.rsplit("/", 1)[1], "a" * 64)
+    assert surgeon.get(elsewhere).status_code == 404
+
+
+def test_a_cancelled_order_has_no_box(arrived: Box) -> None:
+    """The page of a box of an ended order says not to implant."""
+    arrived.desk.get(arrived.order)
+    arrived.desk.post(f"{arrived.order}/cancel", reason="Moved away", passphrase=PASSPHRASE)
+    answer = arrived.desk.get(arrived.page)
+    assert answer.status_code == 409
+    assert "Do not implant" in unescape(answer.text)
