@@ -6,6 +6,7 @@ declare const __BUILD__: {
   readonly coreSha256: string;
   readonly workerUrl: string;
   readonly wasmUrl: string;
+  readonly readerUrl: string;
 };
 
 /** What the service worker keeps on the phone. */

@@ -15,6 +15,7 @@ BELOW = {
     "records": set[str](),
     "store": {"records"},
     "core": {"store", "records"},
+    "scan": set[str](),
     "sync": {"store", "records"},
     "ui": {"store", "records"},
     "steps": {"ui", "sync", "core", "store", "records"},

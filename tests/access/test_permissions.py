@@ -18,7 +18,17 @@ from tests.desk.conftest import ReadyCase
 from tests.desk.fonts import sheet_fonts
 from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash, width_body
 from webapp.app import create_app
-from webapp.flow import accounts, credentials, granting, order, permissions, recalling
+from webapp.flow import (
+    accounts,
+    box,
+    clock,
+    credentials,
+    granting,
+    order,
+    order_progress,
+    permissions,
+    recalling,
+)
 from webapp.flow.actor import RoleAt
 from webapp.flow.throttle import Throttle
 from webapp.records.kinds import KINDS
@@ -73,6 +83,7 @@ def stage(
         case.another()
         values = {
             "person": case.person, "eye": "R", "order_id": order_id, "kid": case.camp.kid,
+            "check_id": _checked(hospital, order_id),
             "record_id": kept_apart_behind_a_gap(case),
             "user_id": "u-quill", "people proposal": _role_proposal(hospital),
             "resets proposal": _reset_proposal(hospital),
@@ -88,6 +99,15 @@ def kept_apart_behind_a_gap(case: ReadyCase) -> str:
     later = case.camp.record("reading.white_to_white", case.person, "R", width_body())
     (receipt,) = case.camp.push(later)
     return receipt.id
+
+
+def _checked(hospital: Hospital, order_id: str) -> str:
+    """Have a box that is not the ordered lens held against an order, and return the check's id."""
+    fenn = hospital.actor("fenn")
+    order_progress.arrive(fenn, order_id, clock.today())
+    traced = {"lot": "L", "serial": "S", "expiry_date": "2031-02-28"}
+    label = {**box.lens_of(order_id), "model": "Another", **traced}
+    return box.check(fenn, order_id, box.Read(None, label, None), None)
 
 
 def _role_proposal(hospital: Hospital) -> str:

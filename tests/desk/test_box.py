@@ -11,7 +11,8 @@ from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import READINGS, WALL, Hospital
 from webapp.demo_people import PASSPHRASE
 from webapp.desk.numbers import dioptres, millimetres
-from webapp.flow import box
+from webapp.flow import box, clock, order, order_progress
+from webapp.flow.actor import Actor
 from webapp.store import journal
 
 GS = "\x1d"
@@ -21,10 +22,11 @@ HIDDEN = re.compile(r'name="read" type="hidden" value="([^"]*)"')
 class Box:
     """An order's box pages, and the label of the right box as it is typed."""
 
-    def __init__(self, desk: Desk, case: ReadyCase) -> None:
+    def __init__(self, desk: Desk, case: ReadyCase, fenn: Actor) -> None:
         self.desk = desk
         self.order = case.order(desk).location
         self.page = f"{self.order}/box"
+        order_progress.arrive(fenn, self.order.rsplit("/", 1)[1], clock.today())
         lens = box.lens_of(self.order.rsplit("/", 1)[1])
         self.lens = {
             "model": lens["model"],
@@ -50,9 +52,9 @@ class Box:
 
 
 @pytest.fixture
-def arrived(desk: Desk, case: ReadyCase) -> Box:
+def arrived(hospital: Hospital, desk: Desk, case: ReadyCase) -> Box:
     """Return an ordered lens whose box is there."""
-    return Box(desk, case)
+    return Box(desk, case, hospital.actor("fenn"))
 
 
 def page_of(arrived: Box, answer: Any) -> str:  # noqa: ANN401 - an answer
@@ -218,10 +220,10 @@ def test_the_surgeon_reads_and_cannot_check(hospital: Hospital, arrived: Box) ->
     assert surgeon.get(elsewhere).status_code == 404
 
 
-def test_a_cancelled_order_has_no_box(arrived: Box) -> None:
+def test_a_cancelled_order_has_no_box(hospital: Hospital, arrived: Box) -> None:
     """The page of a box of an ended order says not to implant."""
-    arrived.desk.get(arrived.order)
-    arrived.desk.post(f"{arrived.order}/cancel", reason="Moved away", passphrase=PASSPHRASE)
+    order_id = arrived.order.rsplit("/", 1)[1]
+    order.cancel(hospital.actor("fenn"), order_id, "Moved away", PASSPHRASE, "Taken back")
     answer = arrived.desk.get(arrived.page)
     assert answer.status_code == 409
     assert "Do not implant" in unescape(answer.text)

@@ -8,7 +8,7 @@ import pytest
 from tests.flow.test_order import Case
 from tests.hospital import Hospital, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import box, casefile, clock, desk_record, order
+from webapp.flow import box, casefile, clock, desk_record, order, order_progress
 from webapp.flow.actor import Actor
 from webapp.flow.box import BadInput, Read, Second
 from webapp.flow.desk_record import Draft
@@ -27,6 +27,7 @@ class Shelf:
         self.case = Case(hospital)
         self.fenn = self.case.fenn
         self.order = self.case.place()
+        order_progress.arrive(self.fenn, self.order, clock.today())
 
     @property
     def lens(self) -> dict[str, Any]:
@@ -91,14 +92,14 @@ class TestCheck:
         with pytest.raises(Refused) as refused:
             box.check(shelf.fenn, shelf.order, shelf.read(), None)
         assert refused.value.code == "label.unread"
-        assert shelf.eye()["state"] == "ordered"
+        assert shelf.eye()["state"] == "received"
 
     def test_the_second_person_is_another_one(self, shelf: Shelf) -> None:
         """Nor does the same person twice, a wrong passphrase, or somebody of elsewhere."""
         assert shelf.why_not(second=shelf.again("fenn")) == "label.second"
         assert shelf.why_not(second=shelf.again(passphrase="not this one")) == "sign_in.wrong"
         assert shelf.why_not(second=shelf.again("rook")) == "label.second"
-        assert shelf.eye()["state"] == "ordered"
+        assert shelf.eye()["state"] == "received"
 
     def test_a_difference_is_recorded_by_one_person_and_stops(self, shelf: Shelf) -> None:
         """A box that differs is on record at once, with no second person."""
@@ -107,7 +108,7 @@ class TestCheck:
         assert found.answer["outcome"] == "differs"
         assert (found.first_name, found.second_name) == ("L. Fenn", None)
         eye = shelf.eye()
-        assert eye["state"] == "ordered"
+        assert eye["state"] == "received"
         assert "box.differs" in [one["code"] for one in eye["findings"]]
 
     def test_the_right_box_after_a_wrong_one(self, shelf: Shelf) -> None:
@@ -123,7 +124,7 @@ class TestCheck:
         """What was verified is so no longer until somebody has looked again."""
         shelf.check()
         box.check(shelf.fenn, shelf.order, shelf.read(serial="SER8", sphere_cD=-500), None)
-        assert shelf.eye()["state"] == "ordered"
+        assert shelf.eye()["state"] == "received"
         shelf.check()
         assert shelf.eye()["state"] == "verified"
 
@@ -132,7 +133,7 @@ class TestCheck:
         shelf.check()
         shelf.check(shelf.read(serial="SER8"))
         eye = shelf.eye()
-        assert eye["state"] == "ordered"
+        assert eye["state"] == "received"
         assert "box.two_lenses" in [one["code"] for one in eye["findings"]]
 
     def test_code_and_print_that_differ(self, shelf: Shelf) -> None:
@@ -181,7 +182,9 @@ class TestOneLens:
         person = case.camp.register(name="Tove Brandal", birth_year=1988, phone=None)
         case.camp.measure(person, "R")
         approval = case.surgeon.approve(person, "R", case.camp.send_for_plan(person, "R"))
-        return order.place(case.fenn, person, "R", approval, PASSPHRASE)
+        placed = order.place(case.fenn, person, "R", approval, PASSPHRASE)
+        order_progress.arrive(case.fenn, placed, clock.today())
+        return placed
 
     def test_a_serial_is_never_taken_for_two_orders(self, shelf: Shelf) -> None:
         """The same lot or product number and serial number, capitals and spaces aside."""
@@ -205,14 +208,22 @@ class TestOrder:
 
     def test_not_a_cancelled_one(self, shelf: Shelf) -> None:
         """The box of an order that ended is implanted in nobody."""
-        order.cancel(shelf.fenn, shelf.order, "Moved away", PASSPHRASE)
+        order.cancel(shelf.fenn, shelf.order, "Moved away", PASSPHRASE, "Taken back")
         assert shelf.why_not() == "order.cancelled"
+
+    def test_not_before_it_arrived(self, hospital: Hospital) -> None:
+        """A box in hand is recorded as arrived first."""
+        case = Case(hospital)
+        read = Read(None, {**box.lens_of(case.place())}, None)
+        with pytest.raises(Refused) as refused:
+            box.compare(case.fenn, order.order_of_case(case.fenn, case.person, "R") or "", read)
+        assert refused.value.code == "box.not_here"
 
     def test_not_while_something_late_is_unanswered(self, shelf: Shelf) -> None:
         """H23: a reading after the order holds the lens back, before the check and after it."""
         shelf.check()
         shelf.case.camp.keep("reading.white_to_white", shelf.case.person, "R", width_body(12100))
-        assert shelf.eye()["state"] == "ordered"
+        assert shelf.eye()["state"] == "received"
         assert shelf.why_not() == "box.late"
 
     def test_not_of_another_site(self, shelf: Shelf, hospital: Hospital) -> None:

@@ -14,7 +14,7 @@ from webapp.core_bundle import core_sha256
 BUILT = ROOT / "webapp" / "built"
 ENTRY_POINTS = (
     "main.js", "core/worker.js", "sw.js", "app.css", "app.html", "app.webmanifest",
-    "desk.css", "desk.js",
+    "desk.css", "desk.js", "scan.js",
 )  # fmt: skip
 
 

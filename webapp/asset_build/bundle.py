@@ -16,6 +16,7 @@ from webapp.asset_build.precache import Precache
 from webapp.core_bundle import bundle_bytes, core_sha256
 
 MICROPYTHON = "@micropython/micropython-webassembly-pyscript/micropython.mjs"
+CODE_READER = "zxing-wasm/dist/reader/zxing_reader.wasm"
 ICON = re.compile(r"(?:/assets/|/static/|\./|/)?icons/([A-Za-z0-9_.-]+)")
 ESBUILD = str(PACKAGES / "esbuild" / "bin" / "esbuild")
 # Latin, Greek and Cyrillic; the other two are asked for what the first lacks.
@@ -81,9 +82,11 @@ def run_esbuild(out: Path, entry: str, addresses: dict[str, str]) -> str:
 
 def make_desk(out: Path, addresses: dict[str, str]) -> dict[str, str]:
     """Write what only the desk's pages link; a phone keeps none of it."""
-    return {
+    reader = {"code_reader": keep(PACKAGES / CODE_READER, out)}
+    return reader | {
         "desk_css": run_esbuild(out, "desk.css", addresses),
         "desk_js": run_esbuild(out, "desk.js", addresses),
+        "scan_js": run_esbuild(out, "scan.js", addresses | reader),
     }
 
 
@@ -94,6 +97,7 @@ def build_names(addresses: dict[str, str]) -> dict[str, str]:
         "coreSha256": core_sha256(),
         "wasmUrl": addresses["wasm"],
         "workerUrl": addresses.get("worker", ""),
+        "readerUrl": addresses.get("code_reader", ""),
     }
 
 

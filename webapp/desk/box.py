@@ -55,6 +55,7 @@ def first(order_id: str) -> ResponseReturnValue:
 def second(order_id: str) -> ResponseReturnValue:
     """Record the check by both readings, and show it."""
     actor, form = gate.current_actor(), SecondForm()
+    box.require_open(actor, order_id)
     try:
         read = Read(**json.loads(form.read.data or ""))
         form.ask_only(box.compare(actor, order_id, read)["second_reads"])

@@ -30,7 +30,6 @@ __all__ = [
     "compare",
     "find",
     "lens_of",
-    "of_order",
     "require_open",
 ]
 
@@ -70,15 +69,6 @@ class Checked(NamedTuple):
 def require_open(actor: Actor, order_id: str) -> None:
     """Refuse a box of an order that ended, or that a surgeon must answer about first."""
     _require_open(_line(actor, order_id))
-
-
-def of_order(actor: Actor, order_id: str) -> list[dict[str, Any]]:
-    """Return the checks of an order that stands, oldest first, as the fold has them."""
-    line = orders.find(order_id)
-    if line is None or not actor.may("order.read", line.site):
-        raise NotFound("order")
-    found = _eye_of(line)["box"] if line.live else None
-    return list(found["checks"]) if found else []
 
 
 def compare(actor: Actor, order_id: str, read: Read) -> Answer:
@@ -181,7 +171,14 @@ def _require_open(line: orders.OrderLine) -> None:
     """Refuse a box of an order that ended, or that a surgeon must answer about first."""
     if not line.live:
         raise Refused("order.cancelled", "This order was cancelled. Do not implant this lens.")
-    late = _eye_of(line)["late"]
+    eye = _eye_of(line)
+    if eye["order"]["progress"]["stage"] != "received":
+        raise Refused(
+            "box.not_here",
+            "This lens has not arrived by the records, or the supplier confirmed something else. "
+            "Record its arrival on the page of the order first.",
+        )
+    late = eye["late"]
     if late is not None and late["blocks"]:
         raise Refused(
             "box.late",

@@ -48,8 +48,11 @@ def lenses(agreed: list[Entry]) -> set[str]:
 
 
 def state_with(found: Boxes | None, now: State) -> State:
-    """Return the state of an eye once its box is looked at."""
-    if found is None or found.verified is None or now.name == "conflict":
+    """Return the state of an eye once its box is looked at; only a lens that arrived is verified.
+
+    So one whose supplier confirmed something else is not, whatever its box says.
+    """
+    if found is None or found.verified is None or now.name != "received":
         return now
     label = found.verified.body["first"]
     return State("verified", "The box is right: serial number " + str(label["serial"]) + ".")

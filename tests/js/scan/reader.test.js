@@ -1,0 +1,27 @@
+/** Which of the codes in a picture is the one: of GS1, whole, and only one. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { oneCode } from "../../../static/scan/reader.js";
+
+const GS1 = { isValid: true, text: "10LOT7\u001d21SER9", symbologyIdentifier: "]d2", contentType: "GS1" };
+const OTHER = { isValid: true, text: "LOT7", symbologyIdentifier: "]d1", contentType: "Text" };
+const CODE = "]d210LOT7\u241d21SER9";
+
+test("the code keeps its symbology and its separator", () => {
+  assert.deepEqual(oneCode([GS1]), { code: CODE, why: "" });
+});
+
+test("a code of another kind beside it does not matter, alone it is named", () => {
+  assert.deepEqual(oneCode([OTHER, GS1]), { code: CODE, why: "" });
+  assert.deepEqual(oneCode([OTHER]), { code: null, why: "other" });
+});
+
+test("the same code twice is one, two different ones are none", () => {
+  assert.deepEqual(oneCode([GS1, GS1]), { code: CODE, why: "" });
+  assert.deepEqual(oneCode([GS1, { ...GS1, text: "10LOT8" }]), { code: null, why: "several" });
+});
+
+test("nothing, or a code with an error in it, is nothing", () => {
+  assert.deepEqual(oneCode([]), { code: null, why: "" });
+  assert.deepEqual(oneCode([{ ...GS1, isValid: false }]), { code: null, why: "" });
+});
