@@ -6,12 +6,13 @@
 import argparse
 import sys
 
-from tests.bench import cold_start, plan, slow_uploads, sync
+from tests.bench import cold_start, growth, plan, slow_uploads, sync
 
 BENCHMARKS = {
     "cold-start": cold_start.run,
     "plan": plan.run,
     "sync": sync.run,
+    "growth": growth.run,
     "slow-uploads": slow_uploads.run,
 }
 

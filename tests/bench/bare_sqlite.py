@@ -22,16 +22,16 @@ class BareJournal:
     """A database with the server's own journal table, its indexes and its durability."""
 
     def __init__(self, connection: sqlite3.Connection) -> None:
-        self._connection = connection
+        self.connection = connection
 
     def insert(self, batch: list[Row]) -> None:
         """Store one batch as one transaction that is on the disk before this returns."""
-        with self._connection:
-            self._connection.executemany(INSERT, batch)
+        with self.connection:
+            self.connection.executemany(INSERT, batch)
 
     def select_after(self, site: str, n: int, limit: int) -> list[Row]:
         """Return a page of a site's rows."""
-        return self._connection.execute(SELECT, (site, n, limit)).fetchall()
+        return self.connection.execute(SELECT, (site, n, limit)).fetchall()
 
 
 @contextmanager

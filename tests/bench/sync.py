@@ -8,13 +8,14 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter
+from time import perf_counter, thread_time
 from typing import NamedTuple
 
 from tests.bench import bare_sqlite, figures, hospital
 from tests.bench.bare_sqlite import BareJournal
 from tests.bench.figures import Line
 from tests.bench.senders import BATCH, PAGE, PHONES, Answer, Batch, Sender, enrol_all
+from tests.browser.base import Base
 from webapp.records.signing import verify
 
 ROUNDS = 5
@@ -35,6 +36,8 @@ class Round(NamedTuple):
     verify: float
     push_requests_ms: list[float]
     pull_requests_ms: list[float]
+    cpu_us: dict[str, float]
+    """Processor time of a row, by what was done [µs]; a busy machine does not lengthen it."""
 
 
 def run(rows: int) -> Iterator[Line]:
@@ -51,34 +54,52 @@ def run(rows: int) -> Iterator[Line]:
         ):
             for sender in senders:
                 sender.sign_in(base)
-            rounds = [one_round(senders, bare, phones, number) for number in range(ROUNDS)]
+            rounds = [one_round(senders, bare, phones, turn, base) for turn in range(ROUNDS)]
             for sender in senders:
                 sender.client.close()
     yield from lines(rounds, senders)
 
 
 def one_round(
-    senders: list[Sender], bare: BareJournal, phones: ThreadPoolExecutor, number: int
+    senders: list[Sender],
+    bare: BareJournal,
+    phones: ThreadPoolExecutor,
+    number: int,
+    base: Base,
+    rounds: int = ROUNDS,
 ) -> Round:
     """Put one round's batches through both, then read them back from both."""
-    turns = [(sender, share(sender.batches, number)) for sender in senders]
+    turns = [(sender, share(sender.batches, number, rounds)) for sender in senders]
     batches = [batch for _, own in turns for batch in own]
-    scale = 1000.0 / sum(len(batch.rows) for batch in batches)
+    rows = sum(len(batch.rows) for batch in batches)
+    scale = 1000.0 / rows
     heads = {sender.site: sender.head() for sender in senders}
+    here_s, there_s = [thread_time()], [base.cpu_s()]
     insert_ms = timed_inserts(bare, batches)
+    here_s.append(thread_time())
     push_ms, pushed = at_once(phones, [(sender.push, own) for sender, own in turns])
+    there_s.append(base.cpu_s())
     spans = spans_of(senders, heads)
+    here_s.append(thread_time())
     select_ms = timed_selects(bare, batches)
+    here_s.append(thread_time())
+    there_s.append(base.cpu_s())
     pull_ms, pulled = at_once(phones, list(zip([s.pull for s in senders], spans, strict=True)))
+    there_s.append(base.cpu_s())
+    cpu_s = {
+        "insert": here_s[1] - here_s[0], "push": there_s[1] - there_s[0],
+        "select": here_s[3] - here_s[2], "pull": there_s[3] - there_s[2],
+    }  # fmt: skip
     return Round(
         insert_ms * scale, push_ms * scale, select_ms * scale, pull_ms * scale,
         verify_ms_per_1000(batches), pushed, pulled,
+        {what: took_s * 1e6 / rows for what, took_s in cpu_s.items()},
     )  # fmt: skip
 
 
-def share(batches: list[Batch], number: int) -> list[Batch]:
+def share(batches: list[Batch], number: int, rounds: int = ROUNDS) -> list[Batch]:
     """Return a phone's batches of one round, in the order they were signed."""
-    start, end = (len(batches) * turn // ROUNDS for turn in (number, number + 1))
+    start, end = (len(batches) * turn // rounds for turn in (number, number + 1))
     return batches[start:end]
 
 
@@ -155,9 +176,11 @@ def lines(rounds: list[Round], senders: list[Sender]) -> Iterator[Line]:
     pull = [one.pull for one in rounds]
     requests_ms = latency([took for one in rounds for took in one.push_requests_ms])
     batches = {"ours": "push, 100 signed records a request", "request_ms": requests_ms, "aim": AIM}
+    batches["cpu_us_a_row"] = cpu_us_of(rounds, "push", "insert")
     yield figures.ratio("sync.push", push, inserted, {**batches, **about, **executemany})
     requests_ms = latency([took for one in rounds for took in one.pull_requests_ms])
     pages = {"ours": f"pull, {PAGE} records a page", "request_ms": requests_ms}
+    pages["cpu_us_a_row"] = cpu_us_of(rounds, "pull", "select")
     yield figures.ratio("sync.pull", pull, inserted, {**pages, "aim": AIM, **about, **executemany})
     paged = {"other": "sqlite3 SELECT of the same pages"}
     selected = [one.select for one in rounds]
@@ -165,6 +188,11 @@ def lines(rounds: list[Round], senders: list[Sender]) -> Iterator[Line]:
     checks = {"ours": "verifying each signature, one thread", "other": "the whole push"}
     verified = [one.verify for one in rounds]
     yield figures.ratio("sync.push_verification", verified, push, {**checks, **about}, "share")
+
+
+def cpu_us_of(rounds: list[Round], ours: str, other: str) -> dict[str, float]:
+    """Return the processor time of a row in the server and in bare SQLite, over all rounds [µs]."""
+    return {what: sum(one.cpu_us[what] for one in rounds) / len(rounds) for what in (ours, other)}
 
 
 def latency(took_ms: list[float]) -> dict[str, float]:

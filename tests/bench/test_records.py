@@ -1,11 +1,21 @@
 """What the benchmarks send is what a phone could send, and each phone's part is counted right."""
 
+import sqlite3
 from itertools import islice
+from pathlib import Path
 
-from tests.bench import camp_records, senders, sync
+from tests.bench import background, bare_sqlite, camp_records, senders, sync
+from tests.bench.background import Background
 from tests.bench.camp_records import CampPhone
 from tests.bench.plan import REFERENCE
 from webapp.records.envelope import open_envelope, verify_record
+
+TABLES = (
+    f"CREATE TABLE journal ({', '.join(bare_sqlite.COLUMNS)}, PRIMARY KEY (id), UNIQUE (site, n))",
+    "CREATE TABLE site_counter (site PRIMARY KEY, head)",
+    "CREATE TABLE person_row (person PRIMARY KEY, site, name, village, camp_code, words, fold,"
+    " changes, computed_for)",
+)
 
 
 def test_records_are_genuine_and_chained() -> None:
@@ -46,3 +56,23 @@ def test_each_round_takes_its_share_and_nothing_is_left() -> None:
     shares = [sync.share(batches, number) for number in range(sync.ROUNDS)]
     assert [one for share in shares for one in share] == batches
     assert {len(share) for share in shares} == {2, 3}
+
+
+def test_the_background_is_numbered_on_and_no_id_comes_twice(tmp_path: Path) -> None:
+    """The server's counters agree with the rows, and each person stands beside theirs."""
+    made = list(islice(camp_records.people(CampPhone("u-ambler", "saltpan"), REFERENCE), 3))
+    path = tmp_path / "grown.sqlite3"
+    database = sqlite3.connect(path)
+    for table in TABLES:
+        database.execute(table)
+    grown = Background(made, {"saltpan": 7})
+    background.fill_server(path, grown, 500)
+    background.fill_server(path, grown, 250)
+    counts = dict(database.execute("SELECT site, COUNT(*) FROM journal GROUP BY site"))
+    heads = dict(database.execute("SELECT site, head FROM site_counter"))
+    assert sum(counts.values()) == 750
+    assert heads == {site: n + (7 if site == "saltpan" else 0) for site, n in counts.items()}
+    (registered,) = database.execute(
+        "SELECT COUNT(*) FROM journal WHERE kind = 'person.registered'"
+    ).fetchone()
+    assert database.execute("SELECT COUNT(*) FROM person_row").fetchone() == (registered,)

@@ -1,5 +1,6 @@
 """The base hospital's server as a process that a test can stop, start again, and replace."""
 
+import os
 import socket
 import subprocess
 import sys
@@ -46,6 +47,14 @@ class Base:
         self._process.stdout.close()
         self._process.wait()
         raise AssertionError("the server did not start:\n" + "".join(said))
+
+    def cpu_s(self) -> float:
+        """Return the processor time that the server has used since it started [s]."""
+        assert self._process
+        # proc(5): utime and stime are fields 14 and 15; the name before them may hold spaces.
+        said = Path(f"/proc/{self._process.pid}/stat").read_text(encoding="ascii")
+        fields = said.rpartition(")")[2].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
     def stop(self) -> None:
         """Stop as a power cut would; nothing is left listening."""
