@@ -131,8 +131,21 @@ class Ordered(Case):
 
     def answer(self, phone: Phone, said: str, *seen: str) -> str:
         """Answer late records."""
-        body = {"order": self.order, "seen": sorted(seen), "answer": said}
-        return phone.keep("late.answered", self.person, "R", body, reason="Weighed")
+        return phone.keep(
+            "late.answered", self.person, "R", self._said(said, seen), reason="Weighed"
+        )
+
+    def refused(self, phone: Phone, said: str, *seen: str) -> str:
+        """Offer an answer to late records and return the code of its refusal."""
+        body = self._said(said, seen)
+        (receipt,) = phone.push(
+            phone.record("late.answered", self.person, "R", body, reason="Weighed")
+        )
+        assert receipt.reason is not None
+        return receipt.reason.code
+
+    def _said(self, said: str, seen: tuple[str, ...]) -> dict[str, Any]:
+        return {"order": self.order, "seen": sorted(seen), "answer": said}
 
 
 @pytest.fixture
@@ -166,25 +179,22 @@ class TestLate:
     @pytest.mark.parametrize("said", ["keep", "cancel"])
     def test_of_records_that_are_here(self, ordered: Ordered, said: str) -> None:
         """An answer to something the base has not received is kept apart until it has."""
-        body = {"order": ordered.order, "seen": ["9" * 64], "answer": said}
-        phone = ordered.third
-        (receipt,) = phone.push(
-            phone.record("late.answered", ordered.person, "R", body, reason="x")
-        )
-        assert receipt.reason is not None
-        assert receipt.reason.code == "seen.unknown"
+        assert ordered.refused(ordered.third, said, "9" * 64) == "seen.unknown"
+        assert ordered.late()["answers"] == []
+
+    def test_of_records_of_this_eye_and_person(self, ordered: Ordered) -> None:
+        """What was read of the other eye, or of somebody else, was not what came late."""
+        other_eye = ordered.camp.keep(WIDTH, ordered.person, "L", width_body(11750))
+        somebody = ordered.camp.register(name="Ines Corvane")
+        other_person = ordered.camp.keep(WIDTH, somebody, "R", width_body(11750))
+        for record_id in (other_eye, other_person):
+            assert ordered.refused(ordered.third, "keep", record_id) == "seen.other"
         assert ordered.late()["answers"] == []
 
     def test_nobody_keeps_it_against_their_own_reading(self, ordered: Ordered) -> None:
         """A surgeon who measured late leaves the answer to another."""
         own = ordered.third.keep(WIDTH, ordered.person, "R", width_body(11750))
-        body = {"order": ordered.order, "seen": [own], "answer": "keep"}
-        phone = ordered.third
-        (receipt,) = phone.push(
-            phone.record("late.answered", ordered.person, "R", body, reason="x")
-        )
-        assert receipt.reason is not None
-        assert receipt.reason.code == "late.own_record"
+        assert ordered.refused(ordered.third, "keep", own) == "late.own_record"
         assert ordered.late()["blocks"] == 1
 
     def test_an_order_withdrawn_from_is_not_ordered_twice(self, ordered: Ordered) -> None:
