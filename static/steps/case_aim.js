@@ -26,7 +26,7 @@ export function aimSection(model, acts) {
   if (lengths.length === 0) return nothing;
   return html`${sectionHead("Aim")}
     <p class="t-small">${assumptions.join(" ")}</p>
-    <button type="button" class="btn full" @click=${() => openSheet(model, "aim", acts)}>Another aim</button>`;
+    <button type="button" class="btn full gap-top" @click=${() => openSheet(model, "aim", acts)}>Another aim</button>`;
 }
 
 /**

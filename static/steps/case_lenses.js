@@ -98,7 +98,7 @@ function lensCard({ plan }, offer, lens, { choose }) {
     aria-label="${cylindricalSaid(own)}, model ${own.model}, leaves ${cylindricalSaid(offer.predicted)} ${planeWords(plan)}, ${offer.why}"
     @click=${() => void choose(own)}>
     <span class="dot"></span>
-    <span><span class="t-value">${powerView(own)}</span> <span class="t-micro soft">${own.model}</span><br />
+    <span><span class="t-value">${powerView(own)}</span> <span class="t-micro soft nowrap">${own.model}</span><br />
       <span class="t-small">leaves <span class="strong">${powerView(offer.predicted)}</span> ${planeWords(plan)}, ${offer.why}</span></span>
   </button>`;
 }
@@ -112,7 +112,7 @@ function lensCard({ plan }, offer, lens, { choose }) {
 function otherCard({ plan }, lens) {
   const { predicted } = plan.shown ?? {};
   return html`<div class="pick" role="radio" aria-checked="true" tabindex="0"><span class="dot"></span>
-    <span><span class="t-value">${powerView(lens)}</span> <span class="t-micro soft">${lens.model}</span><br />
+    <span><span class="t-value">${powerView(lens)}</span> <span class="t-micro soft nowrap">${lens.model}</span><br />
       <span class="t-small">${predicted ? html`leaves <span class="strong">${powerView(predicted)}</span> ${planeWords(plan)}, chosen by hand` : "not in the catalogue"}</span></span></div>`;
 }
 

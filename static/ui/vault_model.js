@@ -8,7 +8,7 @@ import { html } from "lit-html";
  * @param {Map<string, string>} names what each person is called, by user id
  */
 export function modelLine({ model }, names) {
-  return html`<p class="t-micro soft">Model: ${modelText(model, names)}</p>`;
+  return html`<p class="t-micro soft gap-top">Model: ${modelText(model, names)}</p>`;
 }
 
 /**

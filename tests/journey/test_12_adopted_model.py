@@ -97,6 +97,13 @@ def test_adopted_used_withdrawn(launch: Launch, desk: Desk) -> None:
     said.scroll_into_view_if_needed()
     looked_at(page, "case_adopted")
     deciding.approve(page, EYE)
+    case = page.url
+    page.goto(case.replace("#/case/", "#/plan/"))
+    expect(page.get_by_text("Likely lens, not an order")).to_be_visible()
+    expect(said).to_contain_text("34 own eyes; white-to-white by calliper 2")
+    expect(said).to_contain_text("adopted by Dr I. Marsh")
+    looked_at(page, "plan_adopted")
+    page.goto(case)
     send(page)
     withdraw(desk)
 
