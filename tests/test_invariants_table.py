@@ -6,18 +6,18 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 TABLE = Path(__file__).with_name("INVARIANTS.md").read_text(encoding="utf-8")
 NAMED = re.compile(r"`(tests/[a-z0-9_/]+\.py)::(test_\w+)`")
-HERE = {f"I{number}" for number in (*range(1, 19), 23, 24, 25)}
+HERE = {f"I{number}" for number in (*range(1, 21), 23, 24, 25)}
 
 
 def rows() -> dict[str, str]:
-    """Return invariant -> what holds it."""
-    lines = [line.split("|") for line in TABLE.splitlines() if line.startswith("| I")]
+    """Return invariant or hazard -> what holds it."""
+    lines = [line.split("|") for line in TABLE.splitlines() if line.startswith(("| I", "| H"))]
     return {cells[1].strip(): cells[3] for cells in lines}
 
 
 def test_every_invariant_has_a_row() -> None:
     """Those that there are records for."""
-    assert rows().keys() == HERE
+    assert {name for name in rows() if name.startswith("I")} == HERE
 
 
 def test_every_test_named_is_there() -> None:

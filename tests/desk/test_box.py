@@ -1,18 +1,27 @@
 """The pages of a lens box: typed by two people, side by side, no way past a difference."""
 
+import io
 import json
 import re
 from html import unescape
+from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from tests.desk.conftest import Desk, ReadyCase
-from tests.hospital import READINGS, WALL, Hospital
+from tests.hospital import READINGS, WALL, Hospital, person_body
 from webapp.demo_people import PASSPHRASE
-from webapp.desk.numbers import dioptres, millimetres
+from webapp.desk import qr
+from webapp.desk.eyes import BOTH, Eye
+from webapp.desk.moments import now
+from webapp.desk.numbers import dioptres, millimetres, short_hash
+from webapp.desk.sheet_paper import MARGIN_MM
+from webapp.desk.shelf_label import SCHEME, WIDTH_MM, Shelf, make_pdf
 from webapp.flow import box, clock, order, order_progress
 from webapp.flow.actor import Actor
+from webapp.flow.box import Checked
 from webapp.store import journal
 
 GS = "\x1d"
@@ -227,3 +236,40 @@ def test_a_cancelled_order_has_no_box(hospital: Hospital, arrived: Box) -> None:
     answer = arrived.desk.get(arrived.page)
     assert answer.status_code == 409
     assert "Do not implant" in unescape(answer.text)
+
+
+def test_the_label_for_the_shelf(arrived: Box) -> None:
+    """Eye, order, serial number and the check's code, no name; only while the box is verified."""
+    made = arrived.second(arrived.first()).location
+    assert "Print the label for the shelf" in arrived.desk.get(made).text
+    label = arrived.desk.get(f"{made}/shelf.pdf")
+    assert label.status_code == 200
+    words = PdfReader(io.BytesIO(label.data)).pages[0].extract_text()
+    check = made.rsplit("/", 1)[1]
+    for said in ("RIGHT EYE", "OD", "SN SER9", "Lot LOT7", "28 Feb 2031", short_hash(check)):
+        assert said in words, said
+    assert person_body()["name"] not in words
+    differs = arrived.first(length_um="12.00").location
+    assert arrived.desk.get(f"{differs}/shelf.pdf").status_code == 409
+    assert arrived.desk.get(f"{made}/shelf.pdf").status_code == 409, "a later check differed"
+
+
+@pytest.mark.parametrize("eye", BOTH)
+def test_its_code_stands_across_from_the_eye(eye: Eye, sheet_fonts: Path) -> None:
+    """The code of the check is drawn at the edge that is not the eye's."""
+    rows = [{"field": name, "first": "2031-02-28"} for name in ("serial", "lot", "expiry_date")]
+    check = Checked("c" * 64, "", "", eye.code, "", None, "", {"rows": rows}, other_eye=False)
+    shelf = Shelf(check, eye, "2026-00001", "SP-1", "Saltpan")
+    drawn = PdfReader(io.BytesIO(make_pdf(shelf, now(), sheet_fonts))).pages[0]
+    boxes: list[tuple[float, float]] = []
+
+    def keep(operator: bytes, operands: list[Any], matrix: list[float], _text: object) -> None:
+        if operator == b"re":
+            boxes.append((float(operands[0]), float(operands[2])))
+
+    drawn.extract_text(visitor_operand_before=keep)
+    runs = [left for left, width in boxes if width < 40]
+    middle_pt = (MARGIN_MM + WIDTH_MM / 2) * 72 / 25.4
+    assert len(runs) >= len(qr.code(SCHEME + "c" * 64).runs)
+    code = sorted(runs)[len(runs) // 2]
+    assert (code > middle_pt) is (eye.code == "R")

@@ -4,14 +4,15 @@ import json
 from datetime import date
 from typing import Any
 
-from flask import Blueprint, redirect, render_template, url_for
+from flask import Blueprint, Response, current_app, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
-from webapp.desk import entry
+from webapp.desk import entry, shelf_label
 from webapp.desk.eyes import eye_of
 from webapp.desk.forms.base import DeskForm
 from webapp.desk.forms.box import BoxForm, SecondForm
+from webapp.desk.moments import now
 from webapp.flow import box, order
 from webapp.flow.box import BadInput, Read, Second
 from webapp.flow.refusal import NotFound, Refused
@@ -87,6 +88,21 @@ def checked(order_id: str, check_id: str) -> ResponseReturnValue:
         "desk/box_checked.html", **_around(order_id), check=found, rows=rows, fellow=fellow,
         agrees=found.answer["outcome"] == "agrees",
     )  # fmt: skip
+
+
+@bp.get("/<string(length=64):check_id>/shelf.pdf")
+def shelf(order_id: str, check_id: str) -> ResponseReturnValue:
+    """Return the label for the shelf of a box that is verified now."""
+    found = box.require_verified(gate.current_actor(), check_id)
+    sheet = order.sheet(gate.current_actor(), found.order_id)
+    content = shelf_label.Shelf(
+        found, eye_of(sheet.eye), sheet.number, sheet.person_body["camp_code"], sheet.site_title
+    )
+    fonts = current_app.config["FONTS_DIR"]
+    response = Response(shelf_label.make_pdf(content, now(), fonts), content_type="application/pdf")
+    name = f"shelf-{check_id[:12]}.pdf"
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
 
 
 def _day(text: str | None) -> str | None:

@@ -36,7 +36,7 @@ def copy_words(order: Content) -> str:
 def top(paper: Paper, content: Content) -> None:
     """Write the order's number, its standing and the code of what was approved."""
     order = content["order"]
-    _draw_qr(paper, content["qr"])
+    draw_qr(paper, content["qr"], MARGIN_MM + WIDTH_MM - QR_MM, MARGIN_MM)
     paper.set_right_margin(MARGIN_MM + QR_MM + 3)
     paper.say(f"Lens order {order['number']}", 17, bold=True)
     paper.say(f"{copy_words(order)} · {order['site_title']}", 10.5, bold=True)
@@ -50,12 +50,12 @@ def top(paper: Paper, content: Content) -> None:
     paper.set_y(max(paper.get_y(), MARGIN_MM + QR_MM) + 2)
 
 
-def _draw_qr(paper: Paper, text: str) -> None:
-    """Draw the code at the top right with its quiet zone."""
+def draw_qr(paper: Paper, text: str, left_mm: float, top_mm: float) -> None:
+    """Draw a code with its quiet zone into a square of QR_MM whose corner is given."""
     code = qr.code(text)
     module_mm = QR_MM / (code.size + 2 * QUIET_MODULES)
-    left = MARGIN_MM + WIDTH_MM - QR_MM + QUIET_MODULES * module_mm
-    top = MARGIN_MM + QUIET_MODULES * module_mm
+    left = left_mm + QUIET_MODULES * module_mm
+    top = top_mm + QUIET_MODULES * module_mm
     paper.set_fill_color(0, 0, 0)
     for run in code.runs:
         paper.rect(
@@ -72,7 +72,8 @@ def eye_band(paper: Paper, content: Content) -> None:
     eye, person = content["eye"], content["person"]
     top, height_mm = paper.get_y(), 15.0
     right_hand = eye["code"] == "L"
-    _half_disc(paper, eye["code"], top, height_mm)
+    edge_mm = MARGIN_MM if eye["code"] == "R" else MARGIN_MM + WIDTH_MM
+    half_disc(paper, eye["code"], top, height_mm, edge_mm)
     paper.set_xy(MARGIN_MM + (0 if right_hand else 12), top)
     align = "R" if right_hand else "L"
     lines = (
@@ -91,10 +92,9 @@ def eye_band(paper: Paper, content: Content) -> None:
         paper.say(f"Not every letter could be printed ({codes}). Read it on the screen.", 8.5)
 
 
-def _half_disc(paper: Paper, code: str, top_mm: float, height_mm: float) -> None:
-    """Draw the filled half disc: flat side at the left edge for R, at the right edge for L."""
+def half_disc(paper: Paper, code: str, top_mm: float, height_mm: float, edge_mm: float) -> None:
+    """Draw the filled half disc, its flat side at an edge: a left one for R, a right one for L."""
     radius_mm = height_mm / 2
-    edge_mm = MARGIN_MM if code == "R" else MARGIN_MM + WIDTH_MM
     left_mm = edge_mm if code == "R" else edge_mm - radius_mm
     paper.set_fill_color(*INK)
     with paper.rect_clip(left_mm, top_mm, radius_mm, height_mm):

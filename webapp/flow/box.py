@@ -31,6 +31,7 @@ __all__ = [
     "find",
     "lens_of",
     "require_open",
+    "require_verified",
 ]
 
 
@@ -130,6 +131,25 @@ def find(actor: Actor, check_id: str) -> Checked:
         box_comparison.of_record(lens_of(body["order"]), payload),
         _is_of_other_eye(payload),
     )  # fmt: skip
+
+
+def require_verified(actor: Actor, check_id: str) -> Checked:
+    """Return the check by which the lens of an eye may go to theatre now.
+
+    Raises:
+        NotFound: there is no such check.
+        Refused: it is not the one, or something came up after it.
+    """
+    found = find(actor, check_id)
+    line = orders.find(found.order_id)
+    checked = _eye_of(line)["box"] if line is not None and line.live else None
+    if checked is None or checked["verified"] != check_id:
+        raise Refused(
+            "box.not_verified",
+            "This box is not released by this check: it differed, another check came after it, or "
+            "the order ended. Look at the order.",
+        )
+    return found
 
 
 def lens_of(order_id: str) -> dict[str, Any]:
