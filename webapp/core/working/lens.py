@@ -25,14 +25,16 @@ def choice(exam: Exam, found: AtLength, eye: Eye, lens: Lens) -> Step:
     """
     models = [Model(*model) for model in exam.reference.models]
     made = [(str(one.model), steps_of(one)) for one in models if lens.length_um in one.lengths_um]
+    target = target_vector(exam.aims)
     offers = [
         (
             lens_text(one.lens),
-            "leaves " + power(one.predicted) + ", score " + score_text(one.rank[0]),
+            "leaves " + power(one.predicted)
+            + ", score " + score_text(score(one.predicted, target)),
         )
         for one in found.offers
-    ]
-    mine = score(left_by(eye, lens), target_vector(exam.aims))
+    ]  # fmt: skip
+    mine = score(left_by(eye, lens), target)
     return Step(
         "Nearest lens that is made",
         "score = \u221a((h M)" + SQUARED + " + J0" + SQUARED + " + J45" + SQUARED + "), h = "
