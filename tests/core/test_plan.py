@@ -332,6 +332,19 @@ class TestCalculatedFindings:
         text = next(one["text"] for one in plan["findings"] if one["code"] == "D32.vault")
         assert "would have a vault below 100" in text
 
+    def test_uncertain_vault_of_a_scanned_sulcus(self, core: Core) -> None:
+        """Nothing is called inferred that was scanned, and what is asked for is another scan."""
+        eye = records.whole_eye(white_to_white={"diameter_um": 13020})
+        scan = records.reading("reading.sulcus_to_sulcus", diameter_um=13500)
+        said = [
+            next(one for one in planned(core, entries)["findings"] if one["code"] == "D32.vault")
+            for entries in (eye, [*eye, scan])
+        ]
+        assert "The sulcus is inferred" in said[0]["text"]
+        assert said[0]["do"].startswith("Measure the sulcus")
+        assert "inferred" not in said[1]["text"]
+        assert said[1]["do"].startswith("Scan the sulcus once more")
+
     def test_lens_far_from_the_calculated_one(self, core: Core) -> None:
         """A choice a dioptre off is questioned by name."""
         lens = {**planned(core, records.whole_eye())["recommended"], "sphere_cD": -1075}

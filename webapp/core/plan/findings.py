@@ -18,6 +18,10 @@ FAR_FROM_EXACT_cD = 50
 # This far, a patient would be left with glasses again: the surgeon says why (common practice).
 TOO_FAR_FROM_EXACT_cD = 150
 
+INFERRED = " The sulcus is inferred, not seen."
+SCAN_FIRST = "Measure the sulcus or the lens rise if it can be done"
+SCAN_AGAIN = "Scan the sulcus once more"
+
 
 def availability(exam: Exam, choice: Lens | None, offered: bool) -> list[Finding]:
     """D28: a lens that is not made is never replaced by another one."""
@@ -101,11 +105,12 @@ def vault(exam: Exam, option: Option) -> list[Finding]:
     if not reasons:
         return []
     length = millimetres(to_step(option.length_mm * 1000.0, 1.0))
+    is_scanned = exam.this.sulcus_to_sulcus is not None
     return [caution(
         "D32.vault", "length", "Vault uncertain",
-        "With " + length + ", " + ", ".join(reasons) + ". The sulcus is inferred, not seen.",
-        "Measure the sulcus or the lens rise if it can be done; plan a check of the vault soon"
-        " after surgery.", [],
+        "With " + length + ", " + ", ".join(reasons) + "." + ("" if is_scanned else INFERRED),
+        (SCAN_AGAIN if is_scanned else SCAN_FIRST) + "; plan a check of the vault soon after"
+        " surgery.", [],
     )]  # fmt: skip
 
 
