@@ -16,8 +16,8 @@ import { isOfDecisions } from "./case_contradictions.js";
 
 const WAITING = new Set(["queued", "stale", "conflict"]);
 const DECIDED = new Set(["approved", ...ORDERED, "implanted", "followed", "declined", "cancelled"]);
-/** A surgeon has answered; the order is cancelled at the base. */
-const FOR_THE_DESK = "decisions.to_cancel";
+/** A surgeon has answered, or the supplier has to: the desk acts on the order. */
+const FOR_THE_DESK = new Set(["decisions.to_cancel", "decisions.supplier_differs"]);
 const GRAVITY = { stop: 0, caution: 1, note: 2 };
 
 /**
@@ -58,7 +58,7 @@ export const caseKey = (person, eye) => `${person}.${eye}`;
  * @param {QueueRow} row
  */
 export function asksAgain({ summary: { state, worst }, differs }) {
-  return DECIDED.has(state) && (differs || (isOfDecisions(worst) && worst?.code !== FOR_THE_DESK));
+  return DECIDED.has(state) && (differs || (isOfDecisions(worst) && !FOR_THE_DESK.has(worst?.code)));
 }
 
 /**

@@ -33,7 +33,7 @@ ORDERED = [*EYE, REQUEST, APPROVAL, ORDER]
 LENS = ORDER["payload"]["body"]["lens"]  # type: ignore[index]
 AGREED = confirmed(ORDER)
 LONGER = confirmed(ORDER, lens={"length_um": LENS["length_um"] + 500})
-STOP = "decisions.confirmed_otherwise"
+STOP = "decisions.supplier_differs"
 
 
 def corrected(
@@ -183,6 +183,29 @@ class TestCorrected:
         assert stage([LONGER, cancelled(ORDER)]) == ("cancelled", "cancelled")
         codes = [one["code"] for one in eye_of([*ORDERED, LONGER, cancelled(ORDER)])["findings"]]
         assert STOP not in codes
+
+
+def test_a_box_is_not_released_while_another_lens_was_confirmed() -> None:
+    """The label may agree with the order; what the supplier meant to send is not known then."""
+    label = {**LENS, "serial": "SER9", "lot": "LOT7", "expiry_date": "2028-02-29"}
+    body = {
+        "order": ORDER["id"],
+        "first": label,
+        "outcome": "agrees",
+        "seen": [],
+        "second_person": "u-gale",
+    }
+    box = records.record("label.checked", body, "R", **DESK)
+    assert eye_of([*ORDERED, AGREED, received(ORDER), box])["state"] == "verified"
+    assert eye_of([*ORDERED, LONGER, received(ORDER), box])["state"] == "ordered"
+
+
+def test_a_surgeon_is_asked_before_the_supplier() -> None:
+    """A late record needs a surgeon; it stands before what the desk has to put right (H23)."""
+    late = records.reading("reading.white_to_white", diameter_um=11650, seq=40)
+    codes = [one["code"] for one in eye_of([*ORDERED, LONGER, late])["findings"]]
+    of_decisions = [code for code in codes if code.startswith("decisions.")]
+    assert of_decisions == ["decisions.late_evidence", STOP]
 
 
 def test_both_pythons_agree(browser_core: Core) -> None:

@@ -67,6 +67,11 @@ describe("a surgeon's queue", () => {
     const { waiting, decided } = queueOf(people, NOBODY_SEEN);
     assert.deepEqual([named(waiting), named(decided)], [["a.R"], []]);
   });
+  it("leaves to the desk what the supplier confirmed otherwise", () => {
+    const people = [person("a", summary("ordered", worst("stop", "decisions.supplier_differs")))];
+    const { waiting, decided } = queueOf(people, NOBODY_SEEN);
+    assert.deepEqual([named(waiting), named(decided)], [[], ["a.R"]]);
+  });
   it("leaves an ordered eye alone whose stop was answered in the approval", () => {
     const people = [person("a", summary("ordered", worst("stop", "D03.shallow")))];
     const { waiting, decided } = queueOf(people, NOBODY_SEEN);

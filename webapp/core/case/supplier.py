@@ -149,7 +149,7 @@ def differing_findings(made: Decisions, order: Entry) -> list[Finding]:
             for row in differences(made, order, one)
         ]
         told.append(fixed_stop(
-            "decisions.confirmed_otherwise", "decisions", "The supplier confirmed something else",
+            "decisions.supplier_differs", "decisions", "The supplier confirmed something else",
             capital("; ".join(texts)) + ".",
             "Have the supplier correct the confirmation, or cancel the order. No lens of this order"
             " is released.", [order.id, one.id],
