@@ -140,10 +140,12 @@ class TestNotPlaced:
         case.surgeon.keep("plan.withdrawal", case.person, "R", target, reason=why)
         assert case.why_not() in ("order.not_live", "order.not_newest")
 
-    def test_when_the_approver_lost_the_role(self, case: Case) -> None:
-        """The role is asked for now, not when the approval was signed (I3)."""
-        rook = case.hospital.actor("rook")
-        people.set_roles(rook, "u-verrill", [RoleAt("optometrist", "upper-glen")])
+    @pytest.mark.parametrize(
+        "left", [RoleAt("optometrist", "upper-glen"), RoleAt("surgeon", "upper-glen")]
+    )
+    def test_when_the_approver_lost_the_role(self, case: Case, left: RoleAt) -> None:
+        """The role is asked for now and at this site, not when the approval was signed (I3)."""
+        people.set_roles(case.hospital.actor("rook"), "u-verrill", [left])
         assert case.why_not() == "order.approver"
 
     def test_when_the_approvers_key_was_revoked(self, case: Case) -> None:
