@@ -11,21 +11,17 @@
  * @import { Aside } from "../store/aside.js"
  */
 import { html, nothing } from "lit-html";
-import { kindNamed } from "../records/kinds.js";
-import { clinicalSites } from "../store/identity.js";
 import { onChange, recordOf } from "../store/journal.js";
 import { arrivedSince } from "../store/arrived.js";
 import { setAside } from "../store/aside.js";
 import { refused, waiting, withdrawn, withdrawRefused } from "../store/outbox.js";
-import { REFERENCE_SITE } from "../store/pages.js";
 import { personHere } from "../store/people.js";
 import { syncInTurn, syncStatus } from "../sync/client.js";
-import { eyeFrom, eyeMark, eyeWord } from "../ui/eyes.js";
 import { moment, startOfToday } from "../ui/moments.js";
-import { pageHead, sectionHead } from "../ui/page.js";
-import { tag } from "../ui/states.js";
+import { pageHead } from "../ui/page.js";
 import { emptyLine } from "../ui/waiting.js";
-import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
+import { openPage, strips, tabs, together } from "./frame.js";
+import { arrivedView, asideView, notYours, waitingView, withdrawnView } from "./outbox_lists.js";
 import { recordWords, refusedView, withdrawSheet } from "./outbox_refused.js";
 import { count } from "../ui/words.js";
 
@@ -179,92 +175,4 @@ function arrivedWords({ lastHeard }, refusals) {
     ? ` Base heard ${moment(lastHeard)}.`
     : " The base has not been heard yet.";
   return `${refusals ? "Nothing else waits." : lastHeard ? "Everything has arrived." : "Nothing waits here."}${heard}`;
-}
-
-/**
- * Say why nothing is sent from a camp where the base no longer lists this person.
- *
- * @param {Model} model
- */
-function notYours({ waiting: rows, identity }) {
-  const own = [...clinicalSites(identity), REFERENCE_SITE];
-  const sites = [...new Set(rows.map(({ site }) => site))].filter((site) => !own.includes(site));
-  return sites.map((site) => html`<p class="notice">The base does not list you as working at
-    ${siteTitle(identity, site)} now. What was kept there, and what was kept after it, stays on this
-    phone until it does. Ask the administrator.</p>`);
-}
-
-/** @param {Row[]} list */
-function waitingView(list) {
-  const oldest = list.map(({ wall }) => wall).sort()[0] ?? "";
-  const mark = (/** @type {number} */ length) => tag("state", "wait", `Waiting, ${length}`);
-  return html`${sectionHead(`Waiting, ${list.length}`, `oldest since ${moment(oldest)}`)}
-    ${byPerson(list, mark)}`;
-}
-
-/**
- * Say which records of the base this phone could not read: what it shows may lack them.
- *
- * @param {Model} model
- */
-function asideView({ aside, identity }) {
-  if (aside.length === 0) return nothing;
-  return html`${sectionHead(`Not readable here, ${aside.length}`, "the base has them")}
-    <p class="notice">Readings or decisions may be among them that this phone does not show and no
-      plan here uses. Close the app and open it again to load the newest; if they stay, tell the base
-      desk these numbers.</p>
-    <ul class="rows">${aside.map(({ site, n, why }) => html`<li class="row t-small">
-      ${siteTitle(identity, site)}, number ${n}: ${why}</li>`)}</ul>`;
-}
-
-/** @param {Row[]} list */
-function arrivedView(list) {
-  if (list.length === 0) return nothing;
-  const mark = () => tag("state", "tick", "At the base");
-  return html`${sectionHead(`Arrived today, ${list.length}`)} ${byPerson(list, mark)}`;
-}
-
-/** @param {Model["withdrawn"]} list */
-function withdrawnView(list) {
-  if (list.length === 0) return nothing;
-  return html`${sectionHead(`Withdrawn, ${list.length}`, "refused by the base")}
-    <ul class="rows">${list.map((row) => html`<li class="row t-small">${recordWords(row)}. Withdrawn
-      ${moment(row.withdrawn?.wall ?? "")} by ${row.withdrawn?.by}: ${row.withdrawn?.reason}</li>`)}</ul>`;
-}
-
-/**
- * Return the rows under their people; two people of one name stay two.
- *
- * @param {Row[]} list
- * @param {(length: number) => unknown} mark
- */
-function byPerson(list, mark) {
-  const people = [...new Set(list.map(({ person }) => person))];
-  return html`<ul class="rows">${people.map((id) =>
-    personRows(
-      list.filter(({ person }) => person === id),
-      mark,
-    ),
-  )}</ul>`;
-}
-
-/**
- * @param {Row[]} list of one person
- * @param {(length: number) => unknown} mark
- */
-function personRows(list, mark) {
-  return html`<li class="row">
-    <div class="spread"><span class="t-head">${list[0]?.name}</span>${mark(list.length)}</div>
-    <ul>${list.map(
-      (row) => html`<li class="spread t-small soft">
-        <span>${eyeAndTitle(row)}</span><span>${moment(row.wall)}</span></li>`,
-    )}</ul>
-  </li>`;
-}
-
-/** @param {Row} row */
-function eyeAndTitle({ eye, kind }) {
-  const found = eyeFrom(eye ?? undefined);
-  const title = kindNamed(kind).title.toLowerCase();
-  return found ? html`${eyeMark(found)} ${eyeWord(found)}, ${title}` : title;
 }

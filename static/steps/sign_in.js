@@ -7,23 +7,14 @@
  * @import { Identity } from "../store/identity.js"
  */
 import { html, nothing } from "lit-html";
-import { VoucherNeeded } from "../store/admit.js";
-import {
-  chooseSite,
-  currentIdentity,
-  isReady,
-  isSurgeon,
-  peopleOfThisDevice,
-} from "../store/identity.js";
+import { chooseSite, currentIdentity, isReady, peopleOfThisDevice } from "../store/identity.js";
 import { captureAllowed } from "../store/storage.js";
-import { unlock } from "../store/unlock.js";
-import { enrol } from "../sync/enrol.js";
-import { syncNow } from "../sync/client.js";
 import { findingBlock } from "../ui/findings.js";
 import { choiceField, errorList, textField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { pageHead } from "../ui/page.js";
-import { go, openPage, siteTitle, strips } from "./frame.js";
+import { openPage, siteTitle, strips } from "./frame.js";
+import { goOn, signInHere, signInOnline } from "./sign_in_acts.js";
 
 /**
  * @param {Place} place
@@ -44,12 +35,11 @@ export async function start({ root, params }) {
     busy: null,
     error: null,
   };
-  const page = openPage(root, () => view(model, page_));
-  /** @param {Partial<typeof model>} part */
-  function page_(part) {
+  const change = (/** @type {Partial<Model>} */ part) => {
     Object.assign(model, part);
     page.redraw();
-  }
+  };
+  const page = openPage(root, () => view(model, change));
   return page.stop;
 }
 
@@ -208,69 +198,6 @@ function backToKnown(change) {
 /** @param {Model} model */
 function errors({ error }) {
   return error ? html`<p class="error-list" role="alert">${error}</p>` : errorList([]);
-}
-
-/**
- * @param {Model} model
- * @param {Change} change
- */
-async function signInOnline(model, change) {
-  if (!model.name.trim() || !model.passphrase) {
-    return change({ error: "Type your sign-in name and your passphrase." });
-  }
-  leavePlace("#/sign-in/online");
-  await attempt(change, "Asking the base", async () => {
-    await enrol(model.name, model.passphrase, model.voucher);
-    void syncNow();
-    return null;
-  });
-}
-
-/**
- * @param {Model} model
- * @param {Change} change
- */
-async function signInHere(model, change) {
-  if (!model.passphrase) return change({ error: "Type your passphrase." });
-  if (!model.known.some(({ id, current }) => current && id === model.chosen)) leavePlace("#/sign-in");
-  await attempt(change, "Checking the passphrase", async () => {
-    const answer = await unlock(model.chosen ?? "", model.passphrase);
-    return answer.ok ? null : answer.why;
-  });
-}
-
-/**
- * Leave the page that was asked for: it was another person's, perhaps in the middle of a case.
- *
- * @param {string} address
- */
-function leavePlace(address) {
-  if (!location.hash.startsWith("#/sign-in")) history.replaceState(null, "", address);
-}
-
-/**
- * @param {Change} change
- * @param {string} busy
- * @param {() => Promise<string | null>} work returns why not, or null
- */
-async function attempt(change, busy, work) {
-  change({ busy, error: null });
-  try {
-    const error = await work();
-    change({ busy: null, passphrase: "", error, identity: await currentIdentity() });
-    if (!error) await goOn();
-  } catch (error) {
-    const { message } = /** @type {Error} */ (error);
-    change({ busy: null, error: message });
-    if (error instanceof VoucherNeeded) change({ voucher: { userId: "", passphrase: "" } });
-  }
-}
-
-async function goOn() {
-  const identity = await currentIdentity();
-  // The same person goes on where the app was closed.
-  if (!isReady(identity) || !location.hash.startsWith("#/sign-in")) return;
-  go(isSurgeon(identity) ? "#/queue" : "#/people");
 }
 
 /** @param {Identity} identity */

@@ -1,26 +1,41 @@
 """What is typed and saved on a phone survives the network, the battery and a second tab."""
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base, captive_portal
-from tests.browser.phone import Launch, keep_person, send_until_asked, type_person, wait_for_draft
+from tests.browser.phone import (
+    Launch,
+    Phone,
+    keep_person,
+    send_until_asked,
+    type_person,
+    wait_for_draft,
+)
 
 pytestmark = pytest.mark.browser
 
 NAME = "Ilse Hartnoll"
+Ready = tuple[Phone, Page]
+
+
+@pytest.fixture
+def ready(launch: Launch) -> Ready:
+    """Return the camp's phone, signed in and with all it needs to work without the network."""
+    phone = launch("camp")
+    page = phone.sign_in("ambler", "Saltpan camp")
+    phone.wait_until_offline_ready(page)
+    return phone, page
 
 
 class TestKilledBrowser:
     """The battery is empty in the middle of work."""
 
     def test_a_person_kept_offline_is_there_afterwards_and_arrives(
-        self, base: Base, launch: Launch
+        self, base: Base, ready: Ready
     ) -> None:
         """Registered without a server, killed, started without a server, sent when it is back."""
-        phone = launch("camp")
-        page = phone.sign_in("ambler", "Saltpan camp")
-        phone.wait_until_offline_ready(page)
+        phone, page = ready
         base.stop()
         keep_person(page, NAME)
         phone.kill()
@@ -37,11 +52,9 @@ class TestKilledBrowser:
         expect(row).to_be_visible()
         expect(row).not_to_contain_text("waiting")
 
-    def test_what_was_being_typed_is_still_there(self, base: Base, launch: Launch) -> None:
+    def test_what_was_being_typed_is_still_there(self, ready: Ready) -> None:
         """A half-filled form comes back as it was, and nothing of it was saved as a person."""
-        phone = launch("camp")
-        page = phone.sign_in("ambler", "Saltpan camp")
-        phone.wait_until_offline_ready(page)
+        phone, page = ready
         page.get_by_role("link", name="Add a person").click()
         type_person(page, NAME)
         wait_for_draft(page, lambda: page.get_by_label("Camp code").fill("SP-ILS"))
@@ -82,13 +95,9 @@ class TestTwoTabs:
 class TestOtherNetwork:
     """The phone is in a guest house whose network answers for everybody."""
 
-    def test_its_sign_in_page_is_named_and_nothing_is_lost(
-        self, base: Base, launch: Launch
-    ) -> None:
+    def test_its_sign_in_page_is_named_and_nothing_is_lost(self, base: Base, ready: Ready) -> None:
         """The app opens from the phone, says who answered, and the record goes on waiting."""
-        phone = launch("camp")
-        page = phone.sign_in("ambler", "Saltpan camp")
-        phone.wait_until_offline_ready(page)
+        _, page = ready
         base.stop()
         with captive_portal(base.port):
             keep_person(page, NAME)
@@ -104,12 +113,10 @@ class TestPassphraseOffline:
     """Signing out and in again with no network."""
 
     def test_the_right_passphrase_opens_the_phone_and_a_wrong_one_does_not(
-        self, base: Base, launch: Launch
+        self, base: Base, ready: Ready
     ) -> None:
         """The check needs no server, counts wrong tries, and shows nobody's work meanwhile."""
-        phone = launch("camp")
-        page = phone.sign_in("ambler", "Saltpan camp")
-        phone.wait_until_offline_ready(page)
+        _, page = ready
         base.stop()
         page.get_by_role("link", name="Me").click()
         page.get_by_role("button", name="Sign out").click()
