@@ -16,11 +16,14 @@ from tempfile import TemporaryDirectory
 from tests.mutants.everything import MUTANTS
 from tests.mutants.mutant import Mutant
 from tests.mutants.trial import Copy, Verdict
+from webapp.asset_build.node import bring_packages_up_to_date
 
 
 def main() -> int:
     """Run, print, and return the exit code."""
     asked = parser().parse_args()
+    # All copies share these: fetched by a test inside of one, they would be gone for the others.
+    bring_packages_up_to_date(with_checks=True)
     chosen = [one for one in MUTANTS if asked.only in one.name][asked.first :: asked.every]
     with TemporaryDirectory(prefix="lampside-mutants-") as folder:
         copies = [Copy(Path(folder) / str(place)) for place in range(asked.processes)]
