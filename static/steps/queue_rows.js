@@ -58,7 +58,7 @@ export const caseKey = (person, eye) => `${person}.${eye}`;
  * @param {QueueRow} row
  */
 export function asksAgain({ summary: { state, worst }, differs }) {
-  return DECIDED.has(state) && (differs || (isOfDecisions(worst) && !FOR_THE_DESK.has(worst?.code)));
+  return DECIDED.has(state) && (differs || (isOfDecisions(worst) && !FOR_THE_DESK.has(worst?.code ?? "")));
 }
 
 /**
