@@ -54,6 +54,15 @@ def person_id(number: int) -> str:
     return f"0193a5c0-0000-7000-9000-{number:012x}"
 
 
+def heads_of(path: Path) -> dict[str, int]:
+    """Return the number of the newest row of each site in the server's database."""
+    connection = sqlite3.connect(path)
+    try:
+        return dict(connection.execute("SELECT site, head FROM site_counter"))
+    finally:
+        connection.close()
+
+
 def fill_server(path: Path, background: Background, rows: int) -> None:
     """Put rows into the server's own database, with what the store keeps beside them."""
     connection = sqlite3.connect(path, timeout=60.0)

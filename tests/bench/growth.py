@@ -41,24 +41,25 @@ def run(rows: int) -> Iterator[Line]:
             bare_sqlite.opened(Path(folder) / "bare.sqlite3", server_database) as bare,
             ThreadPoolExecutor(len(senders)) as phones,
         ):
-            for sender in senders:
-                sender.sign_in(base)
-            heads = {sender.site: sender.head() for sender in senders}
-            grown = [
-                Background(people, heads), Background(people, dict.fromkeys(SITES, -max(SIZES))),
-            ]  # fmt: skip
             found: dict[int, list[Round]] = {}
+            ours = Background(people, {})
+            bare_rows = Background(people, dict.fromkeys(SITES, -max(SIZES)))
             for place, size in enumerate(SIZES):
                 more = size - (SIZES[place - 1] if place else 0)
-                grown[0].heads |= {sender.site: sender.head() for sender in senders}
-                background.fill_server(server_database, grown[0], more)
-                background.fill_bare(bare.connection, grown[1], more)
+                ours.heads |= background.heads_of(server_database)
+                background.fill_server(server_database, ours, more)
+                background.fill_bare(bare.connection, bare_rows, more)
+                # Anew each time: the server closes a connection that has been silent for long.
+                for sender in senders:
+                    sender.sign_in(base)
                 found[size] = [
-                    sync.one_round(senders, bare, phones, place * ROUNDS + turn, base, ALL_ROUNDS)
+                    sync.one_round(
+                        senders, bare, phones, place * ROUNDS + turn, base, ALL_ROUNDS
+                    )
                     for turn in range(ROUNDS)
-                ]
-            for sender in senders:
-                sender.client.close()
+                ]  # fmt: skip
+                for sender in senders:
+                    sender.client.close()
     for size, rounds in found.items():
         yield from lines(size, rounds, found[SIZES[0]])
 
