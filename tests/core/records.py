@@ -168,3 +168,8 @@ def fold_request(entries: list[Entry], **more: object) -> dict[str, object]:
         "do": "fold", "entries": entries, "reference": REFERENCE, "today": TODAY, "core": CORE,
     }  # fmt: skip
     return {**asked, **more}
+
+
+def find(entries: list[Entry], kind: str) -> Entry:
+    """Return the first record of a kind."""
+    return next(one for one in entries if one["payload"]["kind"] == kind)  # type: ignore[index]

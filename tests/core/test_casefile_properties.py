@@ -39,7 +39,7 @@ QUESTION, ORDER = question(REQUEST, OTHER_SURGEON), ordered(APPROVAL)
 AGREED = confirmed(ORDER)
 LONGER = confirmed(ORDER, lens={"length_um": 13200})
 PUT_RIGHT = confirmed(ORDER, corrects=[LONGER["id"]], correction="supplier")
-WIDTH = next(e for e in EYE if e["payload"]["kind"] == "reading.white_to_white")  # type: ignore[index]
+WIDTH = records.find(EYE, "reading.white_to_white")
 CORRECTION = records.reading(
     "reading.white_to_white", diameter_um=11700, replaces=WIDTH["id"], reason="slip", seq=9
 )

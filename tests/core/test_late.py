@@ -26,7 +26,7 @@ from tests.core_runtime import Core
 
 Entry = records.Entry
 EYE = records.whole_eye()
-WIDTH = next(one for one in EYE if one["payload"]["kind"] == "reading.white_to_white")  # type: ignore[index]
+WIDTH = records.find(EYE, "reading.white_to_white")
 REQUEST = sent(EYE)
 APPROVAL = approval(EYE, REQUEST)
 ORDER = ordered(APPROVAL)

@@ -7,7 +7,9 @@ PLAN, ADMIT = "webapp/flow/admission_plan.py", "webapp/flow/admission.py"
 ORDER, WAYS = "webapp/flow/order_conditions.py", "webapp/flow"
 STORE, SYNC = "static/store", "static/sync"
 
-CORE = ("tests/core/test_casefile.py", "tests/core/test_settling.py", "tests/core/test_late.py")
+CORE = tuple(
+    f"tests/core/test_{name}.py" for name in ("casefile", "case_states", "settling", "late")
+)
 FOLD = (*CORE, "tests/core/test_adopted_models.py", "tests/core/test_fellow_outcome.py", "machine")
 RECEIVE = ("tests/flow/test_receive.py", "tests/flow/test_kept_apart.py", "simulation")
 RECORDS = ("tests/flow/test_plan_records.py", "tests/flow/test_contradictions.py", *RECEIVE)
