@@ -86,7 +86,10 @@ class TestForwards:
 
     def test_a_cancelled_order_stays_cancelled(self) -> None:
         """Whatever comes after it."""
-        assert stage([AGREED, cancelled(ORDER), received(ORDER)]) == ("cancelled", "cancelled")
+        entries = [AGREED, cancelled(ORDER), received(ORDER)]
+        assert stage(entries) == ("cancelled", "cancelled")
+        progress = eye_of([*ORDERED, *entries])["order"]["progress"]
+        assert progress["words"] == "Order SP-1 was cancelled."
 
     def test_of_another_order_it_moves_nothing(self) -> None:
         """Records are about the order that they name."""

@@ -119,6 +119,8 @@ def order_words(made: Decisions, order: Entry) -> str:
     """Return in a sentence how far an order is."""
     found = progress(made, order)
     number = str(order.body["number"])
+    if found.stage == "cancelled":
+        return "Order " + number + " was cancelled."
     if found.stage == "differs":
         return "Ordered, number " + number + "; the supplier confirmed something else."
     if found.stage == "received":
