@@ -274,6 +274,13 @@ class TestAdmission:
         assert self.write(shelf, order="a" * 64) == "order.unknown"
         assert self.write(shelf, seen=["a" * 64]) == "seen.unknown"
 
+    def test_a_check_of_another_eye_was_not_seen(self, shelf: Shelf) -> None:
+        """Whoever names somebody else's wrong box has not looked at this eye's own."""
+        other = TestOneLens().another(shelf)
+        wrong = Read(None, shelf.label(serial="SER10", length_um=12000), clock.today())
+        differed = box.check(shelf.fenn, other, wrong, None)
+        assert self.write(shelf, seen=[differed]) == "seen.unknown"
+
     def test_the_second_person(self, shelf: Shelf) -> None:
         """Not the author, nobody unknown, nobody without a role there."""
         assert self.write(shelf, second_person=shelf.fenn.user_id) == "record.bad"

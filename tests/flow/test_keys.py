@@ -160,6 +160,15 @@ class TestRevoke:
         assert receipt.reason is not None and receipt.reason.code == "key.revoked"
         assert quarantine.count_by_key() == {phone.kid: 1}
 
+    @pytest.mark.parametrize("who", ["ambler", "verrill"])
+    def test_only_by_the_desk_or_an_administrator(self, hospital: Hospital, who: str) -> None:
+        """Asked before anything is done: a colleague could silence a phone otherwise."""
+        phone = hospital.phone()
+        with pytest.raises(Refused) as refused:
+            key_authority.revoke(hospital.actor(who), phone.kid, LOST)
+        assert refused.value.code == "role.missing"
+        assert devices.state_of(phone.kid).state == "confirmed"
+
     def test_is_a_record_that_every_phone_pulls(self, hospital: Hospital) -> None:
         """On the reference site, in the administrator's name."""
         phone = hospital.phone()

@@ -125,6 +125,8 @@ GUARDS = (
            *never("if device.user == actor.user_id:"), KEYS),
     Mutant("key.once", "a revoked key is confirmed again", f"{FLOW}/key_authority.py",
            *never("if device.state != store.WAITING:"), KEYS),
+    Mutant("key.revoker", "anybody silences a phone", f"{FLOW}/key_authority.py",
+           '    actor.require("device.revoke")\n', "", KEYS),
     Mutant("key.heirs", "keys that a stolen phone vouched for go on", f"{FLOW}/key_authority.py",
            "for one in _with_heirs(device)]", "for one in [device]]", KEYS),
     Mutant("key.sessions", "a stolen phone goes on reading", f"{FLOW}/key_authority.py",
