@@ -12,6 +12,7 @@ from playwright.sync_api import Page, Playwright, expect
 from tests.browser.base import Base
 from tests.chromium import find
 from tests.journey.desk import Desk
+from tests.journey.page_checks import problems
 from tests.journey.pictures import CODES, picture, y4m
 from webapp.demo_people import PASSPHRASE
 
@@ -148,6 +149,30 @@ def test_printed_and_coded_values_differ(desk: Desk) -> None:
     fill(page, lens | TRACED | {"Serial number": "SER8"})
     compare(page)
     stops(page, "Serial number")
+
+
+def test_every_page_of_a_box_is_usable(desk: Desk) -> None:
+    """Axe, sideways scrolling and targets, on a wide and a narrow window; the stop as well."""
+    page = desk.sign_in()
+    lens = open_box(desk)
+    found = {"first": wide_and_narrow(page)}
+    scan(page, "right")
+    fill(page, lens | TRACED)
+    compare(page)
+    found["second"] = wide_and_narrow(page)
+    read_again(page, lens | {"Overall length, mm": "10.00"})
+    expect(page.get_by_role("heading", name="Stop. Not the lens for this eye")).to_be_visible()
+    found["stop"] = wide_and_narrow(page)
+    assert {name: said for name, said in found.items() if said} == {}
+
+
+def wide_and_narrow(page: Page) -> dict[str, object]:
+    """Return what is wrong with a page at both widths."""
+    said: dict[str, object] = {}
+    for width, height in ((360, 740), (1280, 800)):
+        page.set_viewport_size({"width": width, "height": height})
+        said |= {f"{name} at {width}": what for name, what in problems(page).items()}
+    return said
 
 
 def test_what_the_reader_finds(desk: Desk) -> None:

@@ -215,11 +215,20 @@ def shipping_line(entry: Entry) -> str:
     return text + ("" if body["expected_on"] is None else ", expected " + str(body["expected_on"]))
 
 
+def box_line(entry: Entry) -> str:
+    """Return how a box compared with its order, and which one it was."""
+    body = entry.body
+    serial = body["first"]["serial"]
+    text = "Lens box checked" + ("" if serial is None else ", serial number " + str(serial))
+    return text + (": agrees" if body["outcome"] == "agrees" else ": differs, not to be implanted")
+
+
 LENS_LINES = {
     "order.placed": order_line,
     "order.confirmed": confirmation_line,
     "order.shipped": shipping_line,
     "order.received": lambda entry: "The lens arrived " + str(entry.body["received_on"]),
+    "label.checked": box_line,
     "surgery.implanted": surgery_line,
 }
 
@@ -254,5 +263,4 @@ OPENINGS = {
     "order.referenced": "Supplier's reference",
     "order.cancelled": "Order cancelled",
     "order.printed": "Order sheet printed",
-    "label.checked": "Lens box checked",
 }
