@@ -31,7 +31,7 @@
  *   neither the base nor anybody else knows of
  * @property {{ state: string, text: string, due: string | null } | null} visits after surgery
  *
- * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary> }} Summary
+ * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary>, rest: { back_on: string | null } | null }} Summary
  *   `basis` names its own form, the core, the day and the adopted records it was made with
  */
 import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.js";
@@ -39,10 +39,14 @@ import { currentIdentity } from "../store/identity.js";
 import { entriesOfPerson, onChange } from "../store/journal.js";
 import { peopleAt } from "../store/people.js";
 import { referenceEntries } from "../store/reference.js";
+import { isPutOff } from "../store/put_off_marks.js";
 import { keepSummary } from "../store/summaries.js";
 import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
 import { isOfDecisions } from "./case_contradictions.js";
+import { restOf } from "./done_with.js";
+
+const AT_BASE = "The records lie at the base only. Fetch them on the person's page.";
 
 /** @type {Aims} */
 export const NO_AIMS = { target: null, surgical_change: null };
@@ -55,11 +59,12 @@ export const NO_AIMS = { target: null, surgical_change: null };
  * @throws {CoreFailed} the calculation cannot be used
  */
 export async function openCasefile(id) {
+  if (await isPutOff(id)) throw new CoreFailed(AT_BASE);
   const [entries, reference] = await Promise.all([entriesOfPerson(id), referenceNow()]);
   const core = coreStatus().sha256;
   const fold = await ask({ do: "fold", entries, reference, today: today(), core });
   const eyes = { R: summaryOfEye(fold.eyes.R), L: summaryOfEye(fold.eyes.L) };
-  const summary = { basis: basisOf(reference), eyes };
+  const summary = { basis: basisOf(reference), eyes, rest: restOf(fold.eyes) };
   await keepSummary(id, summary);
   for (const listener of listeners) listener(id, summary);
   return { id, entries, reference, fold };
@@ -107,7 +112,7 @@ async function referenceNow() {
 }
 
 /** The form of a short account; one kept in an older form is made again. */
-const FORM = "3";
+const FORM = "4";
 
 /** @param {any} reference */
 function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {
@@ -188,8 +193,8 @@ async function addOutdated() {
   const identity = await currentIdentity();
   const sites = new Set(identity?.user.roles.map(({ site }) => site));
   const rows = (await Promise.all([...sites].map(peopleAt))).flat();
-  for (const { id, summary } of rows) {
-    if (summary?.basis !== basis) due.add(id);
+  for (const { id, atBase, summary } of rows) {
+    if (!atBase && summary?.basis !== basis) due.add(id);
   }
   await work();
 }
@@ -197,6 +202,7 @@ async function addOutdated() {
 /** @param {string} person */
 async function foldAgain(person) {
   due.delete(person);
+  if (await isPutOff(person)) return;
   try {
     await openCasefile(person);
   } catch (error) {

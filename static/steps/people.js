@@ -104,8 +104,8 @@ function searchField(sought, search) {
 
 /** @param {PersonRow[]} rows */
 function columnWords(rows) {
-  const open = rows.flatMap(({ summary }) =>
-    EYES.filter((eye) => !SETTLED.has(summary?.eyes[eye].state)),
+  const open = rows.flatMap(({ atBase, summary }) =>
+    EYES.filter((eye) => !atBase && !SETTLED.has(summary?.eyes[eye].state)),
   );
   return html`<div class="column-words t-micro soft">
     <span>${eyeMark("R")} Right eye</span>
@@ -140,7 +140,8 @@ function personRow(row) {
         <span class="t-small soft">${age(row)} ·
           ${row.camp_code}${row.waiting ? ` · ${row.waiting} waiting` : ""}</span>
       </span>
-      <span class="needs">${EYES.map((eye) => eyeNeed(eye, row.summary?.eyes[eye]))}</span>
+      ${row.atBase ? html`<span class="t-small soft">Kept at the base only</span>` : html`<span
+        class="needs">${EYES.map((eye) => eyeNeed(eye, row.summary?.eyes[eye]))}</span>`}
     </a>
   </li>`;
 }

@@ -21,6 +21,7 @@ import { pageHead, personLine } from "../ui/page.js";
 import { isFurther, QUANTITIES } from "../ui/quantities.js";
 import { stateWords } from "../ui/states.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
+import { atBaseSection } from "./at_base.js";
 import { afterSurgery } from "./after_surgery.js";
 import { answersSection } from "./answers_sentence.js";
 import { isBegun } from "./capture_model.js";
@@ -37,6 +38,7 @@ import { sendButton } from "./send_button.js";
  * @property {Set<string>} begun keys of what is typed and not kept
  * @property {Casefile | null} casefile
  * @property {string | null} trouble
+ * @property {{ isBusy: boolean, error: string | null }} fetching
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
@@ -44,8 +46,8 @@ import { sendButton } from "./send_button.js";
 export async function start({ root, params: [id = ""], identity }) {
   const [row, begun] = await Promise.all([personHere(id), begunHere()]);
   /** @type {Model} */
-  const model = { identity, row, begun, casefile: null, trouble: null };
-  const page = openPage(root, () => view(model));
+  const model = { identity, row, begun, casefile: null, trouble: null, fetching: { isBusy: false, error: null } };
+  const page = openPage(root, () => view(model, () => page.redraw()));
   const refresh = async () => {
     model.row = await personHere(id);
     try {
@@ -68,8 +70,11 @@ async function begunHere() {
   return new Set((await openDrafts()).filter(({ value }) => isBegun(value)).map(({ key }) => key));
 }
 
-/** @param {Model} model */
-function view({ identity, row, begun, casefile, trouble }) {
+/**
+ * @param {Model} model
+ * @param {() => void} redraw
+ */
+function view({ identity, row, begun, casefile, trouble, fetching }, redraw) {
   const back = {
     href: "#/people",
     label: identity.site ? siteTitle(identity, identity.site) : "People",
@@ -77,6 +82,10 @@ function view({ identity, row, begun, casefile, trouble }) {
   if (!row) {
     return html`${pageHead({ title: "Not here", back })} ${strips()}
       <main>${emptyLine("This person is not on this phone. Their records come when the base is heard.")}</main>`;
+  }
+  if (row.atBase) {
+    return html`${pageHead({ title: "", name: row.name, back })} ${personLine(row)} ${strips()}
+      <main>${atBaseSection(row, fetching, redraw)}</main>`;
   }
   const eyes = casefile?.fold.eyes;
   return html`${pageHead({ title: "", name: row.name, back })} ${personLine(row)} ${strips()}

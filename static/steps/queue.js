@@ -49,7 +49,7 @@ async function load(identity) {
   const sites = clinicalSites(identity);
   const [lists, seen] = await Promise.all([Promise.all(sites.map(peopleAt)), allSeen(identity.user.id)]);
   const people = lists.flat();
-  const uncounted = people.filter(({ summary }) => !summary).length;
+  const uncounted = people.filter(({ summary, atBase }) => !summary && !atBase).length;
   return { people, seen, uncounted };
 }
 

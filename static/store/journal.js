@@ -15,8 +15,9 @@ import { currentIdentity } from "./identity.js";
 import { isEnded, standingOf } from "./key_standing.js";
 import { withLock } from "./locks.js";
 import { makeRow } from "./new_record.js";
-import { asNotKept, KEY_ENDED, NOBODY, NOT_CONFIRMED, NotKept } from "./not_kept.js";
+import { asNotKept, KEY_ENDED, NOBODY, NOT_CONFIRMED, NotKept, PUT_OFF } from "./not_kept.js";
 import { outboxRow } from "./outbox.js";
+import { putOffName } from "./put_off_marks.js";
 import { keptRow, openedRow, openedRows } from "./rows.js";
 import { captureAllowed } from "./storage.js";
 
@@ -111,11 +112,12 @@ async function keepOnChain(identity, asked, draft) {
  * @param {string | null} draft
  */
 async function writeRow(row, draft) {
-  await writeStrictly(["records", "outbox", "heads", "drafts"], async (transaction) => {
+  await writeStrictly(["records", "outbox", "heads", "drafts", "meta"], async (transaction) => {
     const heads = transaction.objectStore("heads");
     const records = transaction.objectStore("records");
     // A dropped connection may hide that this very write had succeeded.
     if (await records.get(row.id)) return;
+    if (await transaction.objectStore("meta").get(putOffName(row.person))) throw new NotKept(PUT_OFF);
     const head = await heads.get(row.kid);
     if ((head?.seq ?? 0) !== row.seq - 1) throw new HeadMoved();
     await records.add(row);

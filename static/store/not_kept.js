@@ -6,6 +6,9 @@ export const NOBODY =
 export const KEY_ENDED =
   "This phone's key was revoked or closed, so this was not saved. Sign in with the network for a " +
   "new key, or write the value on paper.";
+export const PUT_OFF =
+  "This person's records lie at the base only, so this was not saved. Fetch them on the person's " +
+  "page first, with the network.";
 const FULL =
   "This phone's storage is full, so this was not saved. What you typed is still here: free some " +
   "space (photos, other apps), then save again.";

@@ -18,11 +18,12 @@ import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
 import { keyOf } from "./keys.js";
 import { outboxRow, waitingAgain } from "./outbox.js";
+import { putOffName, putOffRange } from "./put_off_marks.js";
 import { keptRow } from "./rows.js";
 
 /** Catalogue, limits and the like belong to every site and to none. */
 export const REFERENCE_SITE = "all";
-const STORES = ["records", "outbox", "cursors", "meta"];
+export const STORES = ["records", "outbox", "cursors", "meta"];
 
 /** The page cannot be stored; nothing of it was. */
 export class PageRefused extends Error {
@@ -101,8 +102,14 @@ export async function storeAside(page) {
  * @param {Read} one
  * @returns {Promise<boolean>}
  */
-async function keepOne(transaction, site, { n, row, prev, why }) {
+export async function keepOne(transaction, site, { n, row, prev, why }) {
   const records = transaction.objectStore("records");
+  const away = row && row.kind !== "person.registered" && (await putOffRow(transaction, row.person));
+  if (away) {
+    // One record without those before it would be another case; they come together.
+    await transaction.objectStore("meta").put({ ...away, value: { ...away.value, has_news: true } });
+    return false;
+  }
   const reason = row ? await misfit(records, row, prev) : why;
   if (!row || reason) {
     await transaction.objectStore("meta").put(asideRow({ site, n, why: reason ?? "" }));
@@ -114,6 +121,14 @@ async function keepOne(transaction, site, { n, row, prev, why }) {
   // The base took it after all, by somebody's decision there: its receipt takes it out of here.
   if (waits && waits.state !== "waiting") await outbox.put(waitingAgain(waits));
   return true;
+}
+
+/**
+ * @param {any} transaction
+ * @param {string | null} person
+ */
+async function putOffRow(transaction, person) {
+  return person ? transaction.objectStore("meta").get(putOffName(person)) : null;
 }
 
 /**
@@ -153,6 +168,8 @@ export async function noteEpoch(epoch) {
     if (!known) return false;
     await transaction.objectStore("cursors").clear();
     await meta.delete(asideRange());
+    // Everything is read again, so that nobody is left put off by what an earlier life had.
+    await meta.delete(putOffRange());
     await offerAllAgain(transaction.objectStore("records"), transaction.objectStore("outbox"));
     return true;
   });
@@ -182,11 +199,11 @@ function requireDense({ from, to, records }) {
  * Read one record of a page: as a row to store, or with the reason why it can't be relied on.
  *
  * @param {PageRecord} record
- * @param {Page} page
+ * @param {{ site: string }} page
  * @param {boolean} keysAreNew
  * @returns {Promise<Read>}
  */
-async function readRecord(record, { site }, keysAreNew) {
+export async function readRecord(record, { site }, keysAreNew) {
   const { n } = record;
   try {
     const verified = await verifiedRow(record, site);

@@ -16,9 +16,11 @@
  * @property {string} site
  * @property {string} registered id of the record that says so
  * @property {any} summary what the last calculation said, or null
+ * @property {boolean} atBase the records lie at the base only; here is the registration
  * @property {number} waiting records of this person the base has not acknowledged
  */
 import { withDatabase } from "./idb.js";
+import { putOff } from "./put_off_marks.js";
 import { openedRows } from "./rows.js";
 import { summaryIn } from "./summaries.js";
 
@@ -75,13 +77,14 @@ async function rowsOf(kept, accounts, outbox) {
     openedRows(kept),
     Promise.all(accounts.map(summaryIn)),
   ]);
+  const away = new Set((await putOff()).map(({ person }) => person));
   const summaries = new Map(accounts.map(({ person }, index) => [person, opened[index]]));
   /** @type {Map<string | null, number>} */
   const waiting = new Map();
   const held = outbox.filter(({ state }) => state !== "withdrawn");
   for (const { person } of held) waiting.set(person, (waiting.get(person) ?? 0) + 1);
   return newestOfEach(records)
-    .map((record) => personRow(record, summaries, waiting))
+    .map((record) => ({ ...personRow(record, summaries, waiting), atBase: away.has(record.person ?? "") }))
     .sort((a, b) => byName.compare(a.name, b.name) || (a.id < b.id ? -1 : 1));
 }
 
@@ -112,7 +115,7 @@ function byArrival(a, b) {
  * @param {StoredRecord} record
  * @param {Map<string, any>} summaries
  * @param {Map<string | null, number>} waiting
- * @returns {PersonRow}
+ * @returns {Omit<PersonRow, "atBase">}
  */
 function personRow({ id, person, site, payload }, summaries, waiting) {
   const { name, village, sex, camp_code, phone, birth_date, birth_year } = payload.body;

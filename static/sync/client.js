@@ -23,6 +23,7 @@ import { pull } from "./pull.js";
 import { push } from "./push.js";
 import { makeRetry } from "./retry.js";
 import { hearStanding, recallStanding } from "./standing.js";
+import { tidy } from "./tidy.js";
 import { noteHeard, recall, recount, setStatus, syncStatus } from "./status.js";
 
 export { onSyncStatus, syncStatus } from "./status.js";
@@ -111,12 +112,13 @@ async function exchangeOnce() {
     if (!identity) return { ...NOTHING, ended: "no-one" };
     await hearStanding(identity);
     const sites = clinicalSites(await withRolesOfToday(identity));
-    await hearStatus();
+    const now = await hearStatus();
     const pushed = await push(sites);
     const received = await pull(sites);
     // A restart found while fetching has put everything back in the outbox.
     const again = await push(sites);
     if (pushed.sent + again.sent + received > 0) await hearStatus();
+    await tidy(sites, now);
     const [sent, refused] = [pushed.sent + again.sent, pushed.refused + again.refused];
     return { ended: "done", sent, refused, received, message: null };
   } catch (error) {
@@ -153,11 +155,13 @@ async function withRolesOfToday(identity) {
   return { ...identity, user, sites };
 }
 
+/** @returns {Promise<string>} the base's time */
 async function hearStatus() {
   const askedMs = Date.now();
   const answer = requireShape(await getJson(statusAt(askedMs)), STATUS_SHAPE);
   await noteEpoch(String(answer.epoch));
   await noteHeard(answer, askedMs);
+  return answer.server_time;
 }
 
 /**

@@ -9,7 +9,7 @@ import { enrolmentOf } from "../store/enrolments.js";
 import { currentIdentity } from "../store/identity.js";
 import { dropNextKey, forgetGivenUp, givenUpKey, nextKey, takeNextKey } from "../store/renewal.js";
 import { Locked } from "../store/vault.js";
-import { requireSamePerson, syncNow } from "./client.js";
+import { requireSamePerson, syncInTurn } from "./client.js";
 import { deviceLabel, nameKeyToBase } from "./enrol.js";
 import { postJson, RefusedError } from "./http.js";
 
@@ -49,7 +49,7 @@ async function changeOver(userId, passphrase) {
  * @param {string} passphrase
  */
 async function closeGivenUp(userId, passphrase) {
-  await syncNow();
+  await syncInTurn();
   const old = await givenUpKey(userId);
   const successor = (await enrolmentOf(userId))?.kid;
   if (!old) return;

@@ -153,15 +153,15 @@ def address_of(rule: str, values: dict[str, str]) -> str:
         name = name.rpartition(":")[2]
         key = f"{rule.split('/')[2]} proposal" if name == "proposal" else name
         pieces.append(before + values[key] + after if opened else piece)
-    query = f"?site={values.get('site', SITE)}" if rule == "/sync/pull" else ""
-    return "/".join(pieces) + query
+    query = {"/sync/pull": f"?site={SITE}", "/sync/person": f"?person={values.get('person')}"}
+    return "/".join(pieces) + query.get(rule, "")
 
 
 def is_about_a_case(rule: str) -> bool:
     """Say whether a route names something that lies at a site."""
     return (
         any(name in rule for name in ("person>", "order_id>", "record_id>", "/gaps/", "devices/<"))
-        or rule == "/sync/pull"
+        or rule in ("/sync/pull", "/sync/person")
     )
 
 

@@ -202,3 +202,26 @@ class TestStatus:
     def test_names_the_core_of_this_server(self, hospital: Hospital) -> None:
         """A phone can see that it calculates with another one."""
         assert hospital.client("ambler").get("/sync/status").json["core"] == core_sha256()
+
+
+class TestPerson:
+    """Every record of one person."""
+
+    def test_at_the_readers_site(self, hospital: Hospital) -> None:
+        """All of them with their numbers, as the pages gave them, and nobody else's."""
+        phone = hospital.phone()
+        person, other = phone.register(), phone.register(name="Oda Brandreth", birth_year=1971)
+        phone.keep("reading.white_to_white", person, "R", width_body())
+        client = hospital.client("ambler")
+        answer = client.get(f"/sync/person?person={person}").json
+        page = client.get("/sync/pull?site=saltpan").json
+        theirs = [{"site": "saltpan", **page["records"][index]} for index in (0, 2)]
+        assert answer == {"epoch": page["epoch"], "records": theirs}
+        assert other not in str(answer)
+
+    @pytest.mark.parametrize("name", ["quill", "ambler"])
+    def test_elsewhere_nobody_is_known(self, hospital: Hospital, name: str) -> None:
+        """Neither a person of another camp nor one that never was."""
+        person = hospital.phone().register() if name == "quill" else "nobody"
+        answer = hospital.client(name).get(f"/sync/person?person={person}")
+        assert answer.status_code == 404

@@ -1,8 +1,12 @@
-"""Pulling: one page of a site's records after a cursor, in the order they were committed."""
+"""Pulling: one page of a site's records after a cursor, in the order they were committed.
+
+Also every record of one person, for a phone that has put them off.
+"""
 
 from typing import NamedTuple
 
 from webapp.flow.actor import Actor
+from webapp.flow.refusal import NotFound
 from webapp.records.envelope import to_base64url
 from webapp.store import installation, journal
 
@@ -48,6 +52,18 @@ def page(actor: Actor, site: str, after: int, reader_epoch: int | None, limit: i
     entries = _bounded(journal.entries_after(site, after, min(limit, LARGEST_PAGE)))
     end = entries[-1].n if entries else after
     return Page(now_epoch, after, end, max(head, end), [_sent(e) for e in entries], restart=0)
+
+
+def of_person(actor: Actor, person: str) -> list[dict[str, object]]:
+    """Return every record of a person at this reader's sites, each with its site.
+
+    Raises:
+        NotFound: nothing is known of such a person at their sites.
+    """
+    entries = [e for e in journal.entries_of_person(person) if actor.may_read(e.site)]
+    if not entries:
+        raise NotFound("person")
+    return [{"site": entry.site, **_sent(entry)} for entry in entries]
 
 
 def _bounded(entries: list[journal.Entry]) -> list[journal.Entry]:

@@ -1,4 +1,4 @@
-"""The four addresses a phone calls when it has a network."""
+"""The addresses a phone calls when it has a network."""
 
 import msgspec
 from flask import Blueprint, Response, g, request
@@ -68,6 +68,13 @@ def pull_page() -> ResponseReturnValue:
             "restart": page.restart,
         }
     )
+
+
+@bp.get("/person")
+def person() -> ResponseReturnValue:
+    """Give every record of one person, to a phone that keeps them no more."""
+    records = pull.of_person(gate.current_actor(), gate.argument("person"))
+    return _json({"epoch": pull.epoch(), "records": records})
 
 
 @bp.get("/keys")

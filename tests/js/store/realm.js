@@ -6,7 +6,7 @@ register("./realm_hooks.mjs", import.meta.url);
 
 const STATIC = new URL("../../../static/", import.meta.url);
 const STORE = ["admit", "aside", "drafts", "enrolments", "erase", "idb", "identity", "journal", "keys"];
-const MORE = ["meta", "outbox", "pages", "people", "renewal", "rows", "sealing", "unlock", "vault"];
+const MORE = ["meta", "outbox", "pages", "people", "put_off", "put_off_marks", "renewal", "rows", "sealing", "unlock", "vault"];
 const MODULES = [
   ...[...STORE, ...MORE].map((name) => `store/${name}.js`),
   ...["client", "enrol", "pull", "push", "renew"].map((name) => `sync/${name}.js`),

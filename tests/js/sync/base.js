@@ -2,6 +2,8 @@
 import { fromBase64url, openEnvelope } from "../../../static/records/envelope.js";
 import { keyId } from "../../../static/records/signing.js";
 
+const RECEIVED_AT = "2026-11-25T05:00:00.000Z";
+
 /** One life of the base; `install` puts it where the app asks. */
 export class Base {
   /** @type {{ id: string, payload: any, envelope: object }[]} */
@@ -61,6 +63,7 @@ export class Base {
     if (pathname === "/auth/me") return Response.json(this.#me());
     if (pathname === "/sync/keys") return Response.json({ keys: this.keys });
     if (pathname === "/sync/pull") return Response.json(this.#page(searchParams));
+    if (pathname === "/sync/person") return this.#ofPerson(searchParams.get("person"));
     if (pathname === "/sync/push") return this.#pushed(body.records);
     const status = { epoch: this.epoch, server_time, core: "c", devices: [], checks: [] };
     return Response.json(status);
@@ -97,10 +100,19 @@ export class Base {
     const restart = epoch && Number(epoch) !== this.epoch ? 1 : 0;
     const from = restart ? 0 : Number(asked.get("after"));
     const page = restart ? [] : own.slice(from, from + Number(asked.get("limit")));
-    const received_at = "2026-11-25T05:00:00.000Z";
+    const received_at = RECEIVED_AT;
     const records = page.map(({ envelope }, k) => ({ ...envelope, n: from + k + 1, received_at }));
     const to = from + records.length;
     return { epoch: this.epoch, site, from, to, head: own.length, records, restart };
+  }
+
+  /** @param {string | null} person */
+  #ofPerson(person) {
+    const received_at = RECEIVED_AT;
+    const records = this.log.flatMap(({ payload, envelope }, k) =>
+      payload.person === person ? [{ ...envelope, site: payload.site, n: k + 1, received_at }] : [],
+    );
+    return records.length > 0 ? Response.json({ epoch: this.epoch, records }) : problem(404, "not_found");
   }
 
   /** @param {object[]} envelopes */

@@ -1,0 +1,33 @@
+/**
+ * Which people's records lie at the base only: one row each in the store of facts.
+ *
+ * What is kept here of such a person is the registration, for the list and for noticing that somebody
+ * is registered twice.
+ *
+ * @typedef {{ person: string, back_on: string | null, has_news: boolean }} PutOff
+ *   `back_on`: the day from which they are wanted here again; `has_news`: the base has something newer
+ */
+import { withDatabase } from "./idb.js";
+
+const FIRST = "put-off/";
+
+/** @param {string | null} person */
+export const putOffName = (person) => `${FIRST}${person}`;
+
+/** The range of those rows. */
+export const putOffRange = () => IDBKeyRange.bound(FIRST, `${FIRST}\uffff`);
+
+/** @returns {Promise<PutOff[]>} */
+export async function putOff() {
+  const rows = await withDatabase((database) => database.getAll("meta", putOffRange()));
+  return rows.map(({ value }) => value);
+}
+
+/**
+ * Say whether a person's records lie at the base only.
+ *
+ * @param {string} person
+ */
+export async function isPutOff(person) {
+  return (await withDatabase((database) => database.count("meta", putOffName(person)))) > 0;
+}
