@@ -159,10 +159,9 @@ def address_of(rule: str, values: dict[str, str]) -> str:
 
 def is_about_a_case(rule: str) -> bool:
     """Say whether a route names something that lies at a site."""
-    return (
-        any(name in rule for name in ("person>", "order_id>", "record_id>", "/gaps/", "devices/<"))
-        or rule in ("/sync/pull", "/sync/person")
-    )
+    return any(
+        name in rule for name in ("person>", "order_id>", "record_id>", "/gaps/", "devices/<")
+    ) or rule in ("/sync/pull", "/sync/person")
 
 
 def ask(stage: Stage, who: str, method: str, rule: str) -> TestResponse:
