@@ -211,6 +211,17 @@ class TestOrder:
         order.cancel(shelf.fenn, shelf.order, "Moved away", PASSPHRASE, "Taken back")
         assert shelf.why_not() == "order.cancelled"
 
+    def test_the_next_order_begins_without_a_box(self, shelf: Shelf) -> None:
+        """What agreed with a cancelled order releases no lens of the one after it."""
+        shelf.check()
+        assert shelf.eye()["state"] == "verified"
+        order.cancel(shelf.fenn, shelf.order, "Broken on the way", PASSPHRASE, "Taken back")
+        case = shelf.case
+        request = case.camp.send_for_plan(case.person, "R")
+        shelf.order = case.place(approval=case.surgeon.approve(case.person, "R", request))
+        order_progress.arrive(shelf.fenn, shelf.order, clock.today())
+        assert (shelf.eye()["state"], shelf.eye()["box"]["checks"]) == ("received", [])
+
     def test_not_before_it_arrived(self, hospital: Hospital) -> None:
         """A box in hand is recorded as arrived first."""
         case = Case(hospital)

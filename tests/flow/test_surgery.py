@@ -99,6 +99,15 @@ class TestSurgery:
         code, _ = case.refused(case.surgeon, "surgery.implanted", "R", body)
         assert code == f"{field}.unknown"
 
+    def test_names_what_is_of_this_eye(self, case: Case) -> None:
+        """The lens approved for one eye was not meant for the other, nor for somebody else's."""
+        request = case.camp.send_for_plan(case.person, "R")
+        approval = case.surgeon.approve(case.person, "R", request)
+        body = surgery(serial="TI-2", approval=approval)
+        assert case.refused(case.surgeon, "surgery.implanted", "L", body)[0] == "approval.other"
+        case.person = case.camp.register(name="Ines Corvane")
+        assert case.refused(case.surgeon, "surgery.implanted", "R", body)[0] == "approval.other"
+
     def test_an_optometrist_records_none(self, case: Case) -> None:
         """The role belongs to surgeon and desk."""
         with pytest.raises(Exception, match="role"):

@@ -190,6 +190,9 @@ GUARDS = (
     Mutant("surgery.one", "two lenses in one eye", f"{FLOW}/admission_surgery.py",
            *never('if (standing.person, standing.eye) == (payload["person"], payload["eye"]):'),
            SURGERY),
+    Mutant("surgery.named", "a surgery names the other eye's approval (I16)",
+           f"{FLOW}/admission_surgery.py",
+           *never('if (fact.person, fact.eye) != (payload["person"], payload["eye"]):'), SURGERY),
     Mutant("surgery.serial", "one serial number twice (I20)", f"{FLOW}/admission_surgery.py",
            *never("if serial and any(one.serial == serial for one in"
                   " _standing(payload, ledger)):"), SURGERY),
