@@ -107,6 +107,10 @@ class TestForEverybody:
         for name, eye in LOOKED_AT:
             paths.append(f"/desk/case/{visitor.find(name)}/{eye}")
         paths.append(f"/desk/person/{visitor.find('Maren')}")
+        paths += ["/desk/orders/", "/desk/?late=1"]
+        visitor.open("/desk/orders/")
+        order = visitor.page.locator('td + th a[href^="/desk/order/"]').first.get_attribute("href")
+        paths += [str(order), f"{order}/confirmation"]
         faults |= {path: self.looked(visitor, path) for path in paths}
         assert {path: said for path, said in faults.items() if said} == {}
         assert visitor.page.locator("html").get_attribute("data-theme") == theme
@@ -171,7 +175,7 @@ class TestWithoutScripts:
         page.get_by_label("Your passphrase, for this order").fill(PASSPHRASE)
         place.click()
         page.get_by_text("This order stands").wait_for()
-        assert page.get_by_text("TI-0451").is_visible()
+        assert page.get_by_text("TI-0451", exact=True).is_visible()
         order = page.url
         self.sheet_is_a_pdf(visitor, order)
         page.get_by_text("Cancel this order").click()
