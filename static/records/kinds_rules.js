@@ -168,10 +168,10 @@ function shownSameEye(body, payload) {
   return null;
 }
 
-/** Somebody is compared with somebody else. @type {Rule} */
+/** Somebody is compared or joined with somebody else. @type {Rule} */
 function anotherPerson({ other }, { person }) {
   if (other !== person) return null;
-  return ["other", "A person is compared with another one, not with themselves."];
+  return ["other", "A person is compared or joined with another one, not with themselves."];
 }
 
 /** What a settlement keeps is one of the decisions that it names. @type {Rule} */

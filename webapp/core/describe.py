@@ -248,6 +248,8 @@ LATE_ANSWERS = {
 OPENINGS = {
     "person.registered": "Registered",
     "person.compared": "Compared with another registration",
+    "person.merged": "Joined with another registration",
+    "person.split": "Separated from another registration",
     "history.answers": "Questions answered",
     "history.health": "Questions about general health answered",
     "record.void": "A record was withdrawn",

@@ -52,13 +52,6 @@ def entry_of(item: object) -> Entry:
     return Entry(*([item["id"]] + values + [item.get("received")]))
 
 
-def one_person(entries: list[Entry]) -> None:
-    """Raise BadInput if the records belong to more than one person; a plan never mixes people."""
-    people = {entry.person for entry in entries if entry.person is not None}
-    if len(people) > 1:
-        raise BadInput("entries", "the records belong to more than one person")
-
-
 def in_display_order(entries: list[Entry]) -> list[Entry]:
     """Return records by their author's clock, then id: for showing, never for deciding."""
     return sorted(entries, key=lambda entry: (entry.wall, entry.id))

@@ -14,7 +14,8 @@ from webapp.core.entry import Entry
 # were corrected twice, each with its live corrections.
 Standing = namedtuple("Standing", ("live", "withdrawn", "doubled"))
 
-WITHDRAWALS = ("record.void", "plan.withdrawal")
+WITHDRAWALS = ("record.void", "plan.withdrawal", "person.split")
+JOINED, SEPARATED = "person.merged", "person.split"
 # What its own author may take back, before an order and after it.
 TAKEN_BACK = (
     "plan.request", "plan.approval", "plan.question", "plan.answer", "plan.decline",
@@ -31,8 +32,10 @@ def takes_out(later: Entry, earlier: Entry) -> bool:
     same_author = later.author == earlier.author
     if later.kind == "record.void":
         # An order is a fact at the supplier: only an order.cancelled record ends it.
-        voidable = not earlier.kind.startswith("order.")
+        voidable = not earlier.kind.startswith("order.") and earlier.kind != JOINED
         return bool(later.body.get("target") == earlier.id and same_author and voidable)
+    if later.kind == SEPARATED:
+        return bool(later.body.get("target") == earlier.id and earlier.kind == JOINED)
     if later.kind == "plan.withdrawal":
         decided = earlier.kind in TAKEN_BACK
         return bool(later.body.get("target") == earlier.id and same_author and decided)
@@ -90,7 +93,8 @@ def of_kind(entries: list[Entry], kind: str, eye: str | None = None) -> list[Ent
 def evidence(live: list[Entry], eye: str) -> list[str]:
     """Return the sorted ids that a plan of this eye rests on: its readings, the person, answers.
 
-    A note that something could not be read has no value, so nothing rests on it.
+    That two registrations are of one person is among them: it says whose readings these are. A note
+    that something could not be read has no value, so nothing rests on it.
     """
     return sorted([entry.id for entry in live if is_evidence(entry, eye)])
 
@@ -98,4 +102,5 @@ def evidence(live: list[Entry], eye: str) -> list[str]:
 def is_evidence(entry: Entry, eye: str) -> bool:
     """Return whether a live record is one of those that a plan of this eye rests on."""
     is_value = entry.kind.startswith("reading.") and entry.kind != "reading.unread"
-    return entry.kind in SHARED_KINDS or (is_value and entry.eye == eye)
+    of_person = entry.kind in SHARED_KINDS or entry.kind == JOINED
+    return of_person or (is_value and entry.eye == eye)

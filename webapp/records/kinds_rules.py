@@ -183,10 +183,10 @@ def findings_answered(body: Values, _payload: Values) -> Problem:
 
 
 def another_person(body: Values, payload: Values) -> Problem:
-    """Somebody is compared with somebody else."""
+    """Somebody is compared or joined with somebody else."""
     if body["other"] != payload["person"]:
         return None
-    return "other", "A person is compared with another one, not with themselves."
+    return "other", "A person is compared or joined with another one, not with themselves."
 
 
 def kept_is_named(body: Values, _payload: Values) -> Problem:

@@ -49,6 +49,7 @@ def stale_reasons(
     if not is_digest(approval.body["digest"]):
         found.append(reason("digest", "This approval does not say what it signs."))
     found += changes(exam, shown["evidence"], approval, "this approval")
+    found += other_registration(exam, approval)
     found += fellow_changes(exam, shown)
     found += reference_changed(exam, shown)
     found += never_overridden(findings) + new_findings(shown, findings) + unanswered(approval)
@@ -78,6 +79,17 @@ def wrong_hands(exam: Exam, made: Decisions, approval: Entry) -> list[dict[str, 
         found.append(reason("two_people", "The surgeon measured or sent this eye; a second person"
                             " must approve."))  # fmt: skip
     return found
+
+
+def other_registration(exam: Exam, approval: Entry) -> list[dict[str, str]]:
+    """Return the reason that an approval is filed under a registration the person goes by no more.
+
+    Orders are made under one, so that two halves of a person never have one each (I17).
+    """
+    if exam.person is None or exam.person.person == approval.person:
+        return []
+    text = "It was made under the person's other registration; the eye is sent and approved again."
+    return [reason("registration", text)]
 
 
 def taken_out_by(exam: Exam, record: str) -> str | None:

@@ -27,10 +27,11 @@ from webapp.core.case.state import Judged, State, state
 from webapp.core.case.supplier import differing_findings, progress_json
 from webapp.core.case.surgery import state_after, surgeries_json
 from webapp.core.describe import line
-from webapp.core.entry import Entry, in_display_order, one_person
+from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
 from webapp.core.follow_up.urgent import urgent_json
+from webapp.core.joining import in_one, joined_json
 from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
 from webapp.core.reference import Reference
 from webapp.core.rules import after_surgery
@@ -49,12 +50,13 @@ def fold(entries: list[Entry], reference: Reference, today: str) -> dict[str, ob
     Raises:
         BadInput: the records belong to more than one person.
     """
-    one_person(entries)
+    entries = in_one(entries)
     exams = {eye: examine(entries, reference, eye, today) for eye in ("R", "L")}
     exam = exams["R"]
     return {
         "person": None if exam.person is None else person_json(exam.person, today),
         "history": None if exam.answers is None else fact_json(exam.answers),
+        "joined": joined_json(entries),
         "health": None if exam.health is None else fact_json(exam.health),
         "eyes": {eye: eye_json(exams[eye], entries) for eye in ("R", "L")},
     }

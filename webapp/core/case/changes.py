@@ -3,7 +3,7 @@
 from webapp.core.describe import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
-from webapp.core.live import SHARED_KINDS, evidence
+from webapp.core.live import JOINED, SHARED_KINDS, evidence
 from webapp.core.measured import word_of
 
 FACTS = {
@@ -28,16 +28,45 @@ def changes(exam: Exam, signed: list[str], since: Entry, what: str) -> list[dict
     now = evidence(exam.standing.live, exam.this.eye)
     by_id = {one.id: one for one in exam.standing.live}
     gone = {one.id: one for one, _ in exam.standing.withdrawn}
-    causes = {one.id: cause.id for one, cause in exam.standing.withdrawn}
     old = [gone.get(name) or by_id.get(name) for name in signed]
     added = [by_id[name] for name in now if name not in signed]
     corrected = {one.replaces for one in added}
-    told = [
+    told = joinings(added, since, what)
+    told += [
         {"code": "evidence.added", "text": addition(one, old, since, what), "record": one.id}
         for one in added
+        if one.kind != JOINED
     ]
-    for name in signed:
-        if name not in now and name not in corrected:
+    return told + removals(exam, signed, now, corrected, what)
+
+
+def joinings(added: list[Entry], since: Entry, what: str) -> list[dict[str, str]]:
+    """Return that the person's registrations were joined since, once for both halves of it."""
+    joined = [one for one in added if one.kind == JOINED]
+    mine = [one for one in joined if one.person == since.person]
+    return [
+        {
+            "code": "person.joined",
+            "text": "Two registrations of this person were joined after " + what + ".",
+            "record": one.id,
+        }
+        for one in mine or joined
+    ]
+
+
+def removals(
+    exam: Exam, signed: list[str], now: list[str], corrected: set[str | None], what: str
+) -> list[dict[str, str]]:
+    """Return each record that the decision stood on and that no longer counts or is not here.
+
+    After a separation the other half's records are gone with it: the separation says so for all.
+    """
+    gone = {one.id: one for one, _ in exam.standing.withdrawn}
+    causes = {one.id: cause.id for one, cause in exam.standing.withdrawn}
+    separated = [name for name in signed if name in gone and gone[name].kind == JOINED]
+    told = []
+    for name in separated + [name for name in signed if name not in separated]:
+        if name not in now and name not in corrected and not (separated and name not in gone):
             text = removal(gone.get(name), what)
             record = causes.get(name, name)
             told.append({"code": "evidence.removed", "text": text, "record": record})
@@ -67,6 +96,8 @@ def removal(old: Entry | None, what: str) -> str:
     """Return the sentence for a record that no longer counts."""
     if old is None:
         return "A record that " + what + " stands on is not here; fetch the newest records."
+    if old.kind == JOINED:
+        return "Two registrations that " + what + " took as one were separated again."
     value = value_text(old)
     return (
         "The "

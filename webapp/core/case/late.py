@@ -19,8 +19,8 @@ Late = namedtuple("Late", ("order", "items", "unanswered", "answers", "standing"
 # Reasons for which an approval falls after its order; a newer catalogue, a newer vault model or
 # passing time is none. A model that was withdrawn is: its surgeon no longer stands by the length.
 LATE = (
-    "evidence.added", "evidence.removed", "withdrawn", "request", "settled", "key_suspect",
-    "core_recalled", "fellow.surprise", "vault_model_withdrawn",
+    "evidence.added", "evidence.removed", "person.joined", "withdrawn", "request", "settled",
+    "key_suspect", "core_recalled", "fellow.surprise", "vault_model_withdrawn",
 )  # fmt: skip
 
 

@@ -6,10 +6,11 @@ Everything that leaves is a whole number in its recorded unit, rounded once, or 
 from collections import namedtuple
 
 from webapp.core import aims
-from webapp.core.entry import Entry, one_person
+from webapp.core.entry import Entry
 from webapp.core.errors import BadInput
 from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, ordered
+from webapp.core.joining import in_one
 from webapp.core.lens_length import Option
 from webapp.core.lens_words import Lens, lens_of, read_back
 from webapp.core.lens_words import as_json as lens_json
@@ -60,8 +61,7 @@ def plan(
     """
     if eye not in ("R", "L"):
         raise BadInput("eye", "eye must be R or L")
-    one_person(entries)
-    exam = examine(entries, reference, eye, today, aims.aims_of(target, surgical_change))
+    exam = examine(in_one(entries), reference, eye, today, aims.aims_of(target, surgical_change))
     lens = None if choice is None else lens_of(choice)
     missing = rules.missing(exam)
     if not reference.models:

@@ -14,6 +14,7 @@ from webapp.core.rules import (
     fellow_axis,
     general_health,
     health,
+    joined,
     length,
     operated,
     other_refractions,
@@ -36,7 +37,7 @@ def findings(exam: Exam) -> list[Finding]:
     """
     found = limits_in_force(exam)
     for rule in (
-        person, answers, general_health, stability, refraction,
+        person, joined, answers, general_health, stability, refraction,
         other_refractions, fellow_axis, wrong_eye, same_values, cornea, ectasia, chamber,
         shape, length, health, repeats, fellow, outcome, operated,
         age_of_data,

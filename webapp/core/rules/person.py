@@ -12,7 +12,9 @@ def findings(exam: Exam) -> list[Finding]:
     """Return findings about the person and about double records."""
     found = doubled(exam)
     if exam.person is not None:
-        found += age(exam, exam.person) + consent(exam.person)
+        found += age(exam, exam.person)
+    for registration in of_kind(exam.standing.live, "person.registered"):
+        found += consent(registration)
     return found
 
 
@@ -68,11 +70,24 @@ def doubled(exam: Exam) -> list[Finding]:
             "Withdraw the one that is wrong.", [head.id for head in heads],
         ))  # fmt: skip
     for kind in SHARED_KINDS:
-        heads = of_kind(exam.standing.live, kind)
-        if len(heads) > 1:
-            found.append(fixed_stop(
-                "records.two_answers", "records", "Recorded twice",
-                "Two records of the same facts stand side by side: " + line(heads[0]).lower() + ".",
-                "Correct one by the other, so that one stays.", [head.id for head in heads],
-            ))  # fmt: skip
+        for heads in by_registration(of_kind(exam.standing.live, kind)):
+            if len(heads) > 1:
+                found.append(side_by_side(heads))
     return found
+
+
+def side_by_side(heads: list[Entry]) -> Finding:
+    """Return the stop for one fact that was recorded twice under one registration."""
+    return fixed_stop(
+        "records.two_answers", "records", "Recorded twice",
+        "Two records of the same facts stand side by side: " + line(heads[0]).lower() + ".",
+        "Correct one by the other, so that one stays.", [head.id for head in heads],
+    )  # fmt: skip
+
+
+def by_registration(heads: list[Entry]) -> list[list[Entry]]:
+    """Return records of one kind by the registration that each is filed under."""
+    found: dict[str, list[Entry]] = {}
+    for head in heads:
+        found.setdefault(head.person, []).append(head)
+    return [found[person] for person in sorted(found)]

@@ -6,9 +6,10 @@ nothing and describes nothing that was not calculated.
 
 from webapp.core import comparators
 from webapp.core.aims import aims_of
-from webapp.core.entry import Entry, one_person
+from webapp.core.entry import Entry
 from webapp.core.errors import BadInput
 from webapp.core.exam import Exam, examine
+from webapp.core.joining import in_one
 from webapp.core.lens_words import Lens, lens_of, read_back
 from webapp.core.lens_words import as_json as lens_json
 from webapp.core.plan import plan
@@ -35,8 +36,7 @@ def working(
     """Return the steps of one eye's plan, in order. Args and Raises: as ``plan.plan``."""
     if eye not in ("R", "L"):
         raise BadInput("eye", "eye must be R or L")
-    one_person(entries)
-    exam = examine(entries, reference, eye, today, aims_of(target, surgical_change))
+    exam = examine(in_one(entries), reference, eye, today, aims_of(target, surgical_change))
     lens = None if choice is None else lens_of(choice)
     missing = [one["text"] for one in rules.missing(exam)]
     if missing or not reference.models:
