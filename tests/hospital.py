@@ -27,6 +27,7 @@ from webapp.flow import (
     clock,
     devices,
     folding,
+    joined,
     passphrases,
     receive,
     reference,
@@ -190,7 +191,7 @@ def plan_of(person: str, eye: str, **more: object) -> dict[str, Any]:
     return calculation.ask(
         {
             "do": "plan",
-            "entries": [as_entry(entry) for entry in journal.entries_of_person(person)],
+            "entries": [as_entry(entry) for entry in joined.entries_of(person)],
             "reference": folding.in_force(),
             "eye": eye,
             "today": clock.today(),

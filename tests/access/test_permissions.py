@@ -24,6 +24,7 @@ from webapp.flow import (
     clock,
     credentials,
     granting,
+    joining,
     order,
     order_progress,
     permissions,
@@ -35,6 +36,7 @@ from webapp.records.kinds import KINDS
 from webapp.settings import Settings
 from webapp.store import accounts as store
 from webapp.store import database
+from webapp.store.projections import joins
 
 __all__ = ["prepared", "quick_hash", "sheet_fonts"]
 
@@ -81,9 +83,10 @@ def stage(
         case = ReadyCase(hospital)
         order_id = order.place(hospital.actor("fenn"), case.person, "R", case.approval, PASSPHRASE)
         case.another()
+        other, joined_by = joined_pair(hospital, case)
         values = {
+            "other": other, "joining": joined_by, "check_id": _checked(hospital, order_id),
             "person": case.person, "eye": "R", "order_id": order_id, "kid": case.camp.kid,
-            "check_id": _checked(hospital, order_id),
             "record_id": kept_apart_behind_a_gap(case),
             "user_id": "u-quill", "people proposal": _role_proposal(hospital),
             "resets proposal": _reset_proposal(hospital),
@@ -91,6 +94,14 @@ def stage(
         }  # fmt: skip
         browsers = {who: _browser(hospital, who, quick_hash) for who in CAST}
         yield Stage(hospital, values, browsers)
+
+
+def joined_pair(hospital: Hospital, case: ReadyCase) -> tuple[str, str]:
+    """Have two registrations joined at the case's site; return one, and the joining's record."""
+    one, other = (case.camp.register(name="Runa Aldersey", birth_year=1979) for _ in "ab")
+    case.camp.keep("person.compared", one, None, {"other": other, "answer": "same"})
+    joining.join(hospital.actor("fenn"), one, other, "The same card", PASSPHRASE)
+    return other, joins.touching(one)[0].record
 
 
 def kept_apart_behind_a_gap(case: ReadyCase) -> str:
@@ -159,9 +170,8 @@ def address_of(rule: str, values: dict[str, str]) -> str:
 
 def is_about_a_case(rule: str) -> bool:
     """Say whether a route names something that lies at a site."""
-    return any(
-        name in rule for name in ("person>", "order_id>", "record_id>", "/gaps/", "devices/<")
-    ) or rule in ("/sync/pull", "/sync/person")
+    about = ("person>", "order_id>", "record_id>", "joining>", "/gaps/", "devices/<")
+    return any(name in rule for name in about) or rule in ("/sync/pull", "/sync/person")
 
 
 def ask(stage: Stage, who: str, method: str, rule: str) -> TestResponse:

@@ -64,10 +64,21 @@ def _person_page(file: PersonFile, form: CompareForm, status: int = 200) -> Resp
         read=read,
         doubles=duplicates.of_person(file.person),
         may_read=actor.may_read,
+        may_join=lambda site: (
+            actor.may("person.join", file.site) and actor.may("person.join", site)
+        ),
+        joinings=_joinings(file),
+        may_separate=all(actor.may("person.join", half.site) for half in file.halves),
         may_compare=actor.may("person.compare", file.site),
         form=form,
     )
     return page, status
+
+
+def _joinings(file: PersonFile) -> list[dict[str, Any]]:
+    """Return each pair of joined registrations once; each camp has a record of it."""
+    told = file.fold["joined"]["joinings"] if file.fold["joined"] else []
+    return list({tuple(sorted((one["person"], one["other"]))): one for one in told}.values())
 
 
 @bp.get(f"/case/<uuid:person>/{EYE}")

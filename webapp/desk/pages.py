@@ -20,6 +20,7 @@ from webapp.desk import (
     eyes,
     findings,
     formulas,
+    joining,
     kept_apart,
     lens_words,
     moments,
@@ -54,6 +55,7 @@ BLUEPRINTS = (
     credentials.bp,
     vault_models.bp,
     cores.bp,
+    joining.bp,
     kept_apart.bp,
 )
 

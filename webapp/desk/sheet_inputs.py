@@ -11,7 +11,7 @@ from webapp.desk.sheet_paper import Paper, table
 from webapp.records.kinds import KINDS
 
 # Stands at the head of the sheet already, or is nobody’s business at the supplier.
-SAID_ABOVE = ("name", "camp_code", "birth_date", "birth_year", "phone")
+SAID_ABOVE = ("name", "camp_code", "birth_date", "birth_year", "phone", "other", "compared")
 Content = Mapping[str, Any]
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from webapp.flow import (
     admission_follow_up,
+    admission_joining,
     admission_key,
     admission_label,
     admission_order,
@@ -89,6 +90,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     admission_surgery.check(payload, ledger)
     admission_follow_up.check(payload, ledger)
     admission_recall.check(payload, ledger)
+    admission_joining.check(payload, ledger)
     admission_label.check(record.id, payload, ledger)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
+from webapp.store.journal import Fact
 
 Payload = dict[str, Any]
 KINDS = ("urgent.told", "urgent.answered", "recall.contact")
@@ -17,11 +18,11 @@ def check(payload: Payload, ledger: Ledger) -> None:
     """Refuse what names a surgery or readings that are not here, or are of another eye."""
     if payload["kind"] not in KINDS:
         return
-    mine, body = (payload["person"], payload["eye"]), payload["body"]
+    body = payload["body"]
     surgery = ledger.find(body["implant"], "surgery.implanted")
     if surgery is None:
         raise Refused("implant.unknown", "The surgery that it names is not here yet.", "implant")
-    if (surgery.person, surgery.eye) != mine:
+    if _is_other(surgery, payload, ledger):
         raise Refused(
             "implant.other", "The surgery that it names is of another person or eye.", "implant"
         )
@@ -29,7 +30,12 @@ def check(payload: Payload, ledger: Ledger) -> None:
         fact = ledger.find(reading)
         if fact is None or not fact.kind.startswith("followup."):
             raise Refused("reading.unknown", "A reading that it names is not here yet.", "readings")
-        if (fact.person, fact.eye) != mine:
+        if _is_other(fact, payload, ledger):
             raise Refused(
                 "reading.other", "A reading that it names is of another person or eye.", "readings"
             )
+
+
+def _is_other(fact: Fact, payload: Payload, ledger: Ledger) -> bool:
+    """Say whether a record is of another eye, or of somebody who is not the same person."""
+    return fact.eye != payload["eye"] or not ledger.is_same_person(fact.person, payload["person"])

@@ -80,7 +80,7 @@ def _evidence(payload: Payload, ledger: Ledger) -> list[Fact]:
         fact = ledger.find(record_id)
         if fact is None:
             raise Refused("evidence.unknown", "A record that this plan rests on is not here yet.")
-        if fact.person != payload["person"] or fact.eye not in (None, payload["eye"]):
+        if _is_foreign(fact, payload, ledger) or fact.eye not in (None, payload["eye"]):
             raise Refused("evidence.other", "The plan rests on a record of another person or eye.")
         found.append(fact)
     return found
@@ -98,7 +98,7 @@ def _fellow(payload: Payload, ledger: Ledger) -> None:
         fact = ledger.find(record_id)
         if fact is None:
             raise Refused("evidence.unknown", "An outcome that this plan rests on is not here yet.")
-        if fact.person != payload["person"] or fact.eye in (None, payload["eye"]):
+        if _is_foreign(fact, payload, ledger) or fact.eye in (None, payload["eye"]):
             raise Refused("evidence.other", "The outcome is not of this person's other eye.")
 
 
@@ -112,6 +112,9 @@ def _answer(payload: Payload, ledger: Ledger) -> None:
 
 def _withdrawal(payload: Payload, ledger: Ledger) -> None:
     target = _named(payload, ledger, "target", *TAKEN_BACK)
+    if target.person != payload["person"]:
+        # Filed with what it takes back, so that a separation does not bring that to life again.
+        raise Refused("target.other", "The target is filed under the person's other registration.")
     if target.author != payload["author"]:
         raise Refused("target.not_own", "Only the person who made it may withdraw it.")
 
@@ -139,7 +142,7 @@ def _late_answer(payload: Payload, ledger: Ledger) -> None:
         is_mine = fact.eye in (None, payload["eye"]) or fact.kind.startswith(OF_AN_OUTCOME)
         # Nor does it belong to anybody that a key was revoked, or a calculation recalled.
         is_everybodys = fact.kind in ("key.revoked", "core.recalled")
-        if not is_everybodys and (fact.person != payload["person"] or not is_mine):
+        if not is_everybodys and (_is_foreign(fact, payload, ledger) or not is_mine):
             raise Refused("seen.other", "This answer is about a record of another person or eye.")
         if fact.author == payload["author"] and payload["body"]["answer"] == "keep":
             raise Refused(
@@ -169,9 +172,14 @@ def _same_case(payload: Payload, ledger: Ledger, what: str, record_id: str, *kin
     fact = ledger.find(record_id, *kinds)
     if fact is None:
         raise Refused(f"{what}.unknown", f"The {what} that this record names is not here yet.")
-    if (fact.person, fact.eye) != (payload["person"], payload["eye"]):
+    if _is_foreign(fact, payload, ledger) or fact.eye != payload["eye"]:
         raise Refused(f"{what}.other", f"The {what} is of another person or eye.")
     return fact
+
+
+def _is_foreign(fact: Fact, payload: Payload, ledger: Ledger) -> bool:
+    """Say whether a record is of another person, whichever of their registrations it is under."""
+    return not ledger.is_same_person(fact.person, payload["person"])
 
 
 RULES: dict[str, Callable[[Payload, Ledger], None]] = {

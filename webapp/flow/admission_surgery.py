@@ -43,13 +43,14 @@ def _named(payload: Payload, ledger: Ledger) -> None:
         fact = ledger.find(named, kind)
         if fact is None:
             raise Refused(f"{field}.unknown", f"The {field} that it names is not here yet.", field)
-        if (fact.person, fact.eye) != (payload["person"], payload["eye"]):
+        if not ledger.is_same_person(fact.person, payload["person"]) or fact.eye != payload["eye"]:
             raise Refused(f"{field}.other", f"The {field} is of another person or eye.", field)
 
 
 def _one_lens(payload: Payload, ledger: Ledger) -> None:
     for standing in _standing(payload, ledger):
-        if (standing.person, standing.eye) == (payload["person"], payload["eye"]):
+        mine = ledger.is_same_person(standing.person, payload["person"])
+        if mine and standing.eye == payload["eye"]:
             raise Refused(
                 "surgery.twice",
                 f"A lens is recorded in this eye already, implanted {standing.operated}. Correct "
@@ -83,7 +84,8 @@ def _followup(payload: Payload, ledger: Ledger) -> None:
         raise Refused(
             "implant.unknown", "The surgery that this was read after is not here yet.", "implant"
         )
-    if (surgery.person, surgery.eye) != (payload["person"], payload["eye"]):
+    mine = ledger.is_same_person(surgery.person, payload["person"])
+    if not mine or surgery.eye != payload["eye"]:
         raise Refused(
             "implant.other", "The surgery that it names is of another person or eye.", "implant"
         )

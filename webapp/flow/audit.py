@@ -38,6 +38,8 @@ EVENTS = {
     "proposal.withdrawn": "Took a proposal back, or refused it",
     "reset.code_shown": "Was shown a one-time code for somebody’s new passphrase",
     "passphrase.set": "Set a new passphrase",
+    "person.joined": "Joined two registrations of one person",
+    "person.separated": "Separated two registrations again",
     "identity.opened": "Saw whose case it is, for a reason",
     "policy.violated": "A browser reported that a page broke the content policy",
 }

@@ -7,7 +7,7 @@ difference was let pass.
 import json
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, box_comparison, clock, desk_record, folding
+from webapp.flow import accounts, box_comparison, clock, desk_record, folding, joined
 from webapp.flow.actor import Actor
 from webapp.flow.box_comparison import Answer, BadInput
 from webapp.flow.desk_record import Draft
@@ -215,7 +215,7 @@ def _differed(line: orders.OrderLine) -> list[str]:
 
 
 def _eye_of(line: orders.OrderLine) -> dict[str, Any]:
-    entries = journal.entries_of_person(line.person)
+    entries = joined.entries_of(line.person)
     fold = folding.fold_entries(entries, folding.in_force())
     eye: dict[str, Any] = fold["eyes"][line.eye]
     return eye
@@ -224,7 +224,8 @@ def _eye_of(line: orders.OrderLine) -> dict[str, Any]:
 def _is_of_other_eye(payload: dict[str, Any]) -> bool:
     """Say whether what was read is the lens ordered for the fellow eye of the same person."""
     fellow = "L" if payload["eye"] == "R" else "R"
-    lines = [line for line in orders.of_case(payload["person"], fellow) if line.live]
+    people = joined.registrations(payload["person"])
+    lines = [line for line in orders.of_people(people, fellow) if line.live]
     if payload["body"]["outcome"] == "agrees" or not lines:
         return False
     answer = box_comparison.of_record(lens_of(lines[0].order_id), payload)

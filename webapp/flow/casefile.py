@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from webapp.core_bundle import core_sha256
-from webapp.flow import clock, folding, follow_ups, recheck
+from webapp.flow import clock, folding, follow_ups, joined, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.calculation import as_entry, ask
 from webapp.flow.folding import fold_entries
@@ -40,24 +40,56 @@ class PersonFile(NamedTuple):
     """Record id -> signed payload, for every record of this person."""
     received: dict[str, str]
     """Record id -> instant at which the server received it."""
+    halves: list["Half"]
+    """Every registration of the person, the earliest first."""
+
+
+class Half(NamedTuple):
+    """One registration of a person."""
+
+    person: str
+    site: str
+    site_title: str
+    body: dict[str, Any]
 
 
 def person_file(actor: Actor, person: str) -> PersonFile:
-    """Return the person's file as of now; NotFound when unknown or at another site."""
-    row = _row(actor, person)
-    recheck.run_waiting_of(person)
-    refresh([person])
-    entries = journal.entries_of_person(person)
+    """Return the person's file as of now, under the registration that they go by.
+
+    Raises:
+        NotFound: no such person at a site of theirs.
+    """
+    row = home_row(actor, person)
+    halves = joined.registrations(person)
+    for half in halves:
+        recheck.run_waiting_of(half)
+    refresh(halves)
+    entries = joined.entries_of(person)
     return PersonFile(
-        person,
+        row.person,
         row.site,
         installation.site_titles().get(row.site, row.site),
-        current_fold(person),
-        recheck.checks_of(person),
+        current_fold(row.person),
+        {name: check for half in halves for name, check in recheck.checks_of(half).items()},
         accounts.names(),
         {entry.id: json.loads(entry.payload) for entry in entries},
         {entry.id: entry.received_at for entry in entries},
+        [half_of(half) for half in halves],
     )
+
+
+def half_of(person: str) -> Half:
+    """Return one registration as it stands, whatever it is joined with.
+
+    Raises:
+        NotFound: nobody is registered under this id.
+    """
+    row = cases.find(person)
+    if row is None:
+        raise NotFound("person")
+    live = _registrations(journal.entries_of_person(person))
+    body: dict[str, Any] = json.loads(live[-1].payload)["body"]
+    return Half(person, row.site, installation.site_titles().get(row.site, row.site), body)
 
 
 def plan_now(
@@ -93,10 +125,10 @@ def _wishes(shown: Mapping[str, Any] | None) -> dict[str, Any]:
 
 
 def _ask_now(actor: Actor, person: str, eye: str, asked: dict[str, Any]) -> dict[str, Any]:
-    _row(actor, person)
+    home_row(actor, person)
     return ask(
         {
-            "entries": [as_entry(entry) for entry in journal.entries_of_person(person)],
+            "entries": [as_entry(entry) for entry in joined.entries_of(person)],
             "reference": folding.in_force(),
             "eye": eye,
             "today": clock.today(),
@@ -112,7 +144,7 @@ def current_fold(person: str) -> Fold:
     if row is not None and row.computed_for == _computed_for(folding.in_force()):
         kept: Fold = json.loads(row.fold)
         return kept
-    return fold_entries(journal.entries_of_person(person), folding.in_force())
+    return fold_entries(joined.entries_of(person), folding.in_force())
 
 
 def refresh_sites(sites: frozenset[str]) -> None:
@@ -130,9 +162,13 @@ def refresh(people: list[str]) -> None:
     for person in people:
         row = cases.find(person)
         if row is not None and row.computed_for != computed_for:
-            entries = journal.entries_of_person(person)
+            entries = joined.entries_of(person)
             fold = fold_entries(entries, in_force)
-            columns = {**_found_by(entries), "fold": json.dumps(fold), "computed_for": computed_for}
+            columns = {
+                **_found_by(row, entries),
+                "fold": json.dumps(fold),
+                "computed_for": computed_for,
+            }
             fresh.append((row, columns, [_case_columns(fold, entries, eye) for eye in EYES]))
     with writing():
         for row, columns, eyes in fresh:
@@ -144,11 +180,16 @@ def words_of(text: str) -> list[str]:
     return unicodedata.normalize("NFC", text).casefold().split()
 
 
-def _row(actor: Actor, person: str) -> cases.PersonRow:
-    row = cases.find(person)
-    if row is None or not actor.may_read(row.site):
+def home_row(actor: Actor, person: str) -> cases.PersonRow:
+    """Return the row that a person goes by, for whoever works where any of their halves is.
+
+    Raises:
+        NotFound: no such person at a site of theirs.
+    """
+    rows = [row for row in map(cases.find, joined.registrations(person)) if row is not None]
+    if not any(actor.may_read(row.site) for row in rows):
         raise NotFound("person")
-    return row
+    return rows[0]
 
 
 def _computed_for(in_force: dict[str, Any]) -> str:
@@ -161,18 +202,34 @@ def _computed_for(in_force: dict[str, Any]) -> str:
     return "|".join([clock.today(), core_sha256(), *ids])
 
 
-def _found_by(entries: list[Entry]) -> dict[str, str]:
-    """Return what the list shows and finds a person by, from their live registration."""
-    registrations = [entry for entry in entries if entry.kind == "person.registered"]
-    replaced = journal.superseded([entry.id for entry in registrations])
-    live = [entry for entry in registrations if entry.id not in replaced]
-    if not live:
-        return {}
-    body = json.loads(live[-1].payload)["body"]
-    phone = "".join(character for character in body["phone"] or "" if character.isdigit())
-    texts = [body["name"], body["village"], body["camp_code"], body["phone"] or "", phone]
+def _found_by(row: cases.PersonRow, entries: list[Entry]) -> dict[str, str]:
+    """Return what the list shows a person as, and every word that finds them.
+
+    A person with two registrations is listed as the earlier one and found by the words of both.
+    """
+    live = _registrations(entries)
+    mine = [entry for entry in live if entry.person == row.person]
+    home = joined.home_of(row.person)
+    listed_at = "" if home == row.person else cases.sites_of([home])[home]
+    if not mine:
+        return {"listed_at": listed_at}
+    body = json.loads(mine[-1].payload)["body"]
     shown = {name: body[name] for name in ("name", "village", "camp_code")}
-    return {**shown, "words": " ".join(words_of(" ".join(texts)))}
+    texts = [text for entry in live for text in _texts(json.loads(entry.payload)["body"])]
+    return {**shown, "listed_at": listed_at, "words": " ".join(words_of(" ".join(texts)))}
+
+
+def _registrations(entries: list[Entry]) -> list[Entry]:
+    """Return the registrations among these records that no other one replaced."""
+    found = [entry for entry in entries if entry.kind == "person.registered"]
+    replaced = journal.superseded([entry.id for entry in found])
+    return [entry for entry in found if entry.id not in replaced]
+
+
+def _texts(body: dict[str, Any]) -> list[str]:
+    """Return what a registration is searched by."""
+    phone = "".join(character for character in body["phone"] or "" if character.isdigit())
+    return [body["name"], body["village"], body["camp_code"], body["phone"] or "", phone]
 
 
 def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, object]:

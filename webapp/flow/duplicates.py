@@ -7,7 +7,7 @@ nothing is ordered for a person while a strong likeness to somebody is unanswere
 import json
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, casefile, desk_record
+from webapp.flow import accounts, casefile, desk_record, joined
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.likeness import HIGH, SHOWN, Known, digits, likeness, plain, soundex
@@ -15,9 +15,10 @@ from webapp.flow.refusal import NotFound
 from webapp.records.draft import Subject
 from webapp.store import installation, journal
 from webapp.store.database import writing
+from webapp.store.journal import Entry
 from webapp.store.projections import cases
 
-COMPARED = "person.compared"
+COMPARED, MERGED = "person.compared", "person.merged"
 
 
 class Double(NamedTuple):
@@ -40,20 +41,38 @@ class Double(NamedTuple):
 
 
 def of_person(person: str) -> list[Double]:
-    """Return everybody who is like a person or was compared with them, the likest first."""
-    mine = _known(cases.find(person))
-    if mine is None:
-        return []
-    near = [row for row in cases.everybody() if row.person != person and _near(mine, row)]
-    found = [_double(mine, other) for other in map(_known, near) if other is not None]
-    alike = [one for one in found if one.points >= SHOWN or one.answer]
-    return sorted(alike, key=lambda one: (-one.points, one.other))
+    """Return everybody who is like a person or was compared with them, the likest first.
+
+    Registrations that were joined are one person: each is looked at, and none is like another.
+    """
+    mine = [known for half in joined.registrations(person) if (known := _known(half)) is not None]
+    here = {half.person for half in mine}
+    others = [row for row in cases.everybody() if row.person not in here]
+    found: dict[str, Double] = {}
+    for half in mine:
+        for row in others:
+            double = _double(half, row)
+            other = joined.home_of(row.person) if double else ""
+            if double and (other not in found or _weight(double) > _weight(found[other])):
+                found[other] = double
+    return sorted(found.values(), key=lambda one: (-one.points, one.other))
 
 
-def _double(mine: Known, other: Known) -> Double:
+def _weight(double: Double) -> tuple[bool, int]:
+    """Return by what one likeness to somebody speaks louder than another one."""
+    return double.stops, double.points
+
+
+def _double(mine: Known, row: cases.PersonRow) -> Double | None:
+    """Return how somebody is like a person; None where they are not, and nobody compared them."""
+    other = _known(row.person) if _near(mine, row) else None
+    if other is None:
+        return None
     points, reasons = likeness(mine, other)
-    title = installation.site_titles().get(other.site, other.site)
     said = _answered(mine.person, other.person)
+    if points < SHOWN and not said:
+        return None
+    title = installation.site_titles().get(other.site, other.site)
     return Double(other.person, other.site, title, points, reasons, other.body, said)
 
 
@@ -90,14 +109,16 @@ def _near(mine: Known, row: cases.PersonRow) -> bool:
     return here == there or sounds[0] == sounds[1] or (phone != "" and phone in row.words)
 
 
-def _known(row: cases.PersonRow | None) -> Known | None:
-    """Return what is known of a person, from their fold as it stands."""
-    if row is None:
+def _known(person: str) -> Known | None:
+    """Return what is known under one registration, with the eyes' readings of the whole person."""
+    row = cases.find(person)
+    fold = casefile.current_fold(person)
+    body = fold["person"]
+    if row is None or body is None:
         return None
-    fold = casefile.current_fold(row.person)
-    if fold["person"] is None:
-        return None
-    return Known(row.person, row.site, fold["person"], {
+    if body["id"] != person:
+        body = casefile.half_of(person).body
+    return Known(person, row.site, body, {
         eye: _cornea(fold["eyes"][eye]["readings"]) for eye in ("R", "L")
     })  # fmt: skip
 
@@ -121,13 +142,28 @@ def _cornea(readings: list[dict[str, Any]]) -> dict[str, int]:
 
 def _answered(person: str, other: str) -> str:
     """Return what was said about two people, on either side; "same" outweighs "different"."""
-    said = {_said(one, two) for one, two in ((person, other), (other, person))}
+    said = {json.loads(one.payload)["body"]["answer"] for one in comparisons(person, other)}
     return next((word for word in ("same", "different") if word in said), "")
 
 
-def _said(person: str, other: str) -> str:
-    entries = [one for one in journal.entries_of_person(person) if one.kind == COMPARED]
-    gone = journal.superseded([one.id for one in entries])
-    bodies = [json.loads(one.payload)["body"] for one in entries if one.id not in gone]
-    said = {body["answer"] for body in bodies if body["other"] == other}
-    return next((word for word in ("same", "different") if word in said), "")
+def comparisons(person: str, other: str) -> list[Entry]:
+    """Return the standing comparisons of two registrations, on either side.
+
+    A judgement on which two were joined counts no more once they were separated: it is asked again.
+    """
+    pair = ((person, other), (other, person))
+    found = [entry for one, two in pair for entry in _naming(one, two)]
+    gone = journal.superseded([entry.id for entry in found])
+    undone = {
+        json.loads(entry.payload)["body"]["compared"]
+        for entry in found
+        if entry.kind == MERGED and entry.id in gone
+    }
+    return [e for e in found if e.kind == COMPARED and e.id not in gone and e.id not in undone]
+
+
+def _naming(person: str, other: str) -> list[Entry]:
+    """Return the comparisons and joinings of a registration with another one."""
+    entries = journal.entries_of_person(person)
+    kinds = [entry for entry in entries if entry.kind in (COMPARED, MERGED)]
+    return [entry for entry in kinds if json.loads(entry.payload)["body"]["other"] == other]

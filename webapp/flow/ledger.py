@@ -3,20 +3,22 @@
 from collections.abc import Iterable
 from typing import Any
 
-from webapp.flow import folding
+from webapp.flow import folding, joined
 from webapp.records.envelope import Record
 from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
-from webapp.store.projections import cases, implants, label_checks, orders
+from webapp.store.projections import cases, implants, joins, label_checks, orders
 from webapp.store.projections.implants import Surgery, serial_key
+from webapp.store.projections.joins import Join
 from webapp.store.projections.label_checks import LabelCheck
 
-NAMING = ("target", "request", "question", "approval", "order", "implant")
+NAMING = ("target", "request", "question", "approval", "order", "implant", "compared")
 """Fields of a body that hold the id of another record."""
 
 ADOPTABLE = ("reading.", "person.registered")
 
 SURGERY = "surgery.implanted"
+MERGED = "person.merged"
 
 
 class Ledger:
@@ -51,8 +53,27 @@ class Ledger:
         return fact if fact and (not kinds or fact.kind in kinds) else None
 
     def has_live_order(self, person: str, eye: str) -> bool:
-        """Say whether this eye has an order that was not cancelled."""
-        return any(line.live for line in orders.of_case(person, eye))
+        """Say whether this eye has an order that stands, under any registration of its person."""
+        return any(line.live for line in orders.of_people(self.registrations(person), eye))
+
+    def registrations(self, person: str) -> list[str]:
+        """Return a registration and all it is joined with, by this batch too."""
+        return joined.registrations(person, self.joins_of)
+
+    def joins_of(self, person: str) -> list[Join]:
+        """Return the joinings that hold and name a registration, those of this batch too."""
+        stored = [one for one in joins.touching(person) if one.record not in self.superseded]
+        return stored + [
+            Join(record.id, record.payload["person"], record.payload["body"]["other"])
+            for record in self.batch.values()
+            if record.payload["kind"] == MERGED
+            and record.id not in self.superseded
+            and person in (record.payload["person"], record.payload["body"]["other"])
+        ]
+
+    def is_same_person(self, one: str | None, other: str) -> bool:
+        """Say whether two registrations are one, or were joined."""
+        return one == other or one in self.registrations(other)
 
     def payload_of(self, record_id: str) -> bytes:
         """Return what a record says that ``find`` found, of this batch or stored."""
@@ -72,12 +93,13 @@ class Ledger:
     def progress_of(self, payload: dict[str, Any]) -> dict[str, Any]:
         """Return how far the order that a record names is, by all that is known up to here."""
         person, eye, order = payload["person"], payload["eye"], payload["body"]["order"]
+        people = self.registrations(person)
         added = [
             {"id": one.id, "payload": one.payload, "received": None, "state": "ok"}
             for one in self.batch.values()
-            if one.payload["person"] == person
+            if one.payload["person"] in people
         ]
-        stored = journal.entries_of_person(person)
+        stored = [entry for one in people for entry in journal.entries_of_person(one)]
         fold = folding.fold_entries(stored, folding.in_force(), added)
         orders_of_eye: list[dict[str, Any]] = fold["eyes"][eye]["orders"]
         return next(one for one in orders_of_eye if one["id"] == order)
@@ -128,7 +150,7 @@ def is_adoptable(kind: object) -> bool:
 
 def targets_of(payload: dict[str, Any]) -> list[str]:
     """Return the records that this one replaces or makes void."""
-    if payload["kind"] == "record.void":
+    if payload["kind"] in ("record.void", "person.split"):
         return [payload["body"]["target"]]
     return [payload["replaces"]] if payload["replaces"] else []
 
@@ -158,7 +180,8 @@ def _surgeries(records: list[Record]) -> dict[str, Surgery]:
     if not concerned:
         return {}
     serials = {serial_key(text) for text in _bodies(concerned, "serial")}
-    found = implants.of_people(_texts(concerned, "person"))
+    people = joined.with_others(_texts(concerned, "person") | _bodies(records, "other"))
+    found = implants.of_people(people)
     found += implants.with_serials({serial for serial in serials if serial})
     return {surgery.surgery_id: surgery for surgery in found}
 

@@ -5,9 +5,11 @@ from typing import Any
 
 from webapp.flow import (
     accounts,
+    casefile,
     clock,
     desk_record,
     folding,
+    joined,
     order_conditions,
     recheck,
 )
@@ -16,13 +18,12 @@ from webapp.flow.desk_record import Draft
 from webapp.flow.order_conditions import Condition
 from webapp.flow.order_records import line_of, live_line, refer, write
 from webapp.flow.order_sheet import OrderSheet, sheet
-from webapp.flow.refusal import NotFound, Refused
+from webapp.flow.refusal import Refused
 from webapp.records import canonical
 from webapp.records.draft import Correction, Subject
-from webapp.store import journal
 from webapp.store.database import writing
 from webapp.store.journal import Entry
-from webapp.store.projections import cases, orders
+from webapp.store.projections import orders
 
 __all__ = [
     "Condition", "OrderSheet", "add_reference", "cancel", "conditions", "order_of_case", "place",
@@ -32,9 +33,9 @@ __all__ = [
 
 def conditions(actor: Actor, person: str, eye: str) -> list[Condition]:
     """Return the conditions for ordering this eye now, each with its sentence."""
-    _site_of(actor, person)
-    recheck.run_waiting_of(person)
-    entries = journal.entries_of_person(person)
+    home = casefile.home_row(actor, person).person
+    recheck.run_waiting_of(home)
+    entries = joined.entries_of(home)
     fold = folding.fold_entries(entries, folding.in_force())
     return order_conditions.all_of(fold, entries, eye)
 
@@ -53,7 +54,7 @@ def place(
         Refused: a condition does not hold; ``passphrase.wrong`` has field ``passphrase``, a
             reference that cannot be taken has field ``supplier_reference``.
     """
-    actor.require("order.write", _site_of(actor, person))
+    actor.require("order.write", casefile.home_row(actor, person).site)
     accounts.confirm(actor, passphrase)
     with writing():
         order_id = place_signed_for(actor, person, eye, approval_id)
@@ -69,18 +70,20 @@ def place_signed_for(actor: Actor, person: str, eye: str, approval_id: str) -> s
         NotFound: no such case at a site of this desk person.
         Refused: a condition does not hold.
     """
-    site = _site_of(actor, person)
-    actor.require("order.write", site)
-    recheck.run_waiting_of(person)
+    recheck.run_waiting_of(casefile.home_row(actor, person).person)
     with writing():
-        return _placed_once(actor, Subject(person, eye, site), approval_id)
+        # In here no joining or separation can come in between.
+        row = casefile.home_row(actor, person)
+        actor.require("order.write", row.site)
+        return _placed_once(actor, Subject(row.person, eye, row.site), approval_id)
 
 
 def _placed_once(actor: Actor, subject: Subject, approval_id: str) -> str:
     """Return the order of this approval, placing it unless it is placed already."""
     person, eye = str(subject.person), str(subject.eye)
     placed = orders.of_approval(approval_id)
-    if placed is not None and (placed.person, placed.eye) == (person, eye):
+    here = joined.registrations(person)
+    if placed is not None and placed.person in here and placed.eye == eye:
         return str(placed.order_id)
     approval = _approval_to_order(person, eye, approval_id)
     return desk_record.write(actor, Draft("order.placed", subject, "desk", _order_body(approval)))
@@ -88,7 +91,7 @@ def _placed_once(actor: Actor, subject: Subject, approval_id: str) -> str:
 
 def _approval_to_order(person: str, eye: str, approval_id: str) -> Entry:
     """Return the approval once every condition holds, on the records of this transaction."""
-    entries = journal.entries_of_person(person)
+    entries = joined.entries_of(person)
     fold = folding.fold_entries(entries, folding.in_force())
     approval = fold["eyes"][eye]["approval"]
     if approval is None or approval["id"] != approval_id:
@@ -157,13 +160,8 @@ def record_print(actor: Actor, order_id: str) -> int:
 
 def order_of_case(actor: Actor, person: str, eye: str) -> str | None:
     """Return the id of the live order of this eye, else of its newest order, else None."""
-    _site_of(actor, person)
-    lines = orders.of_case(person, eye)
+    casefile.home_row(actor, person)
+    lines = orders.of_people(joined.registrations(person), eye)
     return str(lines[0].order_id) if lines else None
 
 
-def _site_of(actor: Actor, person: str) -> str:
-    row = cases.find(person)
-    if row is None or not actor.may_read(row.site):
-        raise NotFound("person")
-    return str(row.site)

@@ -2,11 +2,10 @@
 
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, casefile, order, order_conditions, worklist
+from webapp.flow import accounts, casefile, joined, order, order_conditions, worklist
 from webapp.flow.actor import Actor
 from webapp.flow.order_conditions import Condition
 from webapp.flow.refusal import NotFound, Refused
-from webapp.store import journal
 from webapp.store.projections import cases, orders
 
 MOST = 100
@@ -67,7 +66,7 @@ def ready(actor: Actor) -> list[Ready]:
     for row in worklist.rows(actor, "approved", limit=MOST):
         file = casefile.person_file(actor, row.person)
         approval = file.fold["eyes"][row.eye]["approval"]
-        entries = journal.entries_of_person(row.person)
+        entries = joined.entries_of(row.person)
         conditions = order_conditions.all_of(file.fold, entries, row.eye)
         fails = tuple(one for one in conditions if not one.ok)
         found.append(

@@ -83,8 +83,8 @@ def _plan_agrees(entry: Entry) -> Condition:
 
 
 def _no_live_order(entries: list[Entry], eye: str) -> Condition:
-    person = entries[0].person if entries else None
-    live = [line for line in orders.of_case(person or "", eye) if line.live]
+    people = sorted({entry.person for entry in entries if entry.person})
+    live = [line for line in orders.of_people(people, eye) if line.live]
     text = "This eye has a live order already." if live else "This eye has no live order."
     return Condition(not live, text, "order.twice")
 

@@ -77,7 +77,7 @@ def sheet(actor: Actor, order_id: str) -> OrderSheet:
         ordered_by=names.get(order.author, order.author),
         ordered_at=order.received_at,
         approval_received_at=approval.received_at,
-        person_body=_registration(evidence),
+        person_body=_registration(evidence, line.person),
         evidence=evidence,
         supplier_reference=line.supplier_reference,
         cancelled_reason=_cancelled_reason(order),
@@ -107,9 +107,10 @@ def _evidence(ids: list[str]) -> tuple[dict[str, Any], ...]:
     )
 
 
-def _registration(evidence: tuple[dict[str, Any], ...]) -> dict[str, Any]:
+def _registration(evidence: tuple[dict[str, Any], ...], person: str) -> dict[str, Any]:
+    """Return the registration that an order is made under, of those the plan rests on."""
     for payload in evidence:
-        if payload["kind"] == "person.registered":
+        if (payload["kind"], payload["person"]) == ("person.registered", person):
             body: dict[str, Any] = payload["body"]
             return body
     raise NotFound("registration among the records of this plan")

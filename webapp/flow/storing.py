@@ -5,13 +5,13 @@ The same few lines serve what phones push and what the desk signs, so both leave
 
 from typing import Any
 
-from webapp.flow import clock_flags
+from webapp.flow import clock_flags, joined
 from webapp.flow.ledger import is_lens_taken, lens_taken, surgery_of, targets_of
 from webapp.records.envelope import Record
 from webapp.store import chains, devices, gaps, journal, quarantine
 from webapp.store.gaps import Gap
 from webapp.store.journal import Entry
-from webapp.store.projections import cases, implants, label_checks, orders, plan_checks
+from webapp.store.projections import cases, implants, joins, label_checks, orders, plan_checks
 
 
 def store(records: list[Record], moved: dict[str, tuple[int, str]], now: str) -> dict[str, int]:
@@ -29,7 +29,8 @@ def store(records: list[Record], moved: dict[str, tuple[int, str]], now: str) ->
         _follow(record.id, record.payload, now)
         if is_lens_taken(record.payload):
             label_checks.keep(lens_taken(record.id, record.payload))
-    cases.mark_changed({r.payload["person"] for r in records if r.payload["person"]})
+    people = {r.payload["person"] for r in records if r.payload["person"]}
+    cases.mark_changed(joined.with_others(people))
     return {entry.id: entry.n for entry in numbered}
 
 
@@ -46,8 +47,8 @@ def _follow(record_id: str, payload: dict[str, Any], now: str) -> None:
     journal.supersede({target: record_id for target in targets_of(payload)})
     for target in targets_of(payload):
         implants.end(target)
-    if kind == "person.registered" and not payload["replaces"]:
-        cases.register(payload["person"], payload["site"])
+    if kind.startswith("person."):
+        _follow_person(record_id, payload)
     elif kind == "surgery.implanted":
         implants.keep(surgery_of(record_id, payload))
     elif kind in ("plan.request", "plan.approval"):
@@ -77,3 +78,13 @@ def _follow(record_id: str, payload: dict[str, Any], now: str) -> None:
         devices.revoke(payload["body"]["key"], payload["body"]["suspected_since"], now)
     elif kind == "key.closed":
         devices.close(payload["body"]["key"], payload["body"]["last_seq"], now)
+
+
+def _follow_person(record_id: str, payload: dict[str, Any]) -> None:
+    kind = payload["kind"]
+    if kind == "person.registered" and not payload["replaces"]:
+        cases.register(payload["person"], payload["site"])
+    elif kind == "person.merged":
+        joins.keep(record_id, payload["person"], payload["body"]["other"])
+    elif kind == "person.split":
+        joins.end(payload["body"]["target"])

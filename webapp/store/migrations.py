@@ -15,7 +15,7 @@ from webapp.store import (
 )
 from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
-from webapp.store.projections import cases, implants, label_checks, orders, plan_checks
+from webapp.store.projections import cases, implants, joins, label_checks, orders, plan_checks
 
 SHAPE = 10
 """Raised with every change of the tables."""
@@ -28,7 +28,7 @@ TABLES = [
     quarantine.RefusedRecord, quarantine.Decision, gaps.DeclaredGap,
     audit_log.AuditRow, proposals.Proposal, reset_codes.ResetCode,
     cases.PersonRow, cases.CaseRow, plan_checks.PlanCheck, orders.OrderLine,
-    implants.ImplantRow, label_checks.LabelCheckRow,
+    implants.ImplantRow, joins.JoinRow, label_checks.LabelCheckRow,
 ]  # fmt: skip
 
 APPEND_ONLY = {"journal": "the journal", "audit_row": "the audit log"}

@@ -25,6 +25,32 @@ class CompareForm(DeskForm):
     )
 
 
+class JoinForm(DeskForm):
+    """That two registrations are of one person."""
+
+    reason = reason_field(
+        "How you know that they are one person, without names",
+        "Say how you know: the reason stays with the joining. Nothing was changed.",
+    )
+    passphrase = passphrase_field(
+        "Your passphrase, for this joining",
+        "Type your passphrase: a joining is signed for. Nothing was changed.",
+    )
+
+
+class SeparateForm(DeskForm):
+    """That two registrations are of two people after all."""
+
+    reason = reason_field(
+        "Why they are two people, without names",
+        "Say why: the reason stays with the separation. Nothing was changed.",
+    )
+    passphrase = passphrase_field(
+        "Your passphrase, for this separation",
+        "Type your passphrase: a separation is signed for. Nothing was changed.",
+    )
+
+
 class DecideApartForm(DeskForm):
     """A surgeon's decision about one record kept apart, and why."""
 

@@ -17,6 +17,8 @@ class PersonRow(Row):
     village = CharField(default="")
     camp_code = CharField(default="")
     words = TextField(default="")
+    listed_at = CharField(default="")
+    """The site that lists this person under an earlier registration of theirs; else empty."""
     fold = TextField(default="")
     changes = IntegerField(default=0)
     """Raised with every record about this person, so that a slow fold cannot pass as fresh."""
@@ -168,7 +170,9 @@ def overdue_count(sites: Iterable[str], words: list[str]) -> int:
 
 def _matching(query: Any, sites: Iterable[str], words: list[str]) -> Any:  # noqa: ANN401 - as rows_of
     query = query.join(PersonRow, on=(PersonRow.person == CaseRow.person))
-    query = query.where(CaseRow.site << list(sites))
+    # Once for each person, unless the earlier registration is where the reader may not look.
+    elsewhere = PersonRow.listed_at.not_in(list(sites))
+    query = query.where(CaseRow.site << list(sites), elsewhere)
     for word in words:
         query = query.where(PersonRow.words.contains(word))
     return query

@@ -38,7 +38,12 @@ def of_approval(approval: str) -> OrderLine | None:
 
 def of_case(person: str, eye: str) -> list[OrderLine]:
     """Return the orders of an eye: the live one first, then the newest."""
-    query = OrderLine.select().where(OrderLine.person == person, OrderLine.eye == eye)
+    return of_people([person], eye)
+
+
+def of_people(people: list[str], eye: str) -> list[OrderLine]:
+    """Return the orders of an eye under any of these registrations, in the same order."""
+    query = OrderLine.select().where(OrderLine.person << people, OrderLine.eye == eye)
     return list(query.order_by(OrderLine.live.desc(), OrderLine.number.desc()))
 
 

@@ -1,0 +1,89 @@
+"""The rules for joining two registrations and for separating them (I17).
+
+Two people say that it is one person: whoever compared them, and whoever joins them. Two orders or
+two lenses of one eye are never joined into one.
+"""
+
+import json
+from typing import Any
+
+from webapp.flow.ledger import Ledger
+from webapp.flow.refusal import Refused
+from webapp.store.projections import implants, orders
+
+Payload = dict[str, Any]
+EYES = {"R": "right", "L": "left"}
+
+
+def check(payload: Payload, ledger: Ledger) -> None:
+    """Refuse a joining or a separation that does not follow from what is stored."""
+    if payload["kind"] == "person.merged":
+        _joined(payload, ledger)
+    elif payload["kind"] == "person.split":
+        _separated(payload, ledger)
+
+
+def _joined(payload: Payload, ledger: Ledger) -> None:
+    person, other = payload["person"], payload["body"]["other"]
+    if other not in ledger.person_sites:
+        raise Refused("joined.unknown", "The other registration is not here yet.")
+    if any((one.person, one.other) == (person, other) for one in ledger.joins_of(person)):
+        raise Refused("joined.already", "These two registrations are joined already.")
+    _judged(payload, ledger)
+    both = set(ledger.registrations(person)) | set(ledger.registrations(other))
+    for eye, word in EYES.items():
+        _one_order(both, eye, word)
+        _one_lens(both, eye, word)
+
+
+def _judged(payload: Payload, ledger: Ledger) -> None:
+    """Refuse a joining that rests on no standing judgement of somebody else."""
+    compared = ledger.find(payload["body"]["compared"], "person.compared")
+    said = json.loads(ledger.payload_of(compared.id))["body"] if compared else {}
+    pair = {payload["person"], payload["body"]["other"]}
+    if (
+        compared is None
+        or said["answer"] != "same"
+        or {compared.person, said["other"]} != pair
+        or compared.id in ledger.superseded
+    ):
+        raise Refused(
+            "joined.not_compared",
+            "Nobody has compared these two and said that they are one person. Compare them first.",
+        )
+    if compared.author == payload["author"]:
+        raise Refused(
+            "joined.own_judgement",
+            "You said yourself that they are one person. Somebody else must join them.",
+        )
+
+
+def _one_order(people: set[str], eye: str, word: str) -> None:
+    live = [line for line in orders.of_people(sorted(people), eye) if line.live]
+    if len(live) > 1:
+        numbers = " and ".join(str(line.number) for line in live)
+        raise Refused(
+            "joined.two_orders",
+            f"Both registrations have an order for the {word} eye that stands (numbers {numbers})."
+            " Cancel one at the supplier and here, then join them.",
+        )
+
+
+def _one_lens(people: set[str], eye: str, word: str) -> None:
+    standing = [one for one in implants.of_people(people) if one.live and one.eye == eye]
+    if len(standing) > 1:
+        raise Refused(
+            "joined.two_lenses",
+            f"Both registrations have a lens in the {word} eye. One record is wrong: have its"
+            " author withdraw it, then join them.",
+        )
+
+
+def _separated(payload: Payload, ledger: Ledger) -> None:
+    joining = ledger.find(payload["body"]["target"], "person.merged")
+    if joining is None:
+        raise Refused("target.unknown", "The joining that is to be undone is not here yet.")
+    if joining.person != payload["person"]:
+        raise Refused("target.other", "The joining that is to be undone is of another person.")
+    if joining.id in ledger.superseded:
+        raise Refused("target.not_live", "These registrations were separated already.")
