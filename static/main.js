@@ -3,6 +3,7 @@ import { nothing, render } from "lit-html";
 import { boot } from "./boot.js";
 import { lockWhenIdle } from "./idle.js";
 import { currentIdentity, isReady, isSurgeon, onIdentity } from "./store/identity.js";
+import { homeAddress } from "./store/joined.js";
 import { onLock } from "./store/vault.js";
 import * as answers from "./steps/answers.js";
 import * as capture from "./steps/capture.js";
@@ -75,6 +76,13 @@ function show() {
 
 async function open() {
   const identity = await currentIdentity();
+  if (isReady(identity)) {
+    const address = await homeAddress(location.hash);
+    if (address !== location.hash) {
+      location.replace(address);
+      return;
+    }
+  }
   const asked = JSON.stringify([location.hash, identity?.user, identity?.site]);
   if (asked === shown) return;
   const { step, params } = routeOf(identity);

@@ -37,6 +37,7 @@
 import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.js";
 import { currentIdentity } from "../store/identity.js";
 import { entriesOfPerson, onChange } from "../store/journal.js";
+import { registrationsOf } from "../store/joined.js";
 import { peopleAt } from "../store/people.js";
 import { referenceEntries } from "../store/reference.js";
 import { isPutOff } from "../store/put_off_marks.js";
@@ -181,10 +182,16 @@ let isWorking = false;
 /** Fold again, in the background, whoever changed and whose account has another basis than now. */
 export function keepSummariesFresh() {
   onChange(({ persons, why }) => {
-    for (const person of persons) due.add(person);
-    void (why === "identity" || why === "page" ? addOutdated() : work());
+    void dueWithOthers(persons).then(() =>
+      why === "identity" || why === "page" ? addOutdated() : work());
   });
   onCoreStatus(() => void addOutdated());
+}
+
+/** @param {string[]} persons whose records changed, under whichever registration */
+async function dueWithOthers(persons) {
+  const joined = await Promise.all(persons.map(registrationsOf));
+  for (const person of joined.flat()) due.add(person);
 }
 
 async function addOutdated() {

@@ -11,7 +11,7 @@ import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import { onChange } from "../store/journal.js";
 import { clinicalSites } from "../store/identity.js";
-import { peopleAt } from "../store/people.js";
+import { eachOnce, peopleAt } from "../store/people.js";
 import { syncStatus } from "../sync/client.js";
 import { eyeMark, eyeSide, eyeWord, EYES } from "../ui/eyes.js";
 import { levelTag } from "../ui/findings.js";
@@ -37,7 +37,7 @@ const SETTLED = new Set(["queued", "approved", ...ORDERED, "implanted", "followe
  * @returns {Promise<() => void>}
  */
 export async function start({ root, identity }) {
-  const load = async () => (await Promise.all(sitesOf(identity).map(peopleAt))).flat();
+  const load = async () => eachOnce((await Promise.all(sitesOf(identity).map(peopleAt))).flat());
   /** @type {Model} */
   const model = { rows: await load(), search: "", identity };
   const page = openPage(root, () => view(model, search));

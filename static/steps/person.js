@@ -6,6 +6,7 @@
  * @import { Identity } from "../store/identity.js"
  * @import { PersonRow } from "../store/people.js"
  * @import { Casefile } from "./casefile.js"
+ * @import { Alike } from "./same_person.js"
  * @import { Eye } from "../ui/eyes.js"
  * @import { Finding } from "../ui/findings.js"
  */
@@ -17,6 +18,7 @@ import { isSurgeon } from "../store/identity.js";
 import { personHere } from "../store/people.js";
 import { eyeTitle, eyeWord, EYES } from "../ui/eyes.js";
 import { findingList } from "../ui/findings.js";
+import { notKeptLine } from "../ui/kept_line.js";
 import { pageHead, personLine } from "../ui/page.js";
 import { isFurther, QUANTITIES } from "../ui/quantities.js";
 import { stateWords } from "../ui/states.js";
@@ -29,6 +31,7 @@ import { healthSection } from "./health_sentence.js";
 import { openCasefile } from "./casefile.js";
 import { openPage, siteTitle, strips, together } from "./frame.js";
 import { quantityPair } from "./person_rows.js";
+import { alikeHere, alikeSection, joinedSection, saySame } from "./same_person.js";
 import { sendButton } from "./send_button.js";
 
 /**
@@ -37,8 +40,10 @@ import { sendButton } from "./send_button.js";
  * @property {PersonRow | null} row
  * @property {Set<string>} begun keys of what is typed and not kept
  * @property {Casefile | null} casefile
+ * @property {Alike[]} alike who may be the same person
  * @property {string | null} trouble
  * @property {{ isBusy: boolean, error: string | null }} fetching
+ * @property {string | null} refused why an answer was not kept
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
@@ -46,10 +51,21 @@ import { sendButton } from "./send_button.js";
 export async function start({ root, params: [id = ""], identity }) {
   const [row, begun] = await Promise.all([personHere(id), begunHere()]);
   /** @type {Model} */
-  const model = { identity, row, begun, casefile: null, trouble: null, fetching: { isBusy: false, error: null } };
-  const page = openPage(root, () => view(model, () => page.redraw()));
+  const model = {
+    ...{ identity, row, begun, casefile: null, alike: [], trouble: null, refused: null },
+    fetching: { isBusy: false, error: null },
+  };
+  const page = openPage(root, () => view(model, { same, redraw: () => page.redraw() }));
+  /** @param {string} other */
+  function same(other) {
+    saySame(/** @type {PersonRow} */ (model.row), other).catch((/** @type {Error} */ error) => {
+      model.refused = error.message;
+      page.redraw();
+    });
+  }
   const refresh = async () => {
     model.row = await personHere(id);
+    if (model.row) model.alike = await alikeHere(model.row, identity);
     try {
       model.casefile = await openCasefile(id);
       model.trouble = null;
@@ -58,8 +74,8 @@ export async function start({ root, params: [id = ""], identity }) {
     }
     page.redraw();
   };
-  const stopStore = onChange(({ persons }) => {
-    if (persons.includes(id)) void refresh();
+  const stopStore = onChange(({ persons, why }) => {
+    if (persons.includes(id) || why === "page") void refresh();
   });
   void refresh();
   return together([page.stop, stopStore]);
@@ -72,9 +88,10 @@ async function begunHere() {
 
 /**
  * @param {Model} model
- * @param {() => void} redraw
+ * @param {{ same: (other: string) => void, redraw: () => void }} acts
  */
-function view({ identity, row, begun, casefile, trouble, fetching }, redraw) {
+function view(model, { same, redraw }) {
+  const { identity, row, begun, casefile, alike, trouble, refused, fetching } = model;
   const back = {
     href: "#/people",
     label: identity.site ? siteTitle(identity, identity.site) : "People",
@@ -93,6 +110,8 @@ function view({ identity, row, begun, casefile, trouble, fetching }, redraw) {
       aria-label="Both eyes">${EYES.map((eye) => eyeTitle(eye, eyeNote(eyes?.[eye])))}</section>
     <main>
       ${trouble ? coreNotice({ ...coreStatus(), why: coreStatus().why ?? trouble }) : nothing}
+      ${casefile ? joinedSection(casefile) : nothing}
+      ${alikeSection(alike, identity, same)} ${refused ? notKeptLine(refused) : nothing}
       ${casefile ? html`<div
         class="gap-top">${findingList(bothEyes(eyes), { foldNotes: true })}</div>` : waiting(trouble)}
       ${casefile ? afterSurgery(row.id, eyes, identity.user.id, isSurgeon(identity)) : nothing}

@@ -74,7 +74,9 @@ export async function askSheet(sheet, { root, params: [id = ""] }) {
 async function standing(kind, id) {
   const entries = (await entriesOfPerson(id)).filter(({ payload }) => payload.kind === kind);
   const replaced = new Set(entries.map(({ payload }) => payload.replaces));
-  return entries.filter((entry) => !replaced.has(entry.id)).at(-1)?.id ?? null;
+  const live = entries.filter((entry) => !replaced.has(entry.id));
+  // Of two registrations that were joined, the one that the person goes by.
+  return (live.findLast(({ payload }) => payload.person === id) ?? live.at(-1))?.id ?? null;
 }
 
 /**

@@ -10,7 +10,7 @@ import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import { clinicalSites } from "../store/identity.js";
 import { onChange } from "../store/journal.js";
-import { peopleAt } from "../store/people.js";
+import { eachOnce, peopleAt } from "../store/people.js";
 import { allSeen } from "../store/seen.js";
 import { syncStatus } from "../sync/client.js";
 import { eyeSide, eyeWord, eyeMark } from "../ui/eyes.js";
@@ -48,7 +48,7 @@ export async function start({ root, identity }) {
 async function load(identity) {
   const sites = clinicalSites(identity);
   const [lists, seen] = await Promise.all([Promise.all(sites.map(peopleAt)), allSeen(identity.user.id)]);
-  const people = lists.flat();
+  const people = eachOnce(lists.flat());
   const uncounted = people.filter(({ summary, atBase }) => !summary && !atBase).length;
   return { people, seen, uncounted };
 }

@@ -17,6 +17,7 @@ import { withLock } from "./locks.js";
 import { makeRow } from "./new_record.js";
 import { asNotKept, KEY_ENDED, NOBODY, NOT_CONFIRMED, NotKept, PUT_OFF } from "./not_kept.js";
 import { outboxRow } from "./outbox.js";
+import { registrationsOf } from "./joined.js";
 import { putOffName } from "./put_off_marks.js";
 import { keptRow, openedRow, openedRows } from "./rows.js";
 import { captureAllowed } from "./storage.js";
@@ -38,21 +39,24 @@ class HeadMoved extends Error {}
  */
 export async function keepRecord(asked, { draft = null } = {}) {
   const identity = await whoSigns();
-  const row = await withLock(`chain-${identity.kid}`, () => keepOnChain(identity, asked, draft));
+  const filed = await filedWithTarget(asked);
+  const row = await withLock(`chain-${identity.kid}`, () => keepOnChain(identity, filed, draft));
   announce({ why: "record", persons: row.person ? [row.person] : [] });
   return { id: row.id, payload: row.payload };
 }
 
 /**
- * Return a person's records for the core; what the base refused is left out.
+ * Return a person's records for the core, under each of their registrations that is here; what the
+ * base refused is left out.
  *
  * @param {string} person
  * @returns {Promise<Entry[]>}
  */
 export async function entriesOfPerson(person) {
-  const rows = await withDatabase((database) =>
-    database.getAllFromIndex("records", "person", person),
-  );
+  const registrations = await registrationsOf(person);
+  const rows = (await withDatabase((database) => Promise.all(
+    registrations.map((one) => database.getAllFromIndex("records", "person", one)),
+  ))).flat();
   return (await openedRows(rows.filter(({ state }) => state === "ok"))).map(entryOf);
 }
 
@@ -75,6 +79,20 @@ export async function recordOf(id) {
  */
 export function entryOf({ id, payload, received }) {
   return { id, payload, received: received ?? null, state: "ok" };
+}
+
+/**
+ * What corrects or takes back a record is filed where that one is: a person may have been registered
+ * at two camps, and a record about another registration would take nothing out.
+ *
+ * @param {NewRecord} asked
+ * @returns {Promise<NewRecord>}
+ */
+async function filedWithTarget(asked) {
+  const target = asked.replaces ?? asked.body["target"];
+  const about = asked.person && target ? await recordOf(target) : null;
+  if (!about) return asked;
+  return { ...asked, person: about.payload.person, site: about.payload.site };
 }
 
 /** @returns {Promise<Identity>} */

@@ -14,17 +14,20 @@
  * @property {string | null} birth_date
  * @property {number | null} birth_year
  * @property {string} site
+ * @property {string} home the registration that they go by here, another one where two were joined
  * @property {string} registered id of the record that says so
  * @property {any} summary what the last calculation said, or null
  * @property {boolean} atBase the records lie at the base only; here is the registration
  * @property {number} waiting records of this person the base has not acknowledged
  */
 import { withDatabase } from "./idb.js";
+import { homeOf } from "./joined.js";
 import { putOff } from "./put_off_marks.js";
 import { openedRows } from "./rows.js";
 import { summaryIn } from "./summaries.js";
 
 const REGISTERED = "person.registered";
+const MERGED = "person.merged";
 const byName = new Intl.Collator("en", { sensitivity: "base", numeric: true });
 
 /**
@@ -34,17 +37,32 @@ const byName = new Intl.Collator("en", { sensitivity: "base", numeric: true });
  * @returns {Promise<PersonRow[]>}
  */
 export async function peopleAt(site) {
-  const [records, summaries, outbox] = await withDatabase((database) => {
+  const [records, merged, summaries, outbox] = await withDatabase((database) => {
     const transaction = database.transaction(["records", "summaries", "outbox"]);
     const index = transaction.objectStore("records").index("site_kind");
     return Promise.all([
       index.getAll([site, REGISTERED]),
+      index.getAll([site, MERGED]),
       transaction.objectStore("summaries").getAll(),
       transaction.objectStore("outbox").getAll(),
     ]);
   });
   const here = new Set(records.map(({ person }) => person));
-  return rowsOf(records, summaries.filter(({ person }) => here.has(person)), outbox);
+  const rows = await rowsOf(records, summaries.filter(({ person }) => here.has(person)), outbox);
+  const joined = new Set(merged.map(({ person }) => person));
+  return Promise.all(rows.map(async (row) =>
+    joined.has(row.id) ? { ...row, home: await homeOf(row.id) } : row));
+}
+
+/**
+ * Return each person once, where two registrations of theirs are in a list.
+ *
+ * @param {PersonRow[]} rows
+ * @returns {PersonRow[]}
+ */
+export function eachOnce(rows) {
+  const listed = new Set(rows.map(({ id }) => id));
+  return rows.filter(({ id, home }) => home === id || !listed.has(home));
 }
 
 /**
@@ -122,5 +140,6 @@ function personRow({ id, person, site, payload }, summaries, waiting) {
   const known = { name, village, sex, camp_code, phone, birth_date, birth_year };
   const summary = summaries.get(person ?? "") ?? null;
   const rest = { site, registered: id, summary, waiting: waiting.get(person) ?? 0 };
-  return { id: /** @type {string} */ (person), ...known, ...rest };
+  const own = /** @type {string} */ (person);
+  return { id: own, home: own, ...known, ...rest };
 }

@@ -18,6 +18,7 @@ import { putOffName } from "./put_off_marks.js";
 export const KEPT_DAYS = 90;
 const DAY_MS = 86_400_000;
 const REGISTERED = "person.registered";
+const MERGED = "person.merged";
 const OWN = ["summaries", "seen", "drafts"];
 
 /**
@@ -34,7 +35,9 @@ export async function putOffPerson(person, backOn, nowMs) {
     const records = transaction.objectStore("records");
     const rows = await records.index("person").getAll(person);
     const isOld = rows.every((row) => isLongAtBase(row, nowMs));
-    if (!isOld || (await isInWork(transaction, person))) return false;
+    // Half a person would fold to another case.
+    const isJoined = rows.some(({ kind }) => kind === MERGED);
+    if (!isOld || isJoined || (await isInWork(transaction, person))) return false;
     for (const { id, kind } of rows) if (kind !== REGISTERED) await records.delete(id);
     await transaction.objectStore("summaries").delete(person);
     const seen = transaction.objectStore("seen");
