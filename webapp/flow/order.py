@@ -163,5 +163,3 @@ def order_of_case(actor: Actor, person: str, eye: str) -> str | None:
     casefile.home_row(actor, person)
     lines = orders.of_people(joined.registrations(person), eye)
     return str(lines[0].order_id) if lines else None
-
-
