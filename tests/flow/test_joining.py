@@ -5,6 +5,7 @@ import json
 import pytest
 
 from tests.flow.test_order import Case
+from tests.flow.test_surgery import surgery
 from tests.hospital import Hospital, person_body, width_body
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import casefile, duplicates, joining, order, worklist
@@ -269,6 +270,37 @@ class TestTwoOrders:
         marsh.keep("late.answered", pair.person, "R", body, reason="The same lens either way")
         after = casefile.person_file(pair.fenn, pair.person).fold["eyes"]["R"]["late"]
         assert (after["next"], after["blocks"]) == ("none", 0)
+
+    def test_two_lenses_in_one_eye_are_not_joined(self, pair: Pair) -> None:
+        """One of the records is wrong, and only its author can say which."""
+        pair.compare()
+        pair.surgeon.keep("surgery.implanted", pair.person, "R", surgery(serial="A1"))
+        pair.surgeon_there.keep("surgery.implanted", pair.other, "R", surgery(serial="B2"))
+        assert refusal(pair) == "joined.two_lenses"
+
+    def test_a_second_lens_of_a_joined_eye_is_refused(self, pair: Pair) -> None:
+        """Whichever camp it is recorded at (I20)."""
+        pair.join()
+        pair.surgeon.keep("surgery.implanted", pair.person, "R", surgery(serial="A1"))
+        (receipt,) = pair.surgeon_there.push(
+            pair.surgeon_there.record("surgery.implanted", pair.other, "R", surgery(serial="B2"))
+        )
+        assert receipt.reason is not None
+        assert receipt.reason.code == "surgery.twice"
+
+    def test_an_approval_is_taken_back_where_it_is_filed(self, pair: Pair) -> None:
+        """Filed elsewhere it would take nothing back, and look as if it did."""
+        pair.elsewhere.measure(pair.other, "R")
+        request = pair.elsewhere.send_for_plan(pair.other, "R")
+        approval = pair.surgeon_there.approve(pair.other, "R", request)
+        pair.join()
+        (receipt,) = pair.surgeon.push(
+            pair.surgeon.record(
+                "plan.withdrawal", pair.person, "R", {"target": approval}, reason="Doubt"
+            )
+        )
+        assert receipt.reason is not None
+        assert receipt.reason.code == "target.other"
 
 
 class TestSeparated:

@@ -3,7 +3,8 @@
 from tests.mutants.boxes import BOXES
 from tests.mutants.changes import EXCHANGE
 from tests.mutants.guards import GUARDS
+from tests.mutants.joining import JOINING
 from tests.mutants.phone_pages import PHONE_PAGES
 from tests.mutants.supplier import AT_SUPPLIER
 
-MUTANTS = (*EXCHANGE, *GUARDS, *PHONE_PAGES, *BOXES, *AT_SUPPLIER)
+MUTANTS = (*EXCHANGE, *GUARDS, *PHONE_PAGES, *BOXES, *AT_SUPPLIER, *JOINING)
