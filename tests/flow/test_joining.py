@@ -8,10 +8,12 @@ from tests.flow.test_order import Case
 from tests.flow.test_surgery import surgery
 from tests.hospital import Hospital, person_body, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import casefile, duplicates, joining, order, worklist
+from webapp.flow import casefile, desk_record, duplicates, joining, order, worklist
 from webapp.flow.actor import Actor, RoleAt
+from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound, Refused
-from webapp.store import audit_log, journal
+from webapp.records.draft import Correction, Subject
+from webapp.store import audit_log, database, journal
 from webapp.store.projections import joins
 
 WIDTH = "reading.white_to_white"
@@ -83,6 +85,16 @@ class TestWhoJoins:
         said = pair.compare()
         pair.elsewhere.keep("record.void", pair.other, None, {"target": said}, reason="A slip")
         assert refusal(pair) == "joined.not_compared"
+
+    def test_the_rules_ask_for_a_standing_judgement_too(self, pair: Pair) -> None:
+        """A record that got round the page, naming one that was taken back."""
+        said = pair.compare()
+        pair.elsewhere.keep("record.void", pair.other, None, {"target": said}, reason="A slip")
+        body = {"other": pair.other, "place": "Upper Glen camp", "compared": said}
+        subject, why = Subject(pair.person, None, "saltpan"), Correction(None, WHY)
+        with database.writing(), pytest.raises(Refused) as refused:
+            desk_record.write(pair.fenn, Draft("person.merged", subject, "desk", body, why))
+        assert refused.value.code == "joined.not_compared"
 
     def test_two_people_are_not_joined(self, pair: Pair) -> None:
         """Somebody said that they are two."""
