@@ -42,7 +42,7 @@ BOXES = (
     Mutant("box.two_lenses", "two boxes are verified for one order (I2)", FOLD,
            "len(lenses(agreed)) == 1 and ", "", CHECKED),
     Mutant("box.confirmed_otherwise", "the supplier confirmed something else", FOLD,
-           " and not confirmed_otherwise", "", ("tests/core/test_at_supplier.py", *CHECKED)),
+           " and not confirmed_otherwise", "", ("tests/core/test_boxes.py",)),
     Mutant("box.seen", "a box that differed is forgotten (H30)", FOLD,
            'if all(each.id in one.body["seen"] for each in differed)', "if agreed", CHECKED),
     Mutant("box.claimed", "a record says of a box what it likes (H30)", ADMIT,
