@@ -19,7 +19,6 @@ from tests.core.decided import (
     ordered,
     sent,
     shown_for,
-    void,
 )
 from tests.core_runtime import Core
 
@@ -128,8 +127,16 @@ class TestOnePerson:
 
     def test_nobody_withdraws_a_joining_as_if_it_were_a_reading(self) -> None:
         """Only a separation, with its reason, undoes it."""
-        undone = void(PAIR[0], **DESK)
-        assert folded([*ONE, undone])["joined"]["registrations"] == [FIRST, SECOND]
+        undone = [
+            records.record(
+                "record.void", {"target": one["id"]}, reason="A slip", **DESK,
+                **{name: one["payload"][name] for name in ("person", "site")},  # type: ignore[index]
+            )
+            for one in PAIR
+        ]  # fmt: skip
+        file = folded([*ONE, *undone])
+        assert file["joined"]["registrations"] == [FIRST, SECOND]
+        assert {one["id"] for one in PAIR} <= set(file["eyes"]["R"]["evidence"])
 
     @pytest.mark.parametrize("pairs", [
         [(FIRST, SECOND), (SECOND, THIRD)],

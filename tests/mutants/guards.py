@@ -192,7 +192,7 @@ GUARDS = (
            SURGERY),
     Mutant("surgery.named", "a surgery names the other eye's approval (I16)",
            f"{FLOW}/admission_surgery.py",
-           *never('if (fact.person, fact.eye) != (payload["person"], payload["eye"]):'), SURGERY),
+           *never('if not (mine and fact.eye == payload["eye"]):'), SURGERY),
     Mutant("surgery.serial", "one serial number twice (I20)", f"{FLOW}/admission_surgery.py",
            *never("if serial and any(one.serial == serial for one in"
                   " _standing(payload, ledger)):"), SURGERY),

@@ -45,6 +45,9 @@ JOINING = (
     Mutant("joining.phone_filed", "a phone files a withdrawal where it takes nothing back",
            "static/store/journal.js", "if (!about) return asked;", "if (about) return asked;",
            PHONE),
+    Mutant("joining.phone_put_off", "half of a joined person is taken off a phone",
+           "static/store/put_off.js", "!isOld || isJoined ||", "!isOld ||",
+           ("js:tests/js/store/put_off.test.js",)),
     Mutant("joining.phone_apart", "a phone goes on joining what was separated",
            "static/store/joined.js", "kind === MERGED && !ended.has(id)", "kind === MERGED", PHONE),
 )  # fmt: skip

@@ -43,7 +43,8 @@ def _named(payload: Payload, ledger: Ledger) -> None:
         fact = ledger.find(named, kind)
         if fact is None:
             raise Refused(f"{field}.unknown", f"The {field} that it names is not here yet.", field)
-        if not ledger.is_same_person(fact.person, payload["person"]) or fact.eye != payload["eye"]:
+        mine = ledger.is_same_person(fact.person, payload["person"])
+        if not (mine and fact.eye == payload["eye"]):
             raise Refused(f"{field}.other", f"The {field} is of another person or eye.", field)
 
 

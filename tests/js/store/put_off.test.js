@@ -70,6 +70,15 @@ test("not a day too early, by the base's day of receipt", async () => {
   assert.equal((await kindsOf(id)).length, 2);
 });
 
+test("nobody whose registrations were joined: half a person would fold to another case", async () => {
+  const { id, neighbour, other } = await twoPeople();
+  const body = { other: neighbour, place: "The other camp", compared: "c".repeat(64) };
+  const merged = { kind: "person.merged", person: id, eye: null, role: "desk", reason: "Same card", body };
+  await storePage(pageOf([await other.make(merged)], { from: 4 }));
+  assert.equal(await putOffPerson(id, null, LATE_MS), false);
+  assert.equal((await kindsOf(id)).length, 5);
+});
+
 test("nobody of whom something waits, was refused or withdrawn here, or is being typed", async () => {
   const { id } = await twoPeople();
   await keepDraft(`capture/${id}/R/pressure`, { typed: "1" });
