@@ -10,6 +10,7 @@ export function watchForTrouble() {
     // Work that was under way when the phone was locked ends so; the page asks who is working.
     if (reason?.name === "Locked") event.preventDefault();
     else if (reason?.name === "DraftNotKept") showUnkeptDraft(reason.message);
+    else if (reason?.name === "VersionError") showTakenOver();
     else showTrouble(String(reason?.message ?? reason));
   });
 }
@@ -37,6 +38,17 @@ function showUnkeptDraft(message) {
     title: "What you type is not being kept",
     text: `${message} What was saved before is safe.`,
     do: "Stay on this page. Free some space (photos, other apps), then type on or save; if that does not help, write the values on paper.",
+  });
+}
+
+/** A newer app, in another tab, has changed the database: this one reads and writes no more. */
+function showTakenOver() {
+  showOnTop({
+    title: "Nothing is being saved on this page",
+    text:
+      "A newer version of Lampside uses this phone’s storage now. What you are typing is on this page " +
+      "and nowhere else; what was saved before is safe.",
+    do: "Write down what is not saved, then load the page again.",
   });
 }
 
