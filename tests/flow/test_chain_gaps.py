@@ -54,6 +54,19 @@ def test_what_waits_is_listed_with_what_is_missing(hospital: Hospital, phone: Ph
     assert refused.value.code == "quarantine.waits"
 
 
+def test_a_number_that_outgrows_32_bits_is_one_like_any_other(
+    hospital: Hospital, phone: Phone
+) -> None:
+    """A record may say any number: it waits, its gap is declared, and the chain goes on."""
+    person = phone.register()
+    far = phone.record(WIDTH, person, "R", width_body(), seq=2**40, prev="e" * 64)
+    assert [one.reason.code for one in phone.push(far) if one.reason] == ["chain.gap"]
+    declare(hospital, phone)
+    (loss,) = chain_gaps.known_losses(hospital.actor("fenn"))
+    assert (loss.from_seq, loss.to_seq) == (2, 2**40 - 1)
+    assert journal.entries_by_id(ids_of([far])).keys() == set(ids_of([far]))
+
+
 def test_the_missing_one_may_still_come(hospital: Hospital, phone: Phone) -> None:
     """It lets in what waited, although nobody offers that again."""
     _, missing, later = behind_a_gap(phone)

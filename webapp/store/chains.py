@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from peewee import CharField, IntegerField
+from peewee import BigIntegerField, CharField
 
 from webapp.store.database import Row, rows_among, run
 
@@ -11,7 +11,7 @@ class ChainHead(Row):
     """The newest position of a key's chain: stored or refused, both take a place."""
 
     kid = CharField(64, primary_key=True)
-    seq = IntegerField()
+    seq = BigIntegerField()
     id = CharField(64)
 
 

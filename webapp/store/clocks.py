@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from peewee import CharField, IntegerField
+from peewee import BigIntegerField, CharField
 
 from webapp.store.database import Row, insert, rows_among
 
@@ -13,7 +13,7 @@ class DeviceClock(Row):
     kid = CharField(64, primary_key=True)
     wall = CharField(null=True)
     """Of the newest record of the key."""
-    skew_s = IntegerField(null=True)
+    skew_s = BigIntegerField(null=True)
     """The device's clock minus the base's when it was last heard [s]."""
     heard_at = CharField(null=True)
 
@@ -25,7 +25,7 @@ class ClockFlag(Row):
     kid = CharField(64, index=True)
     flag = CharField()
     """``ahead`` of its receipt, ``back`` behind the key's record before, or ``old``."""
-    seconds = IntegerField()
+    seconds = BigIntegerField()
 
 
 def walls(kids: Iterable[str]) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from peewee import CharField, IntegerField
+from peewee import BigIntegerField, CharField
 
 from webapp.store.database import Row, rows_among, rows_of
 
@@ -13,8 +13,8 @@ class DeclaredGap(Row):
 
     id = CharField(64, primary_key=True)
     kid = CharField(64, index=True)
-    from_seq = IntegerField()
-    to_seq = IntegerField()
+    from_seq = BigIntegerField()
+    to_seq = BigIntegerField()
     last = CharField(64)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from peewee import BlobField, CharField, IntegerField, fn
+from peewee import BigIntegerField, BlobField, CharField, IntegerField, fn
 
 from webapp.store.database import Row, insert, rows_among, rows_of, run
 
@@ -18,7 +18,8 @@ class RefusedRecord(Row):
 
     id = CharField(64, primary_key=True)
     kid = CharField(64, index=True)
-    seq = IntegerField()
+    seq = BigIntegerField()
+    """As the record says it, which may be any number."""
     prev = CharField(64, null=True)
     has_place = IntegerField()
     """1 when the chain of its key counts it; 0 while an earlier record is missing."""
