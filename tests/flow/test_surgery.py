@@ -173,8 +173,9 @@ class TestFollowup:
         )  # fmt: skip
         case.camp.keep("followup.vault", case.person, "L", vault(case.surgery))
         case.surgeon.keep("record.void", case.person, "L", {"target": mended}, reason="not done")
-        code, _ = case.refused(case.camp, "followup.vault", "L", vault(mended))
-        assert code == "implant.withdrawn"
+        for named in (mended, case.surgery):
+            code, _ = case.refused(case.camp, "followup.vault", "L", vault(named))
+            assert code == "implant.withdrawn"
 
 
 class TestBound:

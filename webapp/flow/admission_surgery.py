@@ -90,7 +90,7 @@ def _followup(payload: Payload, ledger: Ledger) -> None:
         raise Refused(
             "implant.other", "The surgery that it names is of another person or eye.", "implant"
         )
-    if not surgery.live and not ledger.is_corrected(surgery.surgery_id):
+    if not surgery.live and not _is_corrected(surgery, ledger):
         raise Refused(
             "implant.withdrawn",
             "The surgery that this was read after was withdrawn. Ask whoever recorded it.",
@@ -103,6 +103,13 @@ def _followup(payload: Payload, ledger: Ledger) -> None:
             "is entered as one; check the clock of the device.",
             "taken",
         )
+
+
+def _is_corrected(surgery: Surgery, ledger: Ledger) -> bool:
+    """Say whether a surgery gave way to a correction of itself, and not both to a withdrawal."""
+    eye = (surgery.person, surgery.eye)
+    stands = any(one.live and (one.person, one.eye) == eye for one in ledger.surgeries.values())
+    return stands and ledger.is_corrected(surgery.surgery_id)
 
 
 def _first_day(surgery: Surgery) -> date:
