@@ -8,6 +8,7 @@ import pytest
 from tests.desk.conftest import Desk
 from tests.hospital import PASSPHRASE, Hospital, Phone, width_body
 from webapp.flow import desk_record, devices, key_closing
+from webapp.flow.actor import RoleAt
 from webapp.flow.refusal import Refused
 from webapp.store import journal
 
@@ -67,6 +68,14 @@ class TestItsPerson:
         assert devices.state_of(cleared.new.kid).state == "confirmed"
         assert "is lost unless it was exported" in ambler.get(page_of(old)).text
         assert "Other open keys" not in ambler.get(page_of(cleared.new)).text
+
+    def test_signs_in_a_role_that_may(self, hospital: Hospital, cleared: Cleared) -> None:
+        """Whoever also works in theatre closes a key as what they write records as."""
+        ambler = hospital.actor("ambler")
+        also = ambler._replace(roles=(RoleAt("theatre", "harbour"), *ambler.roles))
+        key_closing.close(also, cleared.old.kid, PASSPHRASE)
+        (entry,) = journal.entries_of_kind("all", "key.closed")
+        assert desk_record.payload_of(entry)["role"] == "optometrist"
 
     def test_what_comes_later_is_kept_apart(self, hospital: Hospital, cleared: Cleared) -> None:
         """An export that turns up after all counts for nothing until somebody decides."""

@@ -14,6 +14,7 @@ from webapp.flow.desk_record import Draft
 from webapp.flow.device_list import DeviceRow
 from webapp.flow.reference import EVERYWHERE
 from webapp.flow.refusal import Refused
+from webapp.records.kinds import KINDS
 from webapp.store import accounts as store_accounts
 from webapp.store.database import writing
 
@@ -117,5 +118,5 @@ def _close(actor: Actor, device: DeviceRow, why: str, successor: str | None) -> 
 
 def _role(actor: Actor) -> str:
     """Return in which role somebody closes a key: as administrator where they are one."""
-    held = [one.role for one in actor.roles if one.role != "auditor"]
+    held = [role for role in KINDS["key.closed"].roles if actor.has_role(role)]
     return ADMINISTRATOR if ADMINISTRATOR in held else held[0]
