@@ -87,7 +87,7 @@ def keys() -> ResponseReturnValue:
 def show_status() -> ResponseReturnValue:
     """Give the devices heard from and what recomputing the plans gave; note the caller's clock."""
     actor = gate.current_actor()
-    if (kid := _own_key()) and (wall := request.args.get("wall", "")[:40]):
+    if (kid := _own_key()) and (wall := gate.argument("wall")[:40]):
         device_clocks.note_skew(actor, kid, wall)
     return {**_header(), "core": core_sha256(), **_status(actor)}
 
