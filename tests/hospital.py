@@ -27,12 +27,13 @@ from webapp.flow import (
     clock,
     devices,
     folding,
+    granting,
     joined,
     passphrases,
     receive,
     reference,
 )
-from webapp.flow.actor import Actor
+from webapp.flow.actor import Actor, RoleAt
 from webapp.flow.calculation import as_entry
 from webapp.flow.people import NewUser
 from webapp.flow.receive import Receipt
@@ -41,6 +42,7 @@ from webapp.records.envelope import digest_of, open_envelope, seal, to_base64url
 from webapp.records.signing import DeskKey
 from webapp.settings import Settings
 from webapp.store import database, journal
+from webapp.store.database import writing
 
 WALL = "2026-11-25T04:45:12.120Z"
 Envelope = dict[str, str]
@@ -231,6 +233,12 @@ class Hospital:
         if sign_in_name:
             client.sign_in(sign_in_name)
         return client
+
+
+def set_roles(user_id: str, *roles: RoleAt) -> None:
+    """Have somebody hold these roles and no other from this moment on."""
+    with writing():
+        granting.change(None, user_id, set(roles))
 
 
 class Client:

@@ -45,10 +45,20 @@ def add_user(chosen: argparse.Namespace) -> None:
     """Make an account; two administrators answer for a surgeon and for a further administrator."""
     roles = [_role(text) for text in chosen.role]
     passphrase = ask_passphrase()
-    if any(granting.takes_two(role.role) for role in roles):
+    if any(_takes_two(role.role) for role in roles):
         _require_two(chosen.by)
     people.make(NewUser(chosen.sign_in_name, chosen.name, passphrase, roles))
     print(f"{chosen.sign_in_name} may sign in.")
+
+
+def _takes_two(role: str) -> bool:
+    """Say whether two administrators answer for a role given at the server itself.
+
+    A lone administrator gets a second one here, also after another one left: somebody at the server
+    could as well set that one's passphrase.
+    """
+    is_lone = granting.administrators() < granting.ENOUGH
+    return granting.takes_two(role) and not (role == "administrator" and is_lone)
 
 
 def _require_two(sign_in_names: list[str]) -> None:

@@ -8,7 +8,9 @@ from tests.access.test_audit_log import events
 from tests.access.test_sign_in import PERSON, Later, later
 from tests.desk.conftest import Desk
 from tests.hospital import PASSPHRASE, Hospital, person_body
-from webapp.flow import credentials, devices, passphrases
+from webapp.flow import accounts, credentials, devices, passphrases, people
+from webapp.flow.actor import RoleAt
+from webapp.flow.people import NewUser
 from webapp.flow.refusal import NotFound, Refused
 from webapp.store.reset_codes import ResetCode
 
@@ -167,6 +169,21 @@ class TestTwoPeople:
             credentials.confirm(hospital.actor("ambler"), proposal.id, PASSPHRASE)
         with pytest.raises(Refused, match="needs the role"):
             credentials.propose(hospital.actor("ambler"), "u-quill", PASSPHRASE)
+
+    def test_of_a_surgeon_both_are_administrators(self, hospital: Hospital) -> None:
+        """Nobody comes to a surgeon's account with the help of an account they made themselves."""
+        rook, teal = hospital.actor("rook"), hospital.actor("teal")
+        new = NewUser("lowe", "N. Lowe", NEW, [RoleAt("desk", "saltpan")], "u-lowe")
+        assert people.add(rook, new, PASSPHRASE)
+        helper = accounts.actor_of("u-lowe")
+        assert helper is not None
+        credentials.propose(rook, "u-verrill", PASSPHRASE)
+        ((proposal, _),) = credentials.pending(teal)
+        with pytest.raises(NotFound):
+            credentials.confirm(helper, proposal.id, NEW)
+        assert credentials.confirm(teal, proposal.id, PASSPHRASE)[0] == "Dr S. Verrill"
+        with pytest.raises(NotFound):
+            credentials.propose(hospital.actor("fenn"), "u-verrill", PASSPHRASE)
 
     def test_the_site_is_told(self, hospital: Hospital) -> None:
         """Colleagues of the camp read it on the worklist, those of another camp do not."""

@@ -6,8 +6,9 @@ import pytest
 
 from tests.access.shell import Shell, environment, use
 from webapp import at_server, initialise, users
+from webapp.flow import people
 from webapp.settings import Settings
-from webapp.store import database, migrations
+from webapp.store import accounts, database, migrations
 
 PASS = "six otters row home"
 INIT = ("--site", "base=Base hospital", "--site", "camp=Camp", "--administrator", "rook", "--name",
@@ -51,6 +52,11 @@ def test_from_nothing_to_a_surgeon(shell: Shell) -> None:
         "rook  A. Rook  administrator@base\nverrill  Dr S. Verrill  surgeon@camp\n"
         "teal  P. Teal  administrator@base\n"
     )
+    with database.connection():
+        (teal,) = [row.user_id for row in people.everyone() if row.sign_in_name == "teal"]
+        accounts.set_active(teal, active=False)
+    # Whoever types here could set teal's passphrase as well.
+    shell.done(users.main, *new("third", "administrator@base"))
 
 
 def test_a_short_passphrase_is_refused(shell: Shell, monkeypatch: pytest.MonkeyPatch) -> None:

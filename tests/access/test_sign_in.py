@@ -8,7 +8,7 @@ from time import perf_counter
 import pytest
 from argon2 import PasswordHasher
 
-from tests.hospital import PASSPHRASE, Hospital, person_body
+from tests.hospital import PASSPHRASE, Hospital, person_body, set_roles
 from webapp.flow import accounts, clock, passphrases, people
 from webapp.flow.actor import RoleAt
 from webapp.flow.refusal import Refused
@@ -146,7 +146,7 @@ class TestSession:
     def test_roles_are_those_of_this_moment(self, hospital: Hospital) -> None:
         """A role taken away is gone in an open session."""
         client = hospital.client("ambler")
-        people.set_roles(hospital.actor("rook"), "u-ambler", [hospital.actor("quill").roles[0]])
+        set_roles("u-ambler", hospital.actor("quill").roles[0])
         assert client.get("/sync/pull?site=saltpan").status_code == 404
         assert client.get("/sync/pull?site=upper-glen").status_code == 200
 
@@ -158,10 +158,10 @@ class TestRightsTakenAway:
         """No session and no phone lives on rights of a moment ago."""
         client, phone = hospital.client("ambler"), hospital.phone()
         record = phone.record("person.registered", PERSON, None, person_body())
-        people.set_roles(hospital.actor("rook"), "u-ambler", [])
+        set_roles("u-ambler")
         assert client.post("/sync/push", {"records": [record]}).status_code == 403
         assert client.get("/sync/pull?site=saltpan").status_code == 403
-        people.set_roles(hospital.actor("rook"), "u-ambler", [RoleAt("optometrist", "upper-glen")])
+        set_roles("u-ambler", RoleAt("optometrist", "upper-glen"))
         receipt = client.post("/sync/push", {"records": [record]}).json["receipts"][0]
         assert receipt["reason"]["code"] == "site.not_yours"
         assert client.get("/sync/pull?site=saltpan").status_code == 404

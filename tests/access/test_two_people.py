@@ -10,8 +10,6 @@ from webapp.flow import granting, people, two_people
 from webapp.flow.actor import RoleAt
 from webapp.flow.people import NewUser
 from webapp.flow.refusal import NotFound, Refused
-from webapp.store import accounts as store
-from webapp.store.database import writing
 
 __all__ = ["later"]
 
@@ -97,11 +95,9 @@ class TestSurgeon:
         """A second click makes no second line."""
         assert proposed(hospital) == proposed(hospital)
 
-    def test_is_not_slipped_in_with_other_roles_or_a_new_account(self, hospital: Hospital) -> None:
-        """Neither way around the rule is open."""
+    def test_is_not_slipped_in_with_a_new_account(self, hospital: Hospital) -> None:
+        """That way around the rule is not open either."""
         rook = hospital.actor("rook")
-        with pytest.raises(Refused, match="two administrators"):
-            people.set_roles(rook, "u-quill", [SURGEON])
         new = NewUser("lowe", "Dr N. Lowe", "six otters row home", [SURGEON], "u-lowe")
         assert people.add(rook, new, PASSPHRASE) is False
         assert granting.roles_of("u-lowe") == set()
@@ -117,12 +113,21 @@ class TestAdministrator:
         proposed(hospital, "u-fenn", RoleAt("administrator", "harbour"))
         assert not holds("u-fenn", RoleAt("administrator", "harbour"))
 
-    def test_the_second_one_of_all_is_the_exception(self, hospital: Hospital) -> None:
-        """Nobody is there yet to confirm; a surgeon still has to wait for them."""
-        with writing():
-            store.set_active("u-teal", active=False)
-        assert not granting.takes_two("administrator")
-        assert granting.takes_two("surgeon")
+    @pytest.mark.parametrize("way", ["stopped", "taken"])
+    def test_whoever_ends_the_other_one_makes_no_new_one(
+        self, hospital: Hospital, way: str
+    ) -> None:
+        """Only the second one of all needs nobody, or one administrator could make a helper."""
+        rook, role = hospital.actor("rook"), RoleAt("administrator", "harbour")
+        if way == "stopped":
+            people.set_active(rook, "u-teal", active=False)
+        else:
+            granting.take(rook, "u-teal", role)
+        assert granting.administrators() == 1
+        assert not granting.give(rook, "u-quill", role, PASSPHRASE)
+        assert not holds("u-quill", role)
+        page = Desk(hospital.client("rook")).get("/desk/people").text
+        assert "Make a second at the server" in page
 
     def test_other_roles_are_given_at_once(self, hospital: Hospital) -> None:
         """With the passphrase again, and by an administrator."""

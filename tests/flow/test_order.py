@@ -4,10 +4,10 @@ import threading
 
 import pytest
 
-from tests.hospital import CATALOGUE, WALL, Hospital, person_body, width_body
+from tests.hospital import CATALOGUE, WALL, Hospital, person_body, set_roles, width_body
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import casefile, devices, key_authority, order, people, recheck, reference
+from webapp.flow import casefile, devices, key_authority, order, recheck, reference
 from webapp.flow.actor import Actor, RoleAt
 from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import NotFound, Refused
@@ -145,7 +145,7 @@ class TestNotPlaced:
     )
     def test_when_the_approver_lost_the_role(self, case: Case, left: RoleAt) -> None:
         """The role is asked for now and at this site, not when the approval was signed (I3)."""
-        people.set_roles(case.hospital.actor("rook"), "u-verrill", [left])
+        set_roles("u-verrill", left)
         assert case.why_not() == "order.approver"
 
     def test_when_the_approvers_key_was_revoked(self, case: Case) -> None:

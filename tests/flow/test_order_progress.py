@@ -6,9 +6,9 @@ from typing import Any, ClassVar
 import pytest
 
 from tests.flow.test_order import Case
-from tests.hospital import WALL, Hospital
+from tests.hospital import WALL, Hospital, set_roles
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import desk_record, order, order_progress, people
+from webapp.flow import desk_record, order, order_progress
 from webapp.flow.actor import RoleAt
 from webapp.flow.desk_record import Draft, payload_of
 from webapp.flow.ledger import Ledger
@@ -203,7 +203,7 @@ class TestConfirmation:
         (first,) = placed.confirm(lens={"length_um": 13500})["confirmations"]
         named = {"corrects": [first["id"]], "correction": "typing"}
         assert placed.refused(placed.confirm, **named) == "order.own_typing"
-        people.set_roles(placed.hospital.actor("rook"), "u-marsh", [RoleAt("desk", "saltpan")])
+        set_roles("u-marsh", RoleAt("desk", "saltpan"))
         marsh = placed.fenn._replace(user_id="u-marsh")
         found = order_progress.confirm(marsh, placed.order, placed.said(**named), PASSPHRASE)
         assert found["stage"] == "confirmed"

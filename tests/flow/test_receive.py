@@ -5,8 +5,16 @@ from typing import Any
 
 import pytest
 
-from tests.hospital import ANSWERS, CATALOGUE, Hospital, Phone, person_body, width_body
-from webapp.flow import key_authority, people
+from tests.hospital import (
+    ANSWERS,
+    CATALOGUE,
+    Hospital,
+    Phone,
+    person_body,
+    set_roles,
+    width_body,
+)
+from webapp.flow import key_authority
 from webapp.flow.actor import RoleAt
 from webapp.flow.key_authority import Revocation
 from webapp.flow.receive import Receipt
@@ -166,12 +174,11 @@ class TestChain:
     ) -> None:
         """A role given later lets the same signed record in, and its chain does not move back."""
         person = phone.register()
-        rook = hospital.actor("rook")
-        people.set_roles(rook, "u-ambler", [RoleAt("optometrist", "north-quay")])
+        set_roles("u-ambler", RoleAt("optometrist", "north-quay"))
         envelope = phone.record(WIDTH, person, "R", width_body())
         (refused,) = phone.push(envelope)
         assert code(refused) == "role.not_held"
-        people.set_roles(rook, "u-ambler", list(hospital.actor("ambler").roles))
+        set_roles("u-ambler", *hospital.actor("ambler").roles)
         later = phone.keep(WIDTH, person, "L", width_body())
         (admitted,) = phone.push(envelope)
         assert admitted.result == "stored"

@@ -136,15 +136,17 @@ def _page(
     status: int = 200,
 ) -> ResponseReturnValue:
     """Return the page with every account."""
+    rows = people.listing(gate.current_actor())
     page = render_template(
         "desk/accounts.html",
-        rows=people.listing(gate.current_actor()),
+        rows=rows,
         form=form,
         confirm_form=passphrase or ConfirmForm(formdata=None),
         pending=granting.pending(),
-        names={row.user_id: row.name for row in people.listing(gate.current_actor())},
+        names={row.user_id: row.name for row in rows},
         me=gate.current_actor().user_id,
         lone=granting.administrators() < granting.ENOUGH,
+        gives_second=not granting.takes_two("administrator"),
         role_form=role or _role_form(blank=True),
         roles=ROLES,
         may_write=gate.current_actor().may("account.write"),

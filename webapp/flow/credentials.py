@@ -8,7 +8,7 @@ import hashlib
 import secrets
 from typing import NamedTuple
 
-from webapp.flow import accounts, audit, clock, passphrases, two_people
+from webapp.flow import accounts, audit, clock, granting, passphrases, two_people
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import NotFound, Refused
 from webapp.flow.two_people import Proposal
@@ -137,6 +137,13 @@ def notices(actor: Actor) -> list[Notice]:
 
 
 def _reaches(actor: Actor, account: store.Account) -> bool:
+    """Say whether a person may help with this account.
+
+    For one whose role takes two administrators both helpers are administrators: one alone could
+    otherwise make an account that helps, and sign in as a surgeon.
+    """
+    if any(role in granting.TAKES_TWO for role, _ in account.roles):
+        return actor.has_role("administrator")
     return any(actor.may(ACTION, site) for _, site in account.roles)
 
 

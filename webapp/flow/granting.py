@@ -6,7 +6,7 @@ from webapp.flow.permissions import ROLES
 from webapp.flow.refusal import NotFound, Refused
 from webapp.flow.two_people import Proposal
 from webapp.store import accounts as store
-from webapp.store import installation
+from webapp.store import audit_log, installation
 from webapp.store.database import writing
 
 ACTION = "account.write"
@@ -19,9 +19,10 @@ ENOUGH = 2
 def takes_two(role: str) -> bool:
     """Say whether another administrator has to confirm this role.
 
-    The second administrator is the exception: nobody else is there yet to confirm.
+    The second administrator of all is the exception: nobody else was ever there to confirm. Whoever
+    stops the other one, or takes the role away, does not come back to it.
     """
-    is_first_helper = role == "administrator" and administrators() < ENOUGH
+    is_first_helper = role == "administrator" and _administrators_ever() < ENOUGH
     return role in TAKES_TWO and not is_first_helper
 
 
@@ -29,6 +30,12 @@ def administrators() -> int:
     """Return how many active accounts are administrators."""
     everyone = [account for account in store.everyone() if account.active]
     return sum(any(role == "administrator" for role, _ in one.roles) for one in everyone)
+
+
+def _administrators_ever() -> int:
+    """Return how many accounts were given the role, whatever became of them."""
+    given = audit_log.since("", "role.given")
+    return len({said.subject for said in given if said.detail.startswith("administrator@")})
 
 
 def give(actor: Actor, user_id: str, role: RoleAt, passphrase: str) -> bool:

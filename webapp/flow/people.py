@@ -109,27 +109,6 @@ def make(new: NewUser, actor: Actor | None = None) -> str:
     return user_id
 
 
-def set_roles(actor: Actor, user_id: str, roles: list[RoleAt]) -> None:
-    """Replace the roles of an account, acting at once.
-
-    Raises:
-        Refused: one of the new ones takes two people, does not exist, or one's own
-            administrator role would go.
-    """
-    actor.require("account.write")
-    held = granting.roles_of(user_id)
-    for role in roles:
-        granting.check(role)
-        if role not in held and granting.takes_two(role.role):
-            raise Refused(
-                "role.two_people", f"The role {role.role} is given by two administrators.", "roles"
-            )
-    if user_id == actor.user_id and not any(role.role == "administrator" for role in roles):
-        raise Refused("user.self", "You cannot take your own administrator role away.", "roles")
-    with writing():
-        granting.change(actor, user_id, set(roles))
-
-
 def end_sessions(actor: Actor, user_id: str) -> None:
     """Sign somebody out everywhere."""
     actor.require("account.write")
