@@ -10,6 +10,7 @@ import * as capture from "./steps/capture.js";
 import * as caseOf from "./steps/case.js";
 import { keepSummariesFresh } from "./steps/casefile.js";
 import * as correctPerson from "./steps/correct_person.js";
+import * as followUp from "./steps/follow_up.js";
 import * as health from "./steps/health.js";
 import * as me from "./steps/me.js";
 import * as newPerson from "./steps/new_person.js";
@@ -42,6 +43,7 @@ const ROUTES = [
   [/^#\/sign-in(?:\/(online))?$/, signIn],
   [/^#\/sign-in\/stuck$/, stuck],
   [/^#\/people$/, people],
+  [/^#\/follow-up$/, followUp],
   [/^#\/new-person$/, newPerson],
   [/^#\/person\/([^/]+)$/, person],
   [/^#\/person\/([^/]+)\/answers$/, answers],

@@ -22,6 +22,7 @@ import { isOptional, QUANTITIES, quantityLabel } from "../ui/quantities.js";
 import { ORDERED, stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
+import { callingWords } from "./follow_up_due.js";
 import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { count, lowerFirst } from "../ui/words.js";
 
@@ -71,6 +72,7 @@ function view({ rows, search: sought, identity }, search) {
   const found = rows.filter((row) => isSought(row, sought));
   return html`${pageHead({ title: identity.site ? siteTitle(identity, identity.site) : "All camps" })} ${strips()}
     <main>
+      ${afterSurgeryLine(rows)}
       ${searchField(sought, search)}
       ${
         rows.length === 0
@@ -87,6 +89,13 @@ function view({ rows, search: sought, identity }, search) {
         person</a></div>
     </main>
     ${tabs("#/people", identity)}`;
+}
+
+/** @param {PersonRow[]} rows */
+function afterSurgeryLine(rows) {
+  const words = callingWords(rows);
+  if (!words) return nothing;
+  return html`<p class="t-small"><a class="link" href="#/follow-up">After surgery: ${words}</a></p>`;
 }
 
 /**

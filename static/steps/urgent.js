@@ -89,7 +89,7 @@ function view(model, acts) {
   const { person, eye, id, items, trouble } = model;
   nameThePage("Urgent");
   if (!person) return html`<main>${emptyLine("This person is not on this phone.")}</main>`;
-  return html`<div class="urgent-page" role="alertdialog" aria-labelledby="act-now">
+  return html`<div class="page urgent-page" role="alertdialog" aria-labelledby="act-now">
     <header class="urgent-head"><h1 id="act-now" tabindex="-1">${icon("stop")} Act now</h1></header>
     ${personLine(person)} ${eyeBand({ eye })}
     <main>

@@ -7,9 +7,10 @@ from playwright.sync_api import Page, expect
 
 import demo_fixtures.people as demo
 from tests.browser.base import Base
-from tests.browser.phone import Launch, send_until_asked
+from tests.browser.phone import Launch, send_until_asked, unlock
 from tests.journey.desk import Desk
-from tests.journey.measuring import device, give, unusual
+from tests.journey.measuring import choice, device, give, unusual
+from tests.journey.page_checks import problems
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -20,6 +21,7 @@ ONE = next(one for one in demo.PEOPLE if one.right[0] == "followed")
 def open_person(page: Page) -> None:
     """Open the operated person's page from the list."""
     page.goto(page.url.split("#")[0] + "#/people")
+    expect(page.get_by_role("searchbox")).to_be_visible()
     page.get_by_role("link", name=ONE.name).click()
     expect(page.get_by_text("After surgery, right eye").first).to_be_visible()
 
@@ -45,6 +47,7 @@ def test_an_urgent_pressure_seen_offline(base: Base, launch: Launch, desk: Desk)
     expect(page.get_by_role("heading", name="Act now")).to_be_focused()
     expect(page.get_by_text("Call the surgeon now, by voice.")).to_be_visible()
     assert page.title() == "Urgent · Lampside"
+    assert problems(page) == {}
 
     page.goto(f"{base.address}/app/#/people")
     strip = page.get_by_role("alert").filter(has_text="Act now")
@@ -84,3 +87,31 @@ def test_an_urgent_pressure_seen_offline(base: Base, launch: Launch, desk: Desk)
     expect(desk.page.get_by_text("Dr Verrill sees her at six.")).to_be_visible()
     desk.page.get_by_role("link", name="Back to worklist").click()
     expect(urgent).to_have_count(0)
+
+
+def test_lost_to_follow_up_offline(base: Base, launch: Launch) -> None:
+    """Half a year on and with no network, the phone says plainly who was lost, until seen."""
+    camp = launch("camp")
+    page = camp.sign_in("ambler", "Saltpan camp")
+    open_person(page)
+    camp.wait_until_offline_ready(page)
+    base.stop()
+    page.clock.install(time=page.evaluate("Date.now() / 1000 + 240 * 86400"))
+    page.reload()
+    unlock(page)
+    page.goto(f"{base.address}/app/#/people")
+    page.get_by_role("link", name="After surgery: 1 lost").click()
+    lost = page.get_by_role("list", name="Lost to follow-up")
+    expect(lost).to_contain_text(f"{ONE.name}, right eye")
+    expect(lost).to_contain_text("Last seen on day")
+    assert problems(page) == {}
+    lost.get_by_role("link").click()
+    expect(page.get_by_text("Lost to follow-up.")).to_be_visible()
+    rows = page.get_by_role("list", name="After surgery, right eye")
+    rows.get_by_role("link", name=re.compile("^Clarity of the natural lens")).click()
+    page.get_by_role("button", name=re.compile("Take reading")).click()
+    give(page, (choice("Clear"),))
+    page.get_by_role("button", name="Keep", exact=False).first.click()
+    expect(page.get_by_role("status").filter(has_text="Kept")).to_be_visible()
+    open_person(page)
+    expect(page.get_by_text("Lost to follow-up.")).to_have_count(0)

@@ -1,0 +1,138 @@
+"""The recall list: lost first, then overdue, then due; every call is a record with its history."""
+
+from datetime import UTC, datetime, timedelta
+from html import unescape
+from typing import Any
+
+import pytest
+
+from tests.desk.conftest import Desk
+from tests.flow.test_surgery import surgery
+from tests.hospital import Hospital
+from webapp.flow import clock
+
+TODAY = datetime.now(UTC).replace(hour=12)
+NAMES = ("Lost Lena", "Overdue Olof", "Due Dora", "Later Lars")
+# Days since surgery and since the last reading: month 1 is late after day 35, lost after day 125.
+OPERATED_AGO = {"Lost Lena": 140, "Overdue Olof": 60, "Due Dora": 30, "Later Lars": 12}
+
+
+class Clinic:
+    """Four operated people of one camp, each seen last on day 8."""
+
+    def __init__(self, hospital: Hospital) -> None:
+        hospital.adopt_reference()
+        self.hospital = hospital
+        self.camp, surgeon = hospital.phone(), hospital.phone("verrill")
+        self.people: dict[str, str] = {}
+        self.implants: dict[str, str] = {}
+        for place, name in enumerate(NAMES):
+            person = self.camp.register(
+                name=name, camp_code=f"SP-{place}", birth_year=1980 + place, birth_date=None,
+                phone=f"0070 1{place}{place}",
+            )  # fmt: skip
+            day_0 = TODAY - timedelta(days=OPERATED_AGO[name])
+            body = surgery(operated=day_0.date().isoformat(), serial=f"TI-{place}")
+            implant = surgeon.keep("surgery.implanted", person, "L", body)
+            taken = (day_0 + timedelta(days=8)).isoformat(timespec="milliseconds")
+            self.camp.keep("followup.lens_clarity", person, "L", {
+                "implant": implant, "clarity": "clear", "typed": {},
+                "taken": taken.replace("+00:00", "Z"),
+            })  # fmt: skip
+            self.people[name], self.implants[name] = person, implant
+
+    def page(self, name: str) -> str:
+        """Return the address of somebody's calls."""
+        return f"/desk/recall/{self.people[name]}/L"
+
+
+@pytest.fixture
+def clinic(hospital: Hospital) -> Clinic:
+    """Return the four."""
+    return Clinic(hospital)
+
+
+def listed(desk: Desk, **query: str) -> str:
+    """Return the words of the recall list."""
+    asked = "&".join(f"{name}={value}" for name, value in query.items())
+    return unescape(desk.get(f"/desk/recall?{asked}").text)
+
+
+def test_lost_first(clinic: Clinic, desk: Desk) -> None:
+    """In the order of how much it presses; who is not due is not on it."""
+    words = listed(desk)
+    places = [words.index(name) for name in NAMES[:3]]
+    assert places == sorted(places)
+    assert "Later Lars" not in words
+    assert "Lost to follow-up. Last seen on day 8. Month 1 was due" in words
+    assert "Overdue. Month 1 was due" in words
+    assert words.count("Nobody has called yet.") == 3
+
+
+def test_by_camp(clinic: Clinic, desk: Desk) -> None:
+    """The filter shows one camp, and says when nobody is due there."""
+    assert "Lost Lena" in listed(desk, site="saltpan")
+    elsewhere = listed(desk, site="north-quay")
+    assert "Lost Lena" not in elsewhere
+    assert "Nobody is due after surgery at" in elsewhere
+    assert "Lost Lena" in listed(desk, site="no-such-place")
+
+
+def test_other_camps_do_not_see_it(clinic: Clinic) -> None:
+    """Whoever works elsewhere reads no name."""
+    shown = clinic.hospital.client("quill").get("/desk/recall").get_data(as_text=True)
+    assert "Lost Lena" not in shown
+
+
+def test_calls_are_kept(clinic: Clinic, desk: Desk) -> None:
+    """Each with who, how, and what came of it; the newest on the list."""
+    page = clinic.page("Lost Lena")
+    desk.get(page)
+    assert desk.post(page, how="phone").status_code == 422
+    desk.get(page)
+    assert desk.post(page, how="phone", reached="no", text="Rings, nobody").status_code == 302
+    day = (TODAY + timedelta(days=3)).date().isoformat()
+    desk.get(page)
+    fields = {"how": "other_person", "reached": "yes", "comes_on": day, "text": "Her sister"}
+    assert desk.post(page, **fields).status_code == 302
+    shown = unescape(desk.get(page).text)
+    assert "Rings, nobody" in shown
+    assert "Her sister" in shown
+    words = listed(desk)
+    assert "Called 2 times, last" in words
+    assert "through somebody else: reached, comes on" in " ".join(words.split())
+    assert words.count("Nobody has called yet.") == 2
+
+
+def test_reached_is_not_seen(clinic: Clinic, desk: Desk) -> None:
+    """A promise on the phone leaves an eye lost until it was looked at."""
+    desk.get(clinic.page("Lost Lena"))
+    desk.post(clinic.page("Lost Lena"), how="phone", reached="yes")
+    assert "Lost to follow-up. Last seen on day 8." in listed(desk)
+
+
+def test_seen_is_off_the_list(clinic: Clinic, desk: Desk) -> None:
+    """One reading after surgery and nobody is called again."""
+    body: dict[str, Any] = {
+        "implant": clinic.implants["Lost Lena"], "clarity": "clear", "typed": {},
+        "taken": clock.instant(),
+    }  # fmt: skip
+    clinic.camp.keep("followup.lens_clarity", clinic.people["Lost Lena"], "L", body)
+    assert "Lost Lena" not in listed(desk)
+
+
+def test_an_eye_without_a_lens(clinic: Clinic, desk: Desk) -> None:
+    """A call is tied to a surgery; the other eye has none."""
+    page = f"/desk/recall/{clinic.people['Lost Lena']}/R"
+    assert "No surgery is on record for this eye." in desk.get(page).text
+    assert desk.post(page, how="phone", reached="no").status_code == 409
+
+
+def test_a_camp_calls_too(clinic: Clinic, desk: Desk) -> None:
+    """A call written down on a phone stands beside those of the desk."""
+    body = {"implant": clinic.implants["Lost Lena"], "how": "visit", "reached": "no",
+            "text": "House empty", "comes_on": None}  # fmt: skip
+    clinic.camp.keep("recall.contact", clinic.people["Lost Lena"], "L", body)
+    assert "at home: not reached" in " ".join(
+        listed(desk).replace("<strong>", "").replace("</strong>", "").split()
+    )

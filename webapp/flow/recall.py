@@ -1,0 +1,96 @@
+"""Operated eyes whose visit is due, late or lost, and every try to bring somebody back."""
+
+from typing import Any, NamedTuple
+
+from webapp.flow import casefile, desk_record, recheck
+from webapp.flow.actor import Actor
+from webapp.flow.desk_record import Draft
+from webapp.flow.follow_ups import CALLING, calling_for
+from webapp.flow.refusal import NotFound, Refused
+from webapp.records.draft import Subject
+from webapp.store import installation
+from webapp.store.database import writing
+from webapp.store.projections import cases, follow_up_lines
+
+CONTACT = "recall.contact"
+ROLES = ("desk", "optometrist", "surgeon")
+MOST_OF_ONE_STATE = 200
+"""Longer lists are worked off from their top, where the longest waiting are."""
+
+
+class RecallEye(NamedTuple):
+    """One operated eye on the recall list."""
+
+    person: str
+    eye: str
+    name: str
+    village: str
+    camp_code: str
+    site_title: str
+    phone: str | None
+    state: str
+    schedule: dict[str, Any]
+    contacts: list[dict[str, Any]]
+    """Of the fold, oldest first."""
+
+
+def listed(actor: Actor, site: str = "") -> list[RecallEye]:
+    """Return the eyes that call for somebody, the lost first, then overdue, then due.
+
+    Args:
+        actor: who asks; only sites where they read cases are listed.
+        site: one of those sites, or an empty text for all of them.
+    """
+    sites = actor.sites_for("case.read")
+    if site:
+        sites &= {site}
+    recheck.run_waiting(sites)
+    casefile.refresh_sites(sites)
+    titles = installation.site_titles()
+    return [
+        _eye(line, titles)
+        for state in CALLING
+        for line in follow_up_lines.calling(sites, state, MOST_OF_ONE_STATE)
+    ]
+
+
+def _eye(line: follow_up_lines.FollowUpLine, titles: dict[str, str]) -> RecallEye:
+    fold = casefile.current_fold(line.person)
+    surgeries = fold["eyes"][line.eye]["surgeries"]
+    schedule = dict(calling_for(surgeries) or {})
+    contacts = [one for surgery in surgeries for one in surgery["contacts"]]
+    phone = fold["person"]["phone"] if fold["person"] else None
+    return RecallEye(
+        line.person, line.eye, line.name, line.village, line.camp_code,
+        titles.get(line.site, line.site), phone, line.follow, schedule, contacts,
+    )  # fmt: skip
+
+
+def keep_contact(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> str:
+    """Keep one try to bring somebody back; return the record's id.
+
+    Args:
+        actor: whoever called.
+        person: whose.
+        eye: "R" or "L".
+        said: ``how``, ``reached``, ``text`` and ``comes_on`` of the record.
+
+    Raises:
+        NotFound: no such person at a site of theirs.
+        Refused: the eye has no lens on record, or more than one.
+    """
+    row = cases.find(person)
+    if row is None or not actor.may_read(row.site):
+        raise NotFound("person")
+    actor.require("recall.contact", row.site)
+    role = next(one for one in ROLES if actor.holds(one, row.site))
+    casefile.refresh([person])
+    surgeries = casefile.current_fold(person)["eyes"][eye]["surgeries"]
+    if len(surgeries) != 1:
+        raise Refused(
+            "recall.no_lens",
+            "There is not just one surgery on record for this eye: a call can’t be tied to it.",
+        )
+    with writing():
+        body = {"implant": surgeries[0]["id"], **said}
+        return desk_record.write(actor, Draft(CONTACT, Subject(person, eye, row.site), role, body))
