@@ -10,6 +10,7 @@ import { sectionHead } from "../ui/page.js";
 import { FOLLOW_UPS, quantityLabel, slugOf } from "../ui/quantities.js";
 import { readingShown, valueWithUnit } from "../ui/readings.js";
 import { ORDERED } from "../ui/states.js";
+import { trendsOf } from "./trend.js";
 import { visitsOf } from "./visits.js";
 
 /** States in which a lens may lie in the eye by now, and nobody has said so yet. */
@@ -51,7 +52,7 @@ const amendLink = (id, eye) => html`<p class="t-small"><a class="link" href="#/s
  * @param {Eye} eye
  * @param {any} surgery
  */
-function followed(id, eye, { body, text, followups, schedule }) {
+function followed(id, eye, { body, text, followups, schedule, trends }) {
   const word = eyeWord(eye);
   return html`${sectionHead(`After surgery, ${word.toLowerCase()}`, `operated ${day(body.operated)}`)}
     <p class="t-small">${eyeMark(eye)} ${text}${body.serial ? `, serial ${body.serial}` : ""}.
@@ -59,7 +60,8 @@ function followed(id, eye, { body, text, followups, schedule }) {
     ${visitsOf(word, schedule)}
     <ul class="rows" aria-label="After surgery, ${word.toLowerCase()}">
       ${FOLLOW_UPS.map((kind) => row(id, eye, kind, followups))}
-    </ul>`;
+    </ul>
+    ${trendsOf(word, trends)}`;
 }
 
 /**

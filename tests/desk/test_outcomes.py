@@ -39,3 +39,18 @@ def test_visits_after_surgery(hospital: Hospital) -> None:
     one = next(person for person in PEOPLE if person.right[0] == "followed")
     both = hospital.client("fenn").get(f"/desk/person/{one.person}").get_data(as_text=True)
     assert "Next: " in both or "Due now: " in both or "Overdue. " in both
+
+
+def test_trends_of_the_lens(hospital: Hospital) -> None:
+    """The desk draws each quantity of the lens, with the same as a table for a screen reader."""
+    demo_fixtures.load(hospital.settings.data_dir)
+    operated = page(hospital, "followed", "R")
+    assert "Trends of this lens" in operated
+    figures = operated.split('<figure class="trend">')[1:]
+    assert [text.split("</strong>")[0].split("<strong>")[1].split(",")[0] for text in figures] == [
+        "Vault", "Mean refraction", "Pressure",
+    ]  # fmt: skip
+    for figure in figures:
+        assert figure.count('<circle class="trend-point"') == 1
+        assert figure.count("<tr><td>") == 1
+        assert "No line yet" in figure

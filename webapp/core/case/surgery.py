@@ -6,6 +6,7 @@ from webapp.core.describe import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.follow_up.contacts import contacts_json
+from webapp.core.follow_up.trends import trends_json
 from webapp.core.follow_up.visits_said import schedule_json, visit_name
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.measured import word_of
@@ -49,6 +50,7 @@ def surgery_json(exam: Exam, implant: Implant) -> dict[str, object]:
         "followups": [followup_json(exam, implant, one) for one in implant.followups],
         "schedule": schedule_json(exam, implant),
         "contacts": contacts_json(exam, implant),
+        "trends": trends_json(exam, implant),
     }
 
 
