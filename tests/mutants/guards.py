@@ -20,6 +20,9 @@ TRIES = ("js:tests/js/store/attempts.test.js",)
 REST = ("js:tests/js/store/vault.test.js", "js:tests/js/store/sealing.test.js")
 
 URGENT = ("tests/core/test_urgent.py",)
+VISITS = ("tests/core/test_follow_up_schedule.py",)
+TRENDS = ("tests/core/test_follow_up_trends.py",)
+SCHEDULE, TREND = "webapp/core/follow_up/schedule.py", "webapp/core/follow_up/trends.py"
 ALARM = "webapp/core/follow_up/urgent.py"
 
 GUARDS = (
@@ -41,6 +44,15 @@ GUARDS = (
     Mutant("urgent.reading_of_another", "a telling names another person's reading (H37)",
            f"{FLOW}/admission_follow_up.py",
            *never("if _is_other(fact, payload, ledger):"), ("tests/desk/test_urgent.py",)),
+    Mutant("visits.lost", "nobody is ever called lost to follow-up (H38)", SCHEDULE,
+           *never('if over_d > limits["follow_lost_d"]:'), VISITS),
+    Mutant("visits.overdue", "nobody is ever called overdue", SCHEDULE,
+           *never("if over_d > 0:"), VISITS),
+    Mutant("trends.mixed", "a line goes through two lights or devices (H36)", TREND,
+           "alike = [one for one in points if one.tag == points[-1].tag]", "alike = points",
+           TRENDS),
+    Mutant("trends.pair", "a rate of cell loss is read from months (H36)", TREND,
+           *never("if trend.is_log and alike[-1].day - alike[0].day < SPAN_COUNTS_D:"), TRENDS),
     Mutant("urgent.unseen", "an answer closes what its page did not show (H37)",
            f"{FLOW}/urgent.py",
            *never("if not shown or len(shown) != len(set(readings)):"),
