@@ -75,18 +75,27 @@ def test_an_urgent_pressure_seen_offline(base: Base, launch: Launch, desk: Desk)
     page.goto(f"{base.address}/app/#/outbox")
     page.get_by_role("button", name="Send and fetch now").click()
     expect(page.get_by_text("Everything has arrived.")).to_be_visible()
+    answer_at_the_desk(desk)
+
+
+def answer_at_the_desk(desk: Desk) -> None:
+    """Find the urgent reading on top of the worklist, read who was told, and answer it."""
     desk.sign_in()
     urgent = desk.page.get_by_role("alert").filter(has_text="Act now")
     expect(urgent).to_contain_text("41 mmHg")
     expect(urgent).to_contain_text("Told: Dr S. Verrill.")
     urgent.get_by_role("link").click()
     expect(desk.page.get_by_text("Drops now, the evening boat.")).to_be_visible()
+    assert problems(desk.page) == {}
     desk.page.get_by_label("What is done about it").fill("Dr Verrill sees her at six.")
     desk.page.get_by_label("Your passphrase").fill(PASSPHRASE)
     desk.page.get_by_role("button", name="Answer for the right eye").click()
     expect(desk.page.get_by_text("Dr Verrill sees her at six.")).to_be_visible()
     desk.page.get_by_role("link", name="Back to worklist").click()
     expect(urgent).to_have_count(0)
+    desk.page.get_by_role("link", name="Recall").click()
+    expect(desk.page.get_by_role("heading", name="Recall")).to_be_visible()
+    assert problems(desk.page) == {}
 
 
 def test_lost_to_follow_up_offline(base: Base, launch: Launch) -> None:
@@ -106,7 +115,16 @@ def test_lost_to_follow_up_offline(base: Base, launch: Launch) -> None:
     expect(lost).to_contain_text("Last seen on day")
     assert problems(page) == {}
     lost.get_by_role("link", name=ONE.name).click()
+    page.wait_for_url(re.compile(r"#/person/[^/]+$"))
+    # The calculation of a whole person takes its time on a busy machine.
+    expect(page.get_by_role("list", name="After surgery, right eye")).to_be_visible(timeout=60_000)
     expect(page.get_by_text("Lost to follow-up.")).to_be_visible()
+    page.get_by_text("Trends of this lens").click()
+    vault = page.get_by_role("figure").filter(has_text="Vault, right eye")
+    expect(vault).to_contain_text("No line yet")
+    vault.get_by_text("As a table").click()
+    expect(vault.get_by_role("table")).to_contain_text("in dim light")
+    assert problems(page) == {}
     rows = page.get_by_role("list", name="After surgery, right eye")
     rows.get_by_role("link", name=re.compile("^Clarity of the natural lens")).click()
     page.get_by_role("button", name=re.compile("Take reading")).click()
