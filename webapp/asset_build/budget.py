@@ -19,7 +19,8 @@ class Weight(NamedTuple):
     wrong record of a surgery right where it was made are needed. Raised by 2 kB more for what
     cannot wait after surgery, who was told, and who is due: an eye is lost without them. Raised by
     2 kB for a new signing key and for taking off the phone what it needs no more: a stolen phone
-    then holds, and signs, less.
+    then holds, and signs, less. Raised by 2 kB for the trends of a lens and the words about people
+    joined: both are read where there is no network.
     """
 
     name: str
@@ -52,7 +53,7 @@ def weigh(sent: dict[str, int]) -> list[Weight]:
     engine = sum(sent[name] for name in ENGINE)
     shell = everything - engine - sent["core"]
     return [
-        Weight("pages and own code", shell, aim_kb=40, limit_kb=99),
+        Weight("pages and own code", shell, aim_kb=40, limit_kb=101),
         Weight("with engine and core", everything, aim_kb=240, limit_kb=420),
         Weight("everything kept on the phone", everything, aim_kb=600, limit_kb=600),
     ]
