@@ -16,7 +16,7 @@ from werkzeug.test import TestResponse
 
 from tests.desk.conftest import ReadyCase
 from tests.desk.fonts import sheet_fonts
-from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash, width_body
+from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash, set_roles, width_body
 from webapp.app import create_app
 from webapp.flow import (
     accounts,
@@ -133,8 +133,9 @@ def _recall_proposal(hospital: Hospital) -> str:
 
 
 def _reset_proposal(hospital: Hospital) -> str:
-    """Have a new passphrase proposed for somebody who works at both sites; return its id."""
-    credentials.propose(hospital.actor("fenn"), "u-verrill", PASSPHRASE)
+    """Have a new passphrase proposed for an optometrist of both sites; return its id."""
+    set_roles("u-quill", RoleAt("optometrist", SITE), RoleAt("optometrist", OTHER_SITE))
+    credentials.propose(hospital.actor("fenn"), "u-quill", PASSPHRASE)
     return credentials.pending(hospital.actor("fenn"))[0][0].id
 
 
