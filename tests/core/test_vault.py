@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tests.core_runtime import Core
+from tests.oracles import arch
 from webapp.core import vault, vault_priors
 from webapp.core.errors import BadInput
 from webapp.core.vault import Centre, Fit, Model, Prediction
@@ -174,3 +175,25 @@ class TestDefaultPriors:
         """There is no default kind of diameter."""
         answer = core("vault_priors", "default_prior", "diameter", True)
         assert answer == {"refused": "diameter_kind"}
+
+
+class TestArch:
+    """The default priors beside a strip that cannot be stretched (worked values: arc and chord)."""
+
+    @pytest.mark.parametrize(
+        ("arc_mm", "chord_mm", "height_mm"),
+        # By an independent computation; the shallow form gives 1.5000, 2.1213 and 1.0825.
+        [(12.5, 12.0, 1.5093), (13.0, 12.0, 2.1476), (12.75, 12.5, 1.0858)],
+    )
+    def test_worked_heights(self, arc_mm: float, chord_mm: float, height_mm: float) -> None:
+        """The oracle agrees with the worked values, so that it may judge."""
+        assert arch.sagitta_mm(arc_mm, chord_mm) == pytest.approx(height_mm, abs=0.0005)
+
+    @pytest.mark.parametrize("kind", vault_priors.DIAMETER_KINDS)
+    @pytest.mark.parametrize("excess_mm", [0.25, 0.5, 1.0])
+    def test_a_longer_lens_vaults_higher_but_less_than_the_arch(
+        self, kind: str, excess_mm: float
+    ) -> None:
+        """Sign and upper bound of the prior's slope, for every kind of diameter."""
+        slope = vault_priors.default_model(kind, False).mean[1] / 1000.0
+        assert 0.0 < slope < arch.slope(12.0 + excess_mm, 12.0)
