@@ -28,7 +28,7 @@ import { count } from "../ui/words.js";
 /**
  * @typedef {Pick<OutboxRow, "id" | "kind" | "person" | "eye" | "wall">} Listed
  * @typedef {Listed & { name: string, isHere: boolean }} Row
- * @typedef {Row & { message: string | null }} Refusal
+ * @typedef {Row & Pick<OutboxRow, "code" | "message">} Refusal
  * @typedef {object} Model
  * @property {Identity} identity
  * @property {(Row & { site: string })[]} waiting
@@ -100,8 +100,8 @@ function named(list) {
  * @param {Listed} row
  * @returns {Promise<string>}
  */
-async function nameIn({ id, kind }) {
-  const stored = kind === "person.registered" ? await recordOf(id) : null;
+async function nameIn({ id, kind, wall }) {
+  const stored = kind === "person.registered" && wall !== null ? await recordOf(id) : null;
   return stored?.payload.body["name"] ?? "Not on this phone";
 }
 

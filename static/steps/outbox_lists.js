@@ -12,7 +12,7 @@ import { moment } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { tag } from "../ui/states.js";
 import { siteTitle } from "./frame.js";
-import { recordWords } from "./outbox_refused.js";
+import { madeAt, recordWords } from "./outbox_refused.js";
 
 /**
  * Say why nothing is sent from a camp where the base no longer lists this person.
@@ -33,9 +33,9 @@ export function notYours({ waiting: rows, identity }) {
  * @param {Row[]} list
  */
 export function waitingView(list) {
-  const oldest = list.map(({ wall }) => wall).sort()[0] ?? "";
+  const oldest = list.flatMap(({ wall }) => wall ?? []).sort()[0] ?? null;
   const mark = (/** @type {number} */ length) => tag("state", "wait", `Waiting, ${length}`);
-  return html`${sectionHead(`Waiting, ${list.length}`, `oldest since ${moment(oldest)}`)}
+  return html`${sectionHead(`Waiting, ${list.length}`, `oldest since ${madeAt(oldest)}`)}
     ${byPerson(list, mark)}`;
 }
 
@@ -102,7 +102,7 @@ function personRows(list, mark) {
     <div class="spread"><span class="t-head">${list[0]?.name}</span>${mark(list.length)}</div>
     <ul>${list.map(
       (row) => html`<li class="spread t-small soft">
-        <span>${eyeAndTitle(row)}</span><span>${moment(row.wall)}</span></li>`,
+        <span>${eyeAndTitle(row)}</span><span>${madeAt(row.wall)}</span></li>`,
     )}</ul>
   </li>`;
 }

@@ -35,8 +35,8 @@ export function refusedView(row, acts) {
     </div>
     <div class="btn-row gap-top">
       ${placeOf(row)}
-      <button type="button" class="btn"
-        @click=${() => void tryAgain(row.id).then(() => syncNow())}>Send it again</button>
+      ${row.code === "box.broken" ? nothing : html`<button type="button" class="btn"
+        @click=${() => void tryAgain(row.id).then(() => syncNow())}>Send it again</button>`}
       <button type="button" class="btn" @click=${() => acts.ask(row)}>Withdraw it</button>
     </div>
   </div>`;
@@ -50,8 +50,11 @@ export function refusedView(row, acts) {
 export function recordWords({ name, eye, kind, wall }) {
   const found = eyeFrom(eye ?? undefined);
   const whose = found ? `, ${eyeWord(found).toLowerCase()}` : "";
-  return `${name}${whose}, ${kindNamed(kind).title.toLowerCase()}, ${moment(wall)}`;
+  return `${name}${whose}, ${kindNamed(kind).title.toLowerCase()}, ${madeAt(wall)}`;
 }
+
+/** @param {string | null} wall null where the record does not open any more */
+export const madeAt = (wall) => (wall === null ? "time not readable" : moment(wall));
 
 /**
  * @param {Withdrawing} asking

@@ -31,5 +31,5 @@ export async function arrivedSince(kid, since) {
 async function recordsUpTo(kid, top) {
   const range = IDBKeyRange.bound([kid, top - NEWEST + 1], [kid, top]);
   const kept = await withDatabase((database) => database.getAllFromIndex("records", "chain", range));
-  return (await openedRows(kept)).reverse();
+  return (await openedRows(kept.filter(({ state }) => state === "ok"))).reverse();
 }

@@ -24,12 +24,14 @@
  * @property {Box | null} note
  *
  * @typedef {{ message: string | null, withdrawn?: { by: string, wall: string, reason: string } }} Note
- * @typedef {{ eye: "R" | "L" | null, author: string, wall: string }} OfRecord
+ * @typedef {{ eye: "R" | "L" | null, author: string, wall: string | null }} OfRecord `wall` is null
+ *   where the record does not open any more
  * @typedef {KeptOutboxRow & OfRecord & Note} OutboxRow
  */
+import { BoxBroken } from "./box.js";
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
-import { openedRow, openedRows } from "./rows.js";
+import { openedRow } from "./rows.js";
 import { opened, sealed } from "./vault.js";
 
 /**
@@ -39,6 +41,15 @@ import { opened, sealed } from "./vault.js";
  */
 export function waiting() {
   return rowsIn("waiting");
+}
+
+/**
+ * Return the same rows as they lie on the disk.
+ *
+ * @returns {Promise<KeptOutboxRow[]>}
+ */
+export function waitingUnopened() {
+  return keptIn("waiting");
 }
 
 /**
@@ -71,20 +82,26 @@ export async function counts() {
 }
 
 /**
- * Return the signed envelopes of these rows as they travel, in the order given.
+ * Return the signed envelopes of these rows as they travel, in the order given; one whose record
+ * does not open any more keeps no other from being sent.
  *
- * @param {OutboxRow[]} batch
- * @returns {Promise<{ p: string, kid: string, sig: string }[]>}
+ * @param {{ id: string }[]} batch
+ * @returns {Promise<{ envelopes: { p: string, kid: string, sig: string }[], broken: string[] }>}
+ *   `broken`: the ids of those that do not open
  */
 export async function envelopesOf(batch) {
-  const records = await openedRows(await recordsOf(batch));
-  return records.map(({ p, kid, sig }) => ({ p, kid, sig }));
+  const records = await Promise.all((await recordsOf(batch)).map(openedOrNull));
+  const envelopes = records.flatMap((record) => (record ? [record] : []));
+  return {
+    envelopes: envelopes.map(({ p, kid, sig }) => ({ p, kid, sig })),
+    broken: batch.filter((_, index) => !records[index]).map(({ id }) => id),
+  };
 }
 
 /**
  * Count one more attempt for records that are about to be sent.
  *
- * @param {OutboxRow[]} batch
+ * @param {{ id: string }[]} batch
  */
 export async function countTry(batch) {
   await withDatabase(async (database) => {
@@ -164,30 +181,45 @@ function keptRows() {
   return withDatabase((database) => database.getAllFromIndex("outbox", "chain"));
 }
 
+/** @param {KeptOutboxRow["state"]} sought */
+async function keptIn(sought) {
+  return (await keptRows()).filter(({ state }) => state === sought);
+}
+
 /**
  * @param {KeptOutboxRow["state"]} sought
  * @returns {Promise<OutboxRow[]>}
  */
 async function rowsIn(sought) {
-  const kept = (await keptRows()).filter(({ state }) => state === sought);
+  const kept = await keptIn(sought);
   const records = await recordsOf(kept);
   return Promise.all(kept.map((row, index) => openedOutboxRow(row, records[index])));
 }
 
 /**
  * @param {KeptOutboxRow} row
- * @param {any} record
+ * @param {KeptRecord | undefined} record
  * @returns {Promise<OutboxRow>}
  */
 async function openedOutboxRow(row, record) {
-  const [{ payload }, note] = await Promise.all([openedRow(record), noteIn(row)]);
-  const { eye, author, wall } = payload;
+  const [found, note] = await Promise.all([openedOrNull(record), noteIn(row)]);
+  const { eye, author, wall } = found?.payload ?? { eye: null, author: "", wall: null };
   return { ...row, eye, author, wall, ...note };
+}
+
+/** @param {KeptRecord | undefined} record */
+async function openedOrNull(record) {
+  try {
+    return record ? await openedRow(record) : null;
+  } catch (error) {
+    if (error instanceof BoxBroken) return null;
+    throw error;
+  }
 }
 
 /**
  * @param {{ id: string }[]} rows
- * @returns {Promise<KeptRecord[]>}
+ * @returns {Promise<(KeptRecord | undefined)[]>}
  */
 function recordsOf(rows) {
   return withDatabase((database) => {

@@ -92,7 +92,7 @@ export async function personHere(person) {
  */
 async function rowsOf(kept, accounts, outbox) {
   const [records, opened] = await Promise.all([
-    openedRows(kept),
+    openedRows(kept.filter(({ state }) => state === "ok")),
     Promise.all(accounts.map(summaryIn)),
   ]);
   const away = new Set((await putOff()).map(({ person }) => person));
@@ -113,9 +113,8 @@ async function rowsOf(kept, accounts, outbox) {
  * @returns {StoredRecord[]}
  */
 function newestOfEach(records) {
-  const usable = records.filter(({ state }) => state === "ok");
-  const replaced = new Set(usable.map(({ payload }) => payload.replaces));
-  const live = usable.filter(({ id }) => !replaced.has(id));
+  const replaced = new Set(records.map(({ payload }) => payload.replaces));
+  const live = records.filter(({ id }) => !replaced.has(id));
   // Two phones may each have corrected the same registration: one row a person all the same.
   return [...new Map(live.sort(byArrival).map((row) => [row.person, row])).values()];
 }

@@ -1,11 +1,11 @@
 /**
  * Sending what waits, each key's records in chain order, until a receipt takes each away.
  *
- * @import { OutboxRow } from "../store/outbox.js"
+ * @import { KeptOutboxRow } from "../store/outbox.js"
  * @import { Receipt } from "../store/receipts.js"
  */
 import { readFact } from "../store/meta.js";
-import { countTry, envelopesOf, waiting } from "../store/outbox.js";
+import { countTry, envelopesOf, waitingUnopened } from "../store/outbox.js";
 import { noteEpoch, REFERENCE_SITE } from "../store/pages.js";
 import { isNotYet, keepReceipts } from "../store/receipts.js";
 import { isUrgent } from "../store/urgent.js";
@@ -16,6 +16,9 @@ const BATCH = 100;
 /** A request that was too large or could not be read: its records were not looked at. */
 const UNREAD = new Set([400, 413]);
 const RESULTS = new Set(["stored", "known", "refused"]);
+const BROKEN =
+  "What this phone kept of it was changed from outside and does not open, so it can't be sent. Take " +
+  "it again, and tell the base desk.";
 
 /**
  * Send everything that waits for these sites; what rests on a record that the base has not got
@@ -30,7 +33,7 @@ export async function push(sites) {
   const heldBack = new Set();
   let sentBefore = 0;
   for (;;) {
-    const rows = urgentFirst(sendable(await waiting(), [...sites, REFERENCE_SITE]), isUrgent);
+    const rows = urgentFirst(sendable(await waitingUnopened(), [...sites, REFERENCE_SITE]), isUrgent);
     const batch = rows.filter(({ id }) => !heldBack.has(id)).slice(0, BATCH);
     if (batch.length > 0) {
       await sendBatch(batch, heldBack, report);
@@ -45,9 +48,9 @@ export async function push(sites) {
 /**
  * Return what may be sent: of each key's chain the records before the first of a foreign site.
  *
- * @param {OutboxRow[]} rows in chain order
+ * @param {KeptOutboxRow[]} rows in chain order
  * @param {string[]} sites
- * @returns {OutboxRow[]}
+ * @returns {KeptOutboxRow[]}
  */
 export function sendable(rows, sites) {
   const stopped = new Set();
@@ -61,13 +64,13 @@ export function sendable(rows, sites) {
  * Return the rows with the chains that hold something urgent first. Within a chain nothing can be
  * sent out of turn: the base would keep it apart until the records before it have come.
  *
- * @param {OutboxRow[]} rows in chain order
+ * @param {KeptOutboxRow[]} rows in chain order
  * @param {(id: string) => boolean} isUrgentId
- * @returns {OutboxRow[]}
+ * @returns {KeptOutboxRow[]}
  */
 export function urgentFirst(rows, isUrgentId) {
   const chains = new Set(rows.filter(({ id }) => isUrgentId(id)).map(({ kid }) => kid));
-  const isFirst = (/** @type {OutboxRow} */ { kid }) => chains.has(kid);
+  const isFirst = (/** @type {KeptOutboxRow} */ { kid }) => chains.has(kid);
   return [...rows.filter(isFirst), ...rows.filter((row) => !isFirst(row))];
 }
 
@@ -75,7 +78,7 @@ export function urgentFirst(rows, isUrgentId) {
  * Send a batch; one that the base refuses as a whole is sent in halves, until the one record that
  * it can't take is found and kept apart with the reason.
  *
- * @param {OutboxRow[]} batch
+ * @param {KeptOutboxRow[]} batch
  * @param {Set<string>} heldBack
  * @param {{ sent: number, refused: number }} report
  */
@@ -103,7 +106,7 @@ async function sendBatch(batch, heldBack, report) {
 /**
  * Return the receipts, or null where the base refused several records together, unread.
  *
- * @param {OutboxRow[]} batch
+ * @param {KeptOutboxRow[]} batch
  * @returns {Promise<{ epoch: string, receipts: Receipt[] } | null>}
  */
 async function receiptsOrNone(batch) {
@@ -113,25 +116,37 @@ async function receiptsOrNone(batch) {
     if (!(error instanceof RefusedError && UNREAD.has(error.status))) throw error;
     const [only, ...others] = batch;
     if (!only || others.length > 0) return null;
-    const reason = { code: error.code, message: error.message };
-    const receipts = [{ id: only.id, result: /** @type {const} */ ("refused"), n: null, reason }];
-    return { epoch: (await readFact("epoch")) ?? "", receipts };
+    return refusedHere([only.id], { code: error.code, message: error.message });
   }
 }
 
 /**
- * @param {OutboxRow[]} batch
+ * Return refusals of our own making, as of the base's present life.
+ *
+ * @param {string[]} ids
+ * @param {{ code: string, message: string }} reason
+ */
+async function refusedHere(ids, reason) {
+  const refusal = { result: /** @type {const} */ ("refused"), n: null, reason };
+  return { epoch: (await readFact("epoch")) ?? "", receipts: ids.map((id) => ({ id, ...refusal })) };
+}
+
+/**
+ * @param {KeptOutboxRow[]} batch
  * @returns {Promise<{ epoch: string, receipts: Receipt[] }>}
  */
 async function receiptsFor(batch) {
-  const answer = await postPacked("/sync/push", { records: await envelopesOf(batch) });
+  const { envelopes, broken } = await envelopesOf(batch);
+  const own = await refusedHere(broken, { code: "box.broken", message: BROKEN });
+  if (envelopes.length === 0) return own;
+  const answer = await postPacked("/sync/push", { records: envelopes });
   requireShape(answer, { receipts: "array" });
   const epoch = String(answer.epoch);
   await noteEpoch(epoch);
   const sent = new Set(batch.map(({ id }) => id));
   /** @type {Receipt[]} */
   const receipts = answer.receipts.map(checkedReceipt);
-  return { epoch, receipts: receipts.filter(({ id }) => sent.has(id)) };
+  return { epoch, receipts: [...own.receipts, ...receipts.filter(({ id }) => sent.has(id))] };
 }
 
 /**

@@ -202,6 +202,8 @@ EXCHANGE = (
            "    await heads.put({ kid: row.kid, seq: row.seq, id: row.id });\n", "", JOURNAL),
     Mutant("phone.reads_back", "saved is said without looking", f"{STORE}/journal.js",
            "      await readBack(row);\n", "", JOURNAL),
+    Mutant("phone.broken", "one record that does not open stops the outbox", f"{STORE}/outbox.js",
+           "if (error instanceof BoxBroken) return null;", "", SENDING),
     Mutant("phone.foreign_site", "records behind one of a foreign site are sent before it",
            f"{SYNC}/push.js", "if (!sites.includes(site)) stopped.add(kid);", "", SENDING),
     Mutant("phone.verifies", "what the base sends is not verified", f"{STORE}/pages.js",

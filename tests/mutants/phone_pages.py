@@ -44,7 +44,7 @@ PHONE_PAGES = (
     Mutant("given.refused", "a phone plans with what a restored base refused", REFERENCE,
            'rows.filter(({ state }) => state === "ok")', "rows", GIVEN),
     Mutant("listed.refused", "a refused correction names a person", PEOPLE,
-           'records.filter(({ state }) => state === "ok")', "records", LISTED),
+           'kept.filter(({ state }) => state === "ok")', "kept", LISTED),
     Mutant("listed.withdrawn", "what was withdrawn waits for ever", PEOPLE,
            'outbox.filter(({ state }) => state !== "withdrawn")', "outbox", LISTED),
     Mutant("listed.arrived", "what only waits is shown as sent", f"{STORE}/arrived.js",

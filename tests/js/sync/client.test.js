@@ -4,9 +4,11 @@ import { afterEach, beforeEach, test } from "node:test";
 import { otherDevice } from "../store/base.js";
 import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "../store/device.js";
 import { Base } from "./base.js";
-import { keepRecord } from "../../../static/store/journal.js";
+import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
 import { setAside } from "../../../static/store/aside.js";
-import { counts, refused } from "../../../static/store/outbox.js";
+import { arrivedSince } from "../../../static/store/arrived.js";
+import { withDatabase } from "../../../static/store/idb.js";
+import { counts, refused, waiting } from "../../../static/store/outbox.js";
 import { peopleAt } from "../../../static/store/people.js";
 import { stopSync, syncInTurn, syncNow, syncStatus } from "../../../static/sync/client.js";
 import { sendable } from "../../../static/sync/push.js";
@@ -144,6 +146,25 @@ test("what was set aside is taken in once the base names its device", async () =
   await syncNow();
   assert.equal(syncStatus().aside, 0);
   assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), ["Oda Brandreth"]);
+});
+
+test("an own record that does not open any more is refused here, and the others are sent", async () => {
+  const { payload } = await keepRecord(registration());
+  const bad = await keepRecord(registration("Oda Brandreth"));
+  await withDatabase(async (database) => {
+    const row = await database.get("records", bad.id);
+    row.box.bytes[0] ^= 1;
+    await database.put("records", row);
+  });
+  assert.deepEqual((await waiting()).map(({ wall }) => wall), [payload.wall, null]);
+  const report = await syncNow();
+  assert.deepEqual([report.ended, report.sent, report.refused], ["done", 1, 1]);
+  const [row] = await refused();
+  assert.deepEqual([row?.id, row?.code, row?.wall], [bad.id, "box.broken", null]);
+  assert.match(row?.message ?? "", /does not open.*Take it again/s);
+  assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), [payload.body.name]);
+  assert.equal((await entriesOfPerson(payload.person)).length, 1);
+  assert.deepEqual((await arrivedSince(payload.key, payload.wall)).map(({ person }) => person), [payload.person]);
 });
 
 test("a request that the base can't take is sent in parts until the one record is found", async () => {

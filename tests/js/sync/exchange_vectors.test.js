@@ -50,7 +50,7 @@ async function hear(step) {
   // What is offered again are the very bytes that came.
   const sent = waits.map(({ id }) => Object.values(records).find((/** @type {any} */ one) => one.id === id));
   const bare = sent.map(({ p, kid, sig }) => ({ p, kid, sig }));
-  assert.deepEqual(await envelopesOf(waits), bare, step.name);
+  assert.deepEqual((await envelopesOf(waits)).envelopes, bare, step.name);
 }
 
 /** @param {any} step */
