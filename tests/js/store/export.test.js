@@ -1,6 +1,6 @@
 /** Giving a phone up: the outbox as a file made on a locked phone, and everything deleted. */
 import assert from "node:assert/strict";
-import { beforeEach, test } from "node:test";
+import { afterEach, beforeEach, test } from "node:test";
 import { allOf, emptyDevice, enrolHere, keepReceipt, registration, whiteToWhite } from "./device.js";
 import { eraseEverything } from "../../../static/store/erase.js";
 import { outboxFile } from "../../../static/store/export.js";
@@ -15,6 +15,21 @@ beforeEach(async () => {
   await emptyDevice();
   await enrolHere();
 });
+
+afterEach(() => void Reflect.deleteProperty(globalThis, "localStorage"));
+
+/**
+ * Stand in for what a browser keeps beside the store: names are its own enumerable properties.
+ *
+ * @param {Record<string, string>} kept
+ */
+function keepBeside(kept) {
+  const removeItem = { value: (/** @type {string} */ name) => void delete kept[name] };
+  Object.defineProperty(globalThis, "localStorage", {
+    configurable: true,
+    value: Object.defineProperty(kept, "removeItem", removeItem),
+  });
+}
 
 /** Wrap some data key to a recovery key made here, as an enrolment would have. */
 async function addRecoveryKey() {
@@ -60,4 +75,11 @@ test("erased, nothing is left and nobody is enrolled", async () => {
   assert.deepEqual((await Promise.all(stores.map(allOf))).flat(), []);
   assert.equal(heldKeys(), null);
   assert.deepEqual(await peopleOfThisDevice(), []);
+});
+
+test("erased, nothing that Lampside noted beside its store is left, and nobody else's is touched", async () => {
+  const kept = { "lampside.theme": "dusk", "lampside.devices.white-to-white": '["Caliper of R. Ambler"]', other: "x" };
+  keepBeside(kept);
+  await eraseEverything();
+  assert.deepEqual(Object.keys(kept), ["other"]);
 });
