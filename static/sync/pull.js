@@ -28,7 +28,7 @@ const SHAPE = { site: "string", from: "number", to: "number", head: "number", re
  */
 export async function pull(sites) {
   await pullKeys();
-  await pullAside();
+  await pullAside([REFERENCE_SITE, ...sites]);
   let received = 0;
   /** @type {Error[]} */
   const failures = [];
@@ -44,9 +44,15 @@ export async function pull(sites) {
   return received;
 }
 
-/** Ask again for some of what was set aside: a newer app or list of keys may read it now. */
-async function pullAside() {
-  for (const { site, n } of (await setAside()).slice(0, ASKED_AGAIN)) {
+/**
+ * Ask again for some of what was set aside: a newer app or list of keys may read it now. What is of
+ * a site of somebody else on this phone waits for them: the base would refuse it.
+ *
+ * @param {string[]} sites
+ */
+async function pullAside(sites) {
+  const readable = (await setAside()).filter(({ site }) => sites.includes(site));
+  for (const { site, n } of readable.slice(0, ASKED_AGAIN)) {
     const page = await fetchPage(site, n - 1, 1);
     if (!page.restart) await storeAside(page);
   }

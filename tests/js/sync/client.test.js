@@ -5,7 +5,7 @@ import { otherDevice } from "../store/base.js";
 import { allOf, emptyDevice, enrolHere, registration, whiteToWhite } from "../store/device.js";
 import { Base } from "./base.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
-import { setAside } from "../../../static/store/aside.js";
+import { asideRow, setAside } from "../../../static/store/aside.js";
 import { arrivedSince } from "../../../static/store/arrived.js";
 import { withDatabase } from "../../../static/store/idb.js";
 import { counts, refused, waiting } from "../../../static/store/outbox.js";
@@ -146,6 +146,20 @@ test("what was set aside is taken in once the base names its device", async () =
   await syncNow();
   assert.equal(syncStatus().aside, 0);
   assert.deepEqual((await peopleAt("saltpan")).map(({ name }) => name), ["Oda Brandreth"]);
+});
+
+test("what was set aside at a site of somebody else on this phone stops nothing", async () => {
+  await withDatabase((database) => database.put("meta", asideRow({ site: "headland", n: 7, why: "x" })));
+  const other = await otherDevice();
+  base.keys.push(other.key);
+  base.log.push(await other.make(registration("Oda Brandreth")));
+  const problem = { status: 404, detail: "There is no such site.", code: "not_found" };
+  const headers = { "Content-Type": "application/problem+json" };
+  base.fault = (path) =>
+    path.includes("site=headland") ? Response.json(problem, { status: 404, headers }) : null;
+  const report = await syncNow();
+  assert.deepEqual([report.ended, report.received], ["done", 1]);
+  assert.equal(syncStatus().aside, 1, "it stays for whoever may read it");
 });
 
 test("an own record that does not open any more is refused here, and the others are sent", async () => {
