@@ -16,6 +16,7 @@ import { errorList } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { identifiers, pageHead } from "../ui/page.js";
+import { keepDifferent } from "./compared.js";
 import { isSound, keepForm, noteTyped, showFirst } from "./form_keep.js";
 import { go, openPage, siteTitle, strips } from "./frame.js";
 import { bodyOf, problemsOf, REGISTERED } from "./registration.js";
@@ -124,12 +125,8 @@ async function save(model, redraw, isOther) {
   const work = async () => {
     const person = newUuid7();
     await keepRecord({ kind: REGISTERED, person, eye: null, body }, { draft: DRAFT });
-    // Said here once, so that nobody at the base has to ask again before an order.
-    for (const { person: other } of model.alike) {
-      const compared = { other: other.id, answer: "different" };
-      await keepRecord({ kind: "person.compared", person, eye: null, body: compared });
-    }
     await dropDraft(DRAFT);
+    await keepDifferent(person, model.alike.map(({ person: { id } }) => id));
     go(`#/person/${person}`);
   };
   await keepForm(model, work, redraw);
