@@ -24,6 +24,7 @@ import { eyeFrom } from "../ui/eyes.js";
 import { ORDERED } from "../ui/states.js";
 import { onUpdate, updateStatus } from "../update.js";
 import { isOld } from "./case_gate.js";
+import { SIGNED } from "./case_open.js";
 import { caseMark, NO_AIMS, openCasefile, planOf } from "./casefile.js";
 import { forgetTyped, recallTyped } from "./case_typed.js";
 import { seenNow } from "./case_since.js";
@@ -33,9 +34,6 @@ import { caseKey } from "./queue_rows.js";
 
 /** Nothing more is decided on these; words typed for a decision are about nothing now. */
 const CLOSED = new Set([...ORDERED, "implanted", "followed", "declined", "cancelled"]);
-
-/** Sheets on which something is signed that newer records may change. */
-const CONFIRMED = new Set(["approve", "settle", "late"]);
 
 /**
  * @typedef {object} Lens
@@ -195,6 +193,7 @@ function evidenceOf(model) {
 function forget(model) {
   model.acknowledged.clear();
   model.isRead = false;
-  if (CONFIRMED.has(model.sheet ?? "")) Object.assign(model, { sheet: null, typed: "" });
+  // What was about to be signed was about other records.
+  if (SIGNED.has(model.sheet)) Object.assign(model, { sheet: null, typed: "" });
   model.notice = "The records of this eye changed while you looked. Read it again before you decide.";
 }

@@ -8,12 +8,11 @@ import { html } from "lit-html";
 import { checkPassphrase } from "../store/unlock.js";
 import { choiceField, textField } from "../ui/form.js";
 import { passphraseField } from "./case_approve.js";
+import { reasonIn } from "./case_gate.js";
 import { keepDecision } from "./case_keep.js";
 import { closeSheet } from "./case_open.js";
 import { keepTyped } from "./case_typed.js";
 
-/** A word or two explain nothing to whoever reads it later. */
-const REASON_CHARS = 10;
 const MAX_CHARS = 500;
 
 /**
@@ -37,7 +36,7 @@ export function confirmForm(model, { sheet, question, choices, hint, button, kee
       },
     })}
     ${textField({
-      ...{ id: "reason", label: "Why", hint, value: reasonOf(model, sheet), isLong: true, maxChars: MAX_CHARS, error: null },
+      ...{ id: "reason", label: "Why", hint, value: model.said.get(sheet) ?? "", isLong: true, maxChars: MAX_CHARS, error: null },
       onInput: (text) => {
         model.said.set(sheet, text);
         void keepTyped(model);
@@ -53,12 +52,6 @@ export function confirmForm(model, { sheet, question, choices, hint, button, kee
 }
 
 /**
- * @param {Model} model
- * @param {Sheet} sheet
- */
-const reasonOf = ({ said }, sheet) => said.get(sheet) ?? "";
-
-/**
  * Return what is still to be filled in, as the button says it, or null.
  *
  * @param {Pick<Model, "chosen" | "said" | "typed">} model
@@ -67,7 +60,7 @@ const reasonOf = ({ said }, sheet) => said.get(sheet) ?? "";
  */
 export function missing(model, sheet) {
   if (model.chosen === null) return "Choose first";
-  if ((model.said.get(sheet) ?? "").trim().length < REASON_CHARS) return "Say why first";
+  if (reasonIn(model.said.get(sheet)) === null) return "Say why first";
   return model.typed === "" ? "Passphrase first" : null;
 }
 
@@ -80,7 +73,7 @@ export function missing(model, sheet) {
  * @param {Acts} acts
  */
 export async function keepConfirmed(model, { sheet, ...decision }, acts) {
-  const reason = reasonOf(model, sheet).trim();
+  const reason = reasonIn(model.said.get(sheet));
   Object.assign(model, { busy: true, refusal: null });
   acts.redraw();
   const { ok, why } = await checkPassphrase(model.typed);

@@ -10,7 +10,7 @@ import { count } from "../ui/words.js";
 /** @typedef {{ words: string, place: string | null }} Hindrance what is in the way, and where */
 
 const DECIDABLE = new Set(["queued", "stale"]);
-/** A reason of a word or two explains nothing to whoever reads the order. */
+/** A reason of a word or two explains nothing to whoever reads it later. */
 const REASON_CHARS = 10;
 const CODE_CHARS = 16;
 
@@ -110,8 +110,16 @@ export function distinct(findings, level) {
  * @param {string} code
  * @returns {string | null}
  */
-export function reasonOf({ reasons }, code) {
-  const reason = (reasons.get(code) ?? "").trim().normalize("NFC");
+export const reasonOf = ({ reasons }, code) => reasonIn(reasons.get(code));
+
+/**
+ * Return a reason as it is kept, or null while it says too little.
+ *
+ * @param {string | undefined} typed
+ * @returns {string | null}
+ */
+export function reasonIn(typed) {
+  const reason = (typed ?? "").trim().normalize("NFC");
   return reason.length >= REASON_CHARS ? reason : null;
 }
 

@@ -4,8 +4,12 @@
  * @import { Acts, Model } from "./case.js"
  */
 
-/** Sheets whose typed text is the passphrase; their words are kept beside it. @type {Set<Model["sheet"]>} */
-const CONFIRMED = new Set(["settle", "late"]);
+/**
+ * Sheets on which something is signed: their typed text is the passphrase, their words stand beside it.
+ *
+ * @type {Set<Model["sheet"]>}
+ */
+export const SIGNED = new Set(["approve", "settle", "late"]);
 
 /**
  * A sheet for words opens with what was typed into it before; one for a passphrase opens empty.
@@ -15,7 +19,7 @@ const CONFIRMED = new Set(["settle", "late"]);
  * @param {Acts} acts
  */
 export function openSheet(model, sheet, { redraw }) {
-  const typed = CONFIRMED.has(sheet) ? "" : (model.said.get(sheet ?? "") ?? "");
+  const typed = SIGNED.has(sheet) ? "" : (model.said.get(sheet ?? "") ?? "");
   Object.assign(model, { sheet, typed, chosen: null, other: null, aiming: null, refusal: null, notice: null, kept: null });
   redraw();
 }

@@ -54,6 +54,9 @@ describe("what is still to say", () => {
   it("comes one by one, the passphrase last", () => {
     assert.equal(missing({ chosen: null, said: new Map(), typed: "" }, "settle"), "Choose first");
     assert.equal(missing({ chosen: "a", said: words("short"), typed: "" }, "settle"), "Say why first");
+    // Five letters, each typed as a letter and its accent: counted as they are kept.
+    const few = words("e\u0301".repeat(5));
+    assert.equal(missing({ chosen: "a", said: few, typed: "" }, "settle"), "Say why first");
     const reason = words("The longer one would crowd the angle");
     assert.equal(missing({ chosen: "a", said: reason, typed: "" }, "settle"), "Passphrase first");
     assert.equal(missing({ chosen: "a", said: reason, typed: "secret" }, "settle"), null);
