@@ -9,7 +9,7 @@
  */
 import { fromBase64url } from "../records/envelope.js";
 import { sha256Hex } from "../records/signing.js";
-import { withDatabase, writeStrictly } from "./idb.js";
+import { writeStrictly } from "./idb.js";
 import { vaultHere } from "./sealing.js";
 
 const RSA = { name: "RSA-OAEP", hash: "SHA-256" };
@@ -51,6 +51,5 @@ export async function addRecovery(dataKey, spki) {
  * @returns {Promise<string | null>}
  */
 export async function recoveryName() {
-  const row = await withDatabase((database) => database.get("meta", "vault"));
-  return row?.value.recovery?.name ?? null;
+  return (await vaultHere())?.recovery?.name ?? null;
 }

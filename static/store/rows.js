@@ -10,7 +10,7 @@
  * @typedef {Omit<StoredRecord, "p" | "sig" | "payload"> & { box: Box }} KeptRecord
  */
 import { BoxBroken, openBox, sealBox } from "./box.js";
-import { Locked, heldKeys } from "./vault.js";
+import { dataKey } from "./vault.js";
 
 const CLEAR = /** @type {const} */ (["kid", "seq", "person", "site", "kind"]);
 
@@ -18,11 +18,11 @@ const CLEAR = /** @type {const} */ (["kid", "seq", "person", "site", "kind"]);
  * Return a record as it is written.
  *
  * @param {StoredRecord} row
- * @param {CryptoKey} [dataKey] by default the one in memory
+ * @param {CryptoKey} [by] the data key; by default the one in memory
  * @returns {Promise<KeptRecord>}
  */
-export async function keptRow({ p, sig, payload: _, ...clear }, dataKey = heldDataKey()) {
-  return { ...clear, box: await sealBox(dataKey, `records/${clear.id}`, { p, sig }) };
+export async function keptRow({ p, sig, payload: _, ...clear }, by = dataKey()) {
+  return { ...clear, box: await sealBox(by, `records/${clear.id}`, { p, sig }) };
 }
 
 /**
@@ -33,7 +33,7 @@ export async function keptRow({ p, sig, payload: _, ...clear }, dataKey = heldDa
  * @throws {Locked | BoxBroken}
  */
 export async function openedRow({ box, ...clear }) {
-  const { p, sig } = await openBox(heldDataKey(), `records/${clear.id}`, box);
+  const { p, sig } = await openBox(dataKey(), `records/${clear.id}`, box);
   const payload = payloadIn(p);
   const { key: kid, seq, person, site, kind } = payload;
   const said = { kid, seq, person, site, kind };
@@ -64,10 +64,4 @@ function payloadIn(p) {
   const bytes = new Uint8Array(binary.length);
   for (let index = 0; index < binary.length; index += 1) bytes[index] = binary.charCodeAt(index);
   return JSON.parse(new TextDecoder().decode(bytes));
-}
-
-function heldDataKey() {
-  const keys = heldKeys();
-  if (!keys) throw new Locked();
-  return keys.dataKey;
 }

@@ -78,7 +78,13 @@ export async function opened(place, box) {
   return openBox(dataKey(), place, box);
 }
 
-function dataKey() {
+/**
+ * Return the phone's data key.
+ *
+ * @returns {CryptoKey}
+ * @throws {Locked}
+ */
+export function dataKey() {
   if (!keys) throw new Locked();
   return keys.dataKey;
 }
