@@ -34,7 +34,8 @@ export const saysOther = (typed, lens) => !lens || typed["label"] === "other";
  */
 export function isToric(typed, lens) {
   if (!saysOther(typed, lens)) return lens.cylinder_cD !== 0;
-  return Number.parseFloat((typed["cylinder_cD"] ?? "").replace("−", "-")) < 0;
+  // Labels give a cylinder of either sign.
+  return /[1-9]/.test(typed["cylinder_cD"] ?? "");
 }
 
 /**

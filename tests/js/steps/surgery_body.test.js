@@ -36,7 +36,11 @@ describe("a surgery", () => {
     assert.deepEqual(fields, ["model", "sphere_cD", "cylinder_cD", "length_um"]);
     const [problem] = problemsOf({ ...OTHER, sphere_cD: "9.50" }, LENS);
     assert.equal(problem?.field, "sphere_cD");
-    assert.equal(isToric({ ...OTHER, cylinder_cD: "−2.50" }, LENS), true);
+    for (const cylinder_cD of ["−2.50", "-0.50", "+2.50"]) {
+      assert.equal(isToric({ ...OTHER, cylinder_cD }, LENS), true, cylinder_cD);
+      assert.deepEqual(problemsOf({ ...OTHER, cylinder_cD }, LENS).map(({ field }) => field), ["axis_deg"]);
+    }
+    for (const cylinder_cD of ["0", "0.00", ""]) assert.equal(isToric({ ...OTHER, cylinder_cD }, LENS), false);
   });
 
   it("asks for a note on anything unusual", () => {
