@@ -11,12 +11,15 @@ import { countDrafts } from "../store/drafts.js";
 import { eraseEverything } from "../store/erase.js";
 import { outboxFile } from "../store/export.js";
 import { counts } from "../store/outbox.js";
+import { heldKeys } from "../store/vault.js";
 import { textField } from "../ui/form.js";
 import { pageHead, sectionHead } from "../ui/page.js";
 import { count } from "../ui/words.js";
 import { go, openPage, strips } from "./frame.js";
 
 const ERASE = "erase";
+/** How long the file stays readable for the browser that saves it. */
+const KEPT_MS = 60_000;
 const NO_KEY =
   "The base had no recovery key when this phone was first locked, so nobody could open such a file. " +
   "Somebody who works on this phone has to unlock it and send.";
@@ -56,8 +59,8 @@ export async function start({ root }) {
  * @param {(part: Partial<Model>) => void} change
  */
 function view(model, change) {
-  const back = { href: "#/sign-in", label: "Who is working?" };
-  return html`${pageHead({ title: "Nobody can unlock this phone", back })} ${strips()}
+  const back = heldKeys() ? { href: "#/me", label: "Me" } : { href: "#/sign-in", label: "Who is working?" };
+  return html`${pageHead({ title: "Outbox as a file", back })} ${strips()}
     <main>
       <p class="notice">What is kept here is encrypted. Somebody who works on this phone can let others
         in: that is the better way. What stands below is for a phone that nobody can unlock, or that
@@ -115,5 +118,6 @@ function saveAs(file) {
   link.href = URL.createObjectURL(blob);
   link.download = `lampside-outbox-${file.made.slice(0, 10)}.json`;
   link.click();
-  URL.revokeObjectURL(link.href);
+  // Some browsers read it only after this turn.
+  setTimeout(() => URL.revokeObjectURL(link.href), KEPT_MS);
 }
