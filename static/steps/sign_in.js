@@ -172,10 +172,14 @@ function passphraseField({ passphrase }, change) {
  * @param {Change} change
  */
 function voucherFields({ known }, voucher, change) {
+  const able = known.filter(({ locked }) => !locked);
+  if (able.length === 0) return html`<p class="notice">Nobody’s passphrase opens this phone any more, so
+    nobody can let you in. Save the <a class="strong" href="#/sign-in/stuck">outbox as a file</a> and take the
+    phone to the base hospital.</p>`;
   return html`${choiceField({
     id: "voucher",
     label: "Who lets you in?",
-    choices: known.filter(({ locked }) => !locked).map(({ id, name }) => [id, name]),
+    choices: able.map(({ id, name }) => [id, name]),
     value: voucher.userId,
     onChoose: (userId) => change({ voucher: { ...voucher, userId } }),
   })}

@@ -20,6 +20,9 @@ export async function signInOnline(model, change) {
   if (!model.name.trim() || !model.passphrase) {
     return change({ error: "Type your sign-in name and your passphrase." });
   }
+  if (model.voucher && !(model.voucher.userId && model.voucher.passphrase)) {
+    return change({ error: "Choose who lets you in; they type their passphrase." });
+  }
   leavePlace("#/sign-in/online");
   await attempt(change, "Asking the base", async () => {
     await enrol(model.name, model.passphrase, model.voucher);
