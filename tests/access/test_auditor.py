@@ -27,6 +27,7 @@ class TestList:
         page = birch.get("/desk/cases").text
         assert case.person[-12:] in page and "Saltpan camp" in page and "right eye" in page
         assert [word for word in NAMING if word in page] == []
+        assert "0 stops, 1 caution<" in page
 
     def test_no_other_page_shows_more(self, case: ReadyCase, birch: Desk) -> None:
         """Worklist empty, person, case and exchange forbidden."""

@@ -1,5 +1,7 @@
 """The desk's page of an eye: what was implanted and found, and what it taught about the other."""
 
+import re
+
 import demo_fixtures
 from demo_fixtures.people import PEOPLE
 from tests.hospital import Hospital
@@ -23,6 +25,7 @@ def test_both_eyes_of_a_moved_and_of_a_stopped_plan(hospital: Hospital) -> None:
     assert "First eye: vault far from its prediction" in stopped
     assert "It does not move this eye’s prediction" in stopped
     operated = page(hospital, "followed", "R")
+    assert re.search(r"Surgery of \d{1,2} [A-Z][a-z]{2} \d{4}<", operated)
     assert "serial TI-" in operated
     assert "Dr S. Verrill" in operated
     assert "in dim light" in operated
