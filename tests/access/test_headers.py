@@ -15,8 +15,8 @@ POLICY = (
 
 ADDRESSES = [
     "/", "/app/", "/sw.js", "/app.webmanifest", "/assets/none.js", "/core/none.json",
-    "/auth/token", "/auth/me", "/auth/key", "/sync/pull", "/sync/keys", "/sync/status", "/desk/",
-    "/desk/sign-in", "/nothing/here", "/desk/nothing",
+    "/auth/token", "/auth/me", "/auth/key", "/sync/pull", "/sync/person", "/sync/keys",
+    "/sync/status", "/desk/", "/desk/sign-in", "/nothing/here", "/desk/nothing",
 ]  # fmt: skip
 
 

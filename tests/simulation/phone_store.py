@@ -8,7 +8,7 @@ import re
 from typing import Any, NamedTuple
 
 NOT_YET = re.compile(
-    r"(chain\.gap|key\.waiting|(person|compared|target|reference|evidence|request|question|decision"
+    r"(chain\.gap|key\.waiting|(person|compared|joined|target|reference|evidence|request|question|decision"
     r"|approval|order|seen|reading|implant)\.unknown)"
 )
 """The base's codes for "what this rests on is not here yet"."""
