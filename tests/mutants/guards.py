@@ -24,6 +24,7 @@ VISITS = ("tests/core/test_follow_up_schedule.py",)
 TRENDS = ("tests/core/test_follow_up_trends.py",)
 SCHEDULE, TREND = "webapp/core/follow_up/schedule.py", "webapp/core/follow_up/trends.py"
 ALARM = "webapp/core/follow_up/urgent.py"
+STAYS, STAYING = f"{FLOW}/admission_urgent.py", ("tests/flow/test_urgent_stays.py",)
 
 GUARDS = (
     Mutant("urgent.pressure", "a dangerous pressure is not urgent (H37)", ALARM,
@@ -57,6 +58,10 @@ GUARDS = (
            f"{FLOW}/urgent.py",
            *never("if not shown or len(shown) != len(set(readings)):"),
            ("tests/desk/test_urgent.py",)),
+    Mutant("urgent.apart", "separating two registrations ends an alarm (H37)", STAYS,
+           *never('if payload["kind"] == "person.split":'), STAYING),
+    Mutant("urgent.surgery", "withdrawing or moving a surgery ends an alarm (H37)", STAYS,
+           *never("if lost:"), STAYING),
     Mutant("outcome.vault", "a first vault far from its prediction stops nothing (D31)",
            f"{RULES}/outcome.py",
            *always("if not is_surprising(residual_um(found.vault), scale_um, most_e1 / 10.0):"),

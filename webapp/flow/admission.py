@@ -14,6 +14,7 @@ from webapp.flow import (
     admission_plan,
     admission_recall,
     admission_surgery,
+    admission_urgent,
 )
 from webapp.flow.actor import Actor
 from webapp.flow.ledger import Ledger
@@ -92,6 +93,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     admission_recall.check(payload, ledger)
     admission_joining.check(payload, ledger)
     admission_label.check(record.id, payload, ledger)
+    admission_urgent.check(record, ledger)
 
 
 def _check_signer(payload: dict[str, Any], device: Device) -> None:

@@ -92,17 +92,20 @@ class Ledger:
 
     def progress_of(self, payload: dict[str, Any]) -> dict[str, Any]:
         """Return how far the order that a record names is, by all that is known up to here."""
-        person, eye, order = payload["person"], payload["eye"], payload["body"]["order"]
+        eye, order = payload["eye"], payload["body"]["order"]
+        orders_of_eye: list[dict[str, Any]] = self.fold_of(payload["person"])["eyes"][eye]["orders"]
+        return next(one for one in orders_of_eye if one["id"] == order)
+
+    def fold_of(self, person: str, *more: Record) -> dict[str, Any]:
+        """Return the core's fold of a person by all that is known up to here, and more records."""
         people = self.registrations(person)
         added = [
             {"id": one.id, "payload": one.payload, "received": None, "state": "ok"}
-            for one in self.batch.values()
+            for one in (*self.batch.values(), *more)
             if one.payload["person"] in people
         ]
         stored = [entry for one in people for entry in journal.entries_of_person(one)]
-        fold = folding.fold_entries(stored, folding.in_force(), added)
-        orders_of_eye: list[dict[str, Any]] = fold["eyes"][eye]["orders"]
-        return next(one for one in orders_of_eye if one["id"] == order)
+        return folding.fold_entries(stored, folding.in_force(), added)
 
     def has_place(self, record: Record) -> bool:
         """Say whether the chain of its key counts this record already, refused as it was."""
