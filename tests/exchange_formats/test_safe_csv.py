@@ -5,21 +5,24 @@ import io
 
 import pytest
 
-from webapp.exchange_formats.safe_csv import guarded, table
+from webapp.exchange_formats.safe_csv import guarded, table, unguarded
 
 
 @pytest.mark.parametrize(
-    "text", ['=HYPERLINK("x")', "+1", "-1+1", "@SUM(A1)", "\tx", "\rx", "'quoted"]
-)
+    "text",
+    ['=HYPERLINK("x")', "+1", "-1+1", "@SUM(A1)", "\tx", "\rx", "\nx", "\uff1d1+1", "\uff0b1",
+     "\uff0d1", "\uff20SUM(A1)", " =1+1", "\u00a0=1", "\u200b=1", "\ufeff=1", "'quoted", " '=1"],
+)  # fmt: skip
 def test_what_begins_a_formula_is_guarded(text: str) -> None:
-    """The characters that OWASP names for CSV injection, and the guard itself."""
+    """What OWASP names for CSV injection, the same behind what is not seen, and the guard."""
     assert guarded(text) == "'" + text
+    assert unguarded(guarded(text)) == text
 
 
-@pytest.mark.parametrize("text", ["Orla", "R-77", "a=b", "", "Right eye: model A"])
+@pytest.mark.parametrize("text", ["Orla", "R-77", "a=b", "", " Orla", "Right eye: model A"])
 def test_other_texts_stay(text: str) -> None:
     """Nothing is changed without need."""
-    assert guarded(text) == text
+    assert guarded(text) == unguarded(text) == text
 
 
 def test_lines_and_quotes_as_rfc_4180_says() -> None:

@@ -24,7 +24,7 @@ import unicodedata
 from collections.abc import Callable
 from typing import Any
 
-from webapp.exchange_formats.safe_csv import FORMULA, GUARD
+from webapp.exchange_formats.safe_csv import unguarded
 from webapp.records.errors import BadRecord
 from webapp.records.kinds_table import SHAPES
 from webapp.records.kinds_values import value_problem
@@ -84,7 +84,7 @@ def _lengths(column: str, cell: str) -> list[int]:
 
 
 def _text(column: str, cell: str) -> str:
-    plain = cell[1:] if cell[:1] == GUARD and cell[1:2] in (*FORMULA, GUARD) else cell
+    plain = unguarded(cell)
     _check(column, FIELDS[COLUMNS[column]], plain)
     return plain
 

@@ -6,10 +6,11 @@ carriage return and line feed, as RFC 4180 says.
 
 import csv
 import io
+import unicodedata
 from collections.abc import Iterable, Sequence
 
 # What a spreadsheet takes for a formula when a text begins with it.
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
+FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 GUARD = "'"
 
 
@@ -23,5 +24,26 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 
 def guarded(text: str) -> str:
-    """Return a text with an apostrophe in front where a spreadsheet would calculate with it."""
-    return GUARD + text if text.startswith((*FORMULA, GUARD)) else text
+    """Return a text with an apostrophe in front where a spreadsheet would calculate with it.
+
+    Programs differ in whether they pass over spaces and unseen characters, and whether a sign of
+    full width is that sign; whatever one of them may take for a formula is guarded.
+    """
+    begins = (*FORMULA, GUARD)
+    return GUARD + text if text.startswith(begins) or _seen(text).startswith(begins) else text
+
+
+def unguarded(text: str) -> str:
+    """Return a text as it was before it was guarded; any other one as it is."""
+    bare = text.removeprefix(GUARD)
+    return bare if guarded(bare) == text else text
+
+
+def _seen(text: str) -> str:
+    """Return a text from its first sign that is seen on, in signs of usual width."""
+    plain = unicodedata.normalize("NFKC", text)
+    return plain.lstrip("".join(one for one in plain if _is_unseen(one)))
+
+
+def _is_unseen(character: str) -> bool:
+    return character.isspace() or unicodedata.category(character) == "Cf"
