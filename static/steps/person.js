@@ -151,9 +151,9 @@ function readings(id, eyes, begun) {
 /** @param {any} eye */
 function eyeNote(eye) {
   if (!eye) return "";
-  if (eye.surgeries.length > 0) return stateWords(eye.state);
-  if (eye.missing.length > 0) return `${eye.missing.length} to do`;
-  return eye.state === "ready" || eye.state === "measuring" ? "complete" : eye.state;
+  const isMeasured = eye.state === "ready" || eye.state === "measuring";
+  if (eye.missing.length > 0 && eye.surgeries.length === 0) return `${eye.missing.length} to do`;
+  return isMeasured ? "complete" : stateWords(eye.state);
 }
 
 /**
