@@ -191,6 +191,7 @@ def test_a_first_reading_that_was_tampered_with(arrived: Box) -> None:
         "{}",
         "not json",
         json.dumps({"code": None, "label": {}, "device_day": None}),
+        json.dumps({"code": 5, "label": {}, "device_day": None}),
     ):
         answer = arrived.desk.post(f"{arrived.page}/again", read=read, **arrived.lens)
         assert answer.status_code in (302, 422), read

@@ -8,7 +8,7 @@ import pytest
 from tests.flow.test_order import Case
 from tests.hospital import Hospital, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import box, casefile, clock, desk_record, order, order_progress
+from webapp.flow import accounts, box, casefile, clock, desk_record, order, order_progress
 from webapp.flow.actor import Actor
 from webapp.flow.box import BadInput, Read, Second
 from webapp.flow.desk_record import Draft
@@ -211,14 +211,32 @@ class TestOrder:
         order.cancel(shelf.fenn, shelf.order, "Moved away", PASSPHRASE, "Taken back")
         assert shelf.why_not() == "order.cancelled"
 
+    def test_not_one_that_ended_while_a_passphrase_was_typed(
+        self, shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """A colleague cancels it, and the lens of the next order arrives, in that moment."""
+        known = accounts.witness
+
+        def meanwhile(*said: str) -> Actor:
+            order.cancel(shelf.fenn, shelf.order, "Broken on the way", PASSPHRASE, "Taken back")
+            order_progress.arrive(shelf.fenn, self.next_order(shelf), clock.today())
+            return known(*said)
+
+        monkeypatch.setattr(accounts, "witness", meanwhile)
+        assert shelf.why_not() == "order.cancelled"
+
+    def next_order(self, shelf: Shelf) -> str:
+        """Order the lens of this eye again."""
+        case = shelf.case
+        request = case.camp.send_for_plan(case.person, "R")
+        return case.place(approval=case.surgeon.approve(case.person, "R", request))
+
     def test_the_next_order_begins_without_a_box(self, shelf: Shelf) -> None:
         """What agreed with a cancelled order releases no lens of the one after it."""
         shelf.check()
         assert shelf.eye()["state"] == "verified"
         order.cancel(shelf.fenn, shelf.order, "Broken on the way", PASSPHRASE, "Taken back")
-        case = shelf.case
-        request = case.camp.send_for_plan(case.person, "R")
-        shelf.order = case.place(approval=case.surgeon.approve(case.person, "R", request))
+        shelf.order = self.next_order(shelf)
         order_progress.arrive(shelf.fenn, shelf.order, clock.today())
         assert (shelf.eye()["state"], shelf.eye()["box"]["checks"]) == ("received", [])
 

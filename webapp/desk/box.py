@@ -58,7 +58,7 @@ def second(order_id: str) -> ResponseReturnValue:
     actor, form = gate.current_actor(), SecondForm()
     box.require_open(actor, order_id)
     try:
-        read = Read(**json.loads(form.read.data or ""))
+        read = _first_reading(form.read.data or "")
         form.ask_only(box.compare(actor, order_id, read)["second_reads"])
     except (ValueError, TypeError):
         return redirect(url_for(".show", order_id=order_id))
@@ -103,6 +103,14 @@ def shelf(order_id: str, check_id: str) -> ResponseReturnValue:
     name = f"shelf-{check_id[:12]}.pdf"
     response.headers["Content-Disposition"] = f'inline; filename="{name}"'
     return response
+
+
+def _first_reading(text: str) -> Read:
+    """Return what the first person read, as the page carried it. Raises: ValueError, TypeError."""
+    read = Read(**json.loads(text))
+    if not isinstance(read.code, str | None):
+        raise TypeError("the code is no text")
+    return read
 
 
 def _day(text: str | None) -> str | None:

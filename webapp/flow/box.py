@@ -92,9 +92,11 @@ def check(actor: Actor, order_id: str, read: Read, second: Second | None) -> str
         Refused: nothing was recorded; ``sign_in.wrong`` and ``label.second`` are about the second
             person, ``label.serial`` about a lens taken for another order.
     """
-    line = _line(actor, order_id)
+    _line(actor, order_id)
     witness = _witness(actor, second)
     with writing():
+        # Read in here: while somebody typed a passphrase, a colleague may have cancelled the order.
+        line = _line(actor, order_id)
         _require_open(line)
         label = second.label if second else None
         answer = box_comparison.compare(
