@@ -1,5 +1,7 @@
 """Signing in: sessions that end, guesses that slow down, forgeries that fail."""
 
+from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from functools import cache
 from statistics import median
@@ -13,6 +15,7 @@ from webapp.flow import accounts, clock, passphrases, people
 from webapp.flow.actor import RoleAt
 from webapp.flow.refusal import Refused
 from webapp.flow.throttle import Throttle
+from webapp.store import database
 from webapp.store.accounts import Session, User
 
 PERSON = "0193a5c0-0000-7000-8000-000000000001"
@@ -232,6 +235,38 @@ class TestWrong:
             throttle.failed("ambler", "here")
         later.by(minutes=15)
         throttle.check("ambler", "here")
+
+    def test_many_at_once_are_no_way_round_it(self, hospital: Hospital, later: Later) -> None:
+        """Twenty wrong ones sent together are five: the others learn that those have failed."""
+        fenn = hospital.actor("fenn")
+
+        def guess(number: int) -> str:
+            with database.connection(), pytest.raises(Refused) as refused:
+                accounts.confirm(fenn, f"wrong wrong wrong {number}")
+            return refused.value.code
+
+        with ThreadPoolExecutor(10) as pool:
+            codes = Counter(pool.map(guess, range(20)))
+        assert codes == {"passphrase.wrong": 5, "sign_in.wait": 15}
+        later.by(seconds=1)
+        accounts.confirm(fenn, PASSPHRASE)
+
+    def test_right_ones_at_once_are_no_failures(self, hospital: Hospital) -> None:
+        """They take turns and none of them is turned away."""
+
+        def confirm(_number: int) -> None:
+            with database.connection():
+                accounts.confirm(hospital.actor("fenn"), PASSPHRASE)
+
+        with ThreadPoolExecutor(10) as pool:
+            assert list(pool.map(confirm, range(20))) == [None] * 20
+
+    def test_a_try_that_never_ended_is_forgotten(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """A fault of the program in between shuts nobody out for long."""
+        monkeypatch.setattr("webapp.flow.throttle.LONGEST_TURN_S", 0.05)
+        throttle = Throttle()
+        for _ in range(8):
+            throttle.check("ambler", "here")
 
     def test_failures_of_another_day_are_forgotten(self, later: Later) -> None:
         """Slips of weeks must not add up until one more shuts a whole hospital's address out."""

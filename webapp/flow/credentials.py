@@ -105,7 +105,11 @@ def make_anew(sign_in_name: str, code: str, new: str, address: str) -> None:
     name = accounts.plain_name(sign_in_name)
     accounts.throttle.check(name, address)
     account = store.by_sign_in_name(name)
-    new_hash = passphrases.hash_new(new, "new", (name,))
+    try:
+        new_hash = passphrases.hash_new(new, "new", (name,))
+    except Refused:
+        accounts.throttle.left_off(name, address)
+        raise
     with writing():
         user_id = account.user_id if account and account.active else ""
         if reset_codes.use(user_id, _hash(code), clock.seconds()):
