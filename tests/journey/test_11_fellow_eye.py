@@ -183,7 +183,7 @@ def test_the_first_eye_teaches_and_then_stops(base: Base, launch: Launch, desk: 
     unlock(page)
     open_person(page)
     read_after(page, "Vault", *vault(number("700")))
-    expect(page.get_by_text("day 35").first).to_be_visible()
+    expect(page.get_by_text("day 35").filter(visible=True).first).to_be_visible()
     open_plan(page, base, person)
     moved = predicted(page)
     base.start()
