@@ -19,7 +19,7 @@ DRAFT_SINCE = """async (since) => {
   const database = await done(indexedDB.open("lampside"));
   const drafts = await done(database.transaction("drafts").objectStore("drafts").getAll());
   database.close();
-  return drafts.some(({ saved }) => saved >= since);
+  return drafts.some(({ saved }) => saved > since);
 }"""
 SCREEN = {"width": 360, "height": 740}
 
@@ -126,6 +126,8 @@ def wait_for_draft(page: Page, press: Callable[[], None]) -> None:
     What a draft says is sealed; when it was kept is not, and drafts are kept in their order.
     """
     since = page.evaluate("new Date().toISOString()")
+    # The key before it may have been pressed in the same millisecond.
+    page.wait_for_timeout(5)
     press()
     page.wait_for_function(DRAFT_SINCE, arg=since)
 

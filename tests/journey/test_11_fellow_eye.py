@@ -117,6 +117,8 @@ def read_after(page: Page, quantity: str, *answers: Answer) -> None:
     again = page.get_by_role("button", name=re.compile("Take reading"))
     if again.count():
         again.click()
+    # Until the calculation has said which lens is in the eye, nothing is kept and Enter says so.
+    expect(page.get_by_text("Looking for the surgery")).to_have_count(0)
     give(page, answers)
     expect(page.get_by_role("status").filter(has_text="Kept")).to_contain_text(RIGHT)
     page.get_by_role("link", name="Back to").last.click()
