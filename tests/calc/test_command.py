@@ -1,37 +1,16 @@
 """The command line of the calculations: what goes in, what comes out, and the exit code."""
 
-import io
 import json
 import subprocess
 import sys
-from typing import Any
 
 import pytest
 
-from webapp import calc
+from tests.calc.conftest import Run
 from webapp.calc import known
+from webapp.core.fields import Calculation
 
 GOOD = '{"refraction": {"sphere_D": -10, "cylinder_D": -2.5, "axis_deg": 20}}'
-
-
-class Typed:
-    """A standard input that holds these bytes."""
-
-    def __init__(self, raw: bytes) -> None:
-        self.buffer = io.BytesIO(raw)
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Any:  # noqa: ANN401 - a local function
-    """Run the command in this process; return its exit code and what it printed."""
-
-    def call(raw: str | bytes, *words: str) -> tuple[int, str]:
-        typed = raw.encode() if isinstance(raw, str) else raw
-        monkeypatch.setattr(sys, "stdin", Typed(typed))
-        code = calc.main(list(words))
-        return code, capsys.readouterr().out
-
-    return call
 
 
 def field_of(text: str) -> str:
@@ -42,7 +21,7 @@ def field_of(text: str) -> str:
     return str(error["field"])
 
 
-def test_answer(run: Any) -> None:  # noqa: ANN401
+def test_answer(run: Run) -> None:
     """A good object is answered in JSON, unrounded, with exit code 0."""
     code, text = run(GOOD, "power-vector")
     assert code == 0
@@ -76,7 +55,7 @@ BAD = [
 
 
 @pytest.mark.parametrize(("typed", "field"), BAD, ids=range(len(BAD)))
-def test_refusal(run: Any, typed: str | bytes, field: str) -> None:  # noqa: ANN401
+def test_refusal(run: Run, typed: str | bytes, field: str) -> None:
     """Bad input is refused by field in JSON, with exit code 2 and never a traceback."""
     code, text = run(typed, "power-vector")
     assert code == 2
@@ -94,13 +73,13 @@ def test_refusal(run: Any, typed: str | bytes, field: str) -> None:  # noqa: ANN
         (["lens-colour", "--lines"], "name"),
     ],
 )
-def test_bad_arguments(run: Any, words: list[str], field: str) -> None:  # noqa: ANN401
+def test_bad_arguments(run: Run, words: list[str], field: str) -> None:
     """Arguments that make no sense are refused in the same way."""
     code, text = run("{}", *words)
     assert (code, field_of(text)) == (2, field)
 
 
-def test_lines(run: Any) -> None:  # noqa: ANN401
+def test_lines(run: Run) -> None:
     """One answer a line, in order, refusals and empty lines included, exit code 0."""
     code, text = run(f"{GOOD}\n{{}}\n\nnonsense\n{GOOD}", "power-vector", "--lines")
     lines = [json.loads(line) for line in text.splitlines()]
@@ -135,7 +114,7 @@ def test_a_reader_that_leaves_early() -> None:
     assert said == b""
 
 
-def test_list(run: Any) -> None:  # noqa: ANN401
+def test_list(run: Run) -> None:
     """The list names each calculation with one line."""
     code, text = run("", "--list")
     assert code == 0
@@ -144,7 +123,7 @@ def test_list(run: Any) -> None:  # noqa: ANN401
 
 
 @pytest.mark.parametrize("calculation", known.ALL, ids=lambda one: str(one.name))
-def test_help(run: Any, calculation: Any) -> None:  # noqa: ANN401
+def test_help(run: Run, calculation: Calculation) -> None:
     """The help of each calculation names its fields with their ranges."""
     code, text = run("", calculation.name, "--help")
     assert code == 0
@@ -152,7 +131,7 @@ def test_help(run: Any, calculation: Any) -> None:  # noqa: ANN401
         assert f"  {field.name}: " in text
 
 
-def test_help_without_a_name(run: Any) -> None:  # noqa: ANN401
+def test_help_without_a_name(run: Run) -> None:
     """Asking for help alone says how to ask."""
     code, text = run("", "--help")
     assert code == 0

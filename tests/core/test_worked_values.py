@@ -35,6 +35,8 @@ def differences(expected: Any, found: Any, tolerance: float, path: str = "") -> 
     if path.endswith("axis_deg") and expected is not None and found is not None:
         apart = abs(expected - found) % 180.0
         return [] if min(apart, 180.0 - apart) <= tolerance else [f"{path}: {expected} {found}"]
+    if isinstance(expected, str):
+        return [] if expected == found else [f"{path}: {expected} {found}"]
     if isinstance(expected, bool) or expected is None or found is None:
         return [] if expected is found else [f"{path}: {expected} {found}"]
     return [] if abs(expected - found) <= tolerance else [f"{path}: {expected} {found}"]

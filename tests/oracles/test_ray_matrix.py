@@ -1,57 +1,43 @@
 """The oracle itself, against the published cardinal points of schematic eyes.
 
-Published values and construction data are from memory of Bennett & Rabbetts, Clinical Visual
-Optics, and Atchison & Smith, Optics of the Human Eye; Liou & Brennan 1997, J Opt Soc Am A 14:1684.
+Published values are from memory of Bennett & Rabbetts, Clinical Visual Optics, and Atchison &
+Smith, Optics of the Human Eye; Liou & Brennan 1997, J Opt Soc Am A 14:1684.
 """
 
 import numpy as np
 import pytest
 
-from tests.oracles import ray_matrix
+from tests.oracles import ray_matrix, schematic_eyes
 
-# name: radii [mm], indices after each surface, gaps [mm], published values [D, mm].
-ROUND_EYES = {
-    "Gullstrand-Emsley": (
-        [7.8, 10.0, -6.0],
-        [4 / 3, 1.416, 4 / 3],
-        [3.6, 3.6],
-        {"power": 60.49, "P": 1.55, "P'": 1.85, "F": -14.98, "F'": 23.89, "N": 7.06, "N'": 7.36},
-    ),
-    "Le Grand full": (
-        [7.8, 6.5, 10.2, -6.0],
-        [1.3771, 1.3374, 1.42, 1.336],
-        [0.55, 3.05, 4.00],
-        {
-            "power": 59.94, "P": 1.595, "P'": 1.908, "F": -15.089, "F'": 24.197, "N": 7.200,
-            "N'": 7.513,
-        },
-    ),
-    "Gullstrand no. 1": (
-        [7.7, 6.8, 10.0, 7.911, -5.76, -6.0],
-        [1.376, 1.336, 1.386, 1.406, 1.386, 1.336],
-        [0.5, 3.1, 0.546, 2.419, 0.635],
-        {"power": 58.64, "P": 1.348, "P'": 1.602, "F": -15.707, "F'": 24.387},
-    ),
+# name: published values [D, mm].
+PUBLISHED = {
+    "Gullstrand-Emsley": {
+        "power": 60.49, "P": 1.55, "P'": 1.85, "F": -14.98, "F'": 23.89, "N": 7.06, "N'": 7.36,
+    },
+    "Le Grand full": {
+        "power": 59.94, "P": 1.595, "P'": 1.908, "F": -15.089, "F'": 24.197, "N": 7.200,
+        "N'": 7.513,
+    },
+    "Gullstrand no. 1": {
+        "power": 58.64, "P": 1.348, "P'": 1.602, "F": -15.707, "F'": 24.387,
+    },
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", ROUND_EYES)
+@pytest.mark.parametrize("name", PUBLISHED)
 def test_schematic_eye(name: str) -> None:
     """Power to 0.02 D and cardinal points to 0.01 mm of the published ones."""
-    radii, indices, gaps, published = ROUND_EYES[name]
-    system = ray_matrix.layered(radii, indices, gaps)
-    found = ray_matrix.cardinal_points(system, sum(gaps), indices[-1])
-    for point, value in published.items():
+    found = schematic_eyes.cardinal_points(name)
+    for point, value in PUBLISHED[name].items():
         assert found[point] == pytest.approx(value, abs=0.02 if point == "power" else 0.01), point
 
 
 def test_gullstrand_eye_is_one_dioptre_long_sighted() -> None:
     """The exact eye with its retina at 24.0 mm reads +1.0 D at the cornea (published)."""
-    radii, indices, gaps, _ = ROUND_EYES["Gullstrand no. 1"]
-    system = ray_matrix.chain(
-        ray_matrix.layered(radii, indices, gaps), ray_matrix.gap(24.0 - sum(gaps), 1.336)
-    )
-    assert ray_matrix.refraction(system)[0, 0] == pytest.approx(1.0, abs=0.02)
+    gaps_mm = schematic_eyes.ROUND_EYES["Gullstrand no. 1"].gaps_mm
+    to_the_retina = ray_matrix.gap(24.0 - sum(gaps_mm), 1.336)
+    whole = ray_matrix.chain(schematic_eyes.system("Gullstrand no. 1"), to_the_retina)
+    assert ray_matrix.refraction(whole)[0, 0] == pytest.approx(1.0, abs=0.02)
 
 
 def test_gullstrand_cornea() -> None:
@@ -62,14 +48,7 @@ def test_gullstrand_cornea() -> None:
 
 def test_liou_brennan_eye() -> None:
     """The gradient-index eye has 60.35 D and its back focus at 23.95 mm (published)."""
-    system = ray_matrix.chain(
-        ray_matrix.layered([7.77, 6.40], [1.376, 1.336], [0.50, 3.16]),
-        ray_matrix.spherical_surface(12.40, 1.336, 1.368),
-        ray_matrix.gradient((1.368, 0.049057, -0.015427), -0.001978, 1.59),
-        ray_matrix.gradient((1.407, 0.0, -0.006605), -0.001978, 2.43),
-        ray_matrix.spherical_surface(-8.10, 1.368, 1.336),
-    )
-    found = ray_matrix.cardinal_points(system, 0.50 + 3.16 + 1.59 + 2.43, 1.336)
+    found = schematic_eyes.gradient_eye()
     assert found["power"] == pytest.approx(60.35, abs=0.02)
     assert found["F'"] == pytest.approx(23.95, abs=0.01)
 
