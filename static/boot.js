@@ -1,5 +1,6 @@
 /** What runs once when the app opens; the first screen waits for none of it. */
 import { startCore } from "./core/runtime.js";
+import { keepPartsOfWhoWorks } from "./parts.js";
 import { askToKeepStorage } from "./store/storage.js";
 import { onSyncStatus, startSync } from "./sync/client.js";
 import { lookForUpdate, watchForUpdates } from "./update.js";
@@ -29,6 +30,7 @@ function startTheRest() {
   startCore();
   void watchForUpdates();
   void askToKeepStorage();
+  keepPartsOfWhoWorks();
 }
 
 /** An app that stays open for days looks for its new version when the base has another core. */

@@ -7,10 +7,20 @@ declare const __BUILD__: {
   readonly workerUrl: string;
   readonly wasmUrl: string;
   readonly readerUrl: string;
+  /** Part of the app -> address of its style. */
+  readonly partStyles: Readonly<Record<string, string>>;
 };
 
 /** What the service worker keeps on the phone. */
 declare const __PRECACHE__: {
   readonly version: string;
-  readonly entries: readonly { readonly url: string; readonly sha256: string; readonly bytes: number }[];
+  readonly entries: readonly KeptFile[];
+  /** What only some phones keep, by part of the app. */
+  readonly parts: Readonly<Record<string, readonly KeptFile[]>>;
 };
+
+interface KeptFile {
+  readonly url: string;
+  readonly sha256: string;
+  readonly bytes: number;
+}

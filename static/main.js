@@ -15,6 +15,7 @@ import * as health from "./steps/health.js";
 import * as me from "./steps/me.js";
 import * as newPerson from "./steps/new_person.js";
 import * as outbox from "./steps/outbox.js";
+import { partStep } from "./steps/part.js";
 import * as people from "./steps/people.js";
 import * as person from "./steps/person.js";
 import * as plan from "./steps/plan.js";
@@ -58,6 +59,7 @@ const ROUTES = [
   [/^#\/case\/([^/]+)\/([RL])$/, caseOf],
   [/^#\/outbox$/, outbox],
   [/^#\/me$/, me],
+  [/^#\/theatre(?:\/.*)?$/, partStep("theatre")],
 ];
 
 const root = /** @type {HTMLElement} */ (document.getElementById("app"));

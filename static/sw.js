@@ -3,12 +3,16 @@
  *
  * The version is the hash of the list of files. A new version is fetched completely and checked
  * byte by byte before it exists; it then waits until the page says that nothing is being typed.
- * Records, sign-in and the desk's pages never pass through here.
+ * Parts of the app that only some use are kept beside it when a page asks for them; a new version
+ * brings its own form of each part that was kept. Records, sign-in and the desk's pages never pass
+ * through here.
  */
 const PREFIX = "lampside-app-";
 const CACHE = PREFIX + __PRECACHE__.version;
 const SHELL = "/app/";
-const KEPT = new Set(__PRECACHE__.entries.map(({ url }) => url));
+const PARTS = new Map(Object.entries(__PRECACHE__.parts));
+const OF_PARTS = new Map([...PARTS.values()].flat().map((entry) => [entry.url, entry]));
+const KEPT = new Set([...__PRECACHE__.entries.map(({ url }) => url), ...OF_PARTS.keys()]);
 
 /** What each kind of file must call itself; a sign-in page of some network calls itself html. */
 const TYPES = /** @type {const} */ ([
@@ -32,20 +36,72 @@ worker.addEventListener("fetch", (event) => {
 });
 worker.addEventListener("message", (event) => {
   const asker = event.source;
-  const isOwnPage = asker instanceof WindowClient && isOwnOrigin(asker.url);
-  if (isOwnPage && event.data === "take-over") event.waitUntil(worker.skipWaiting());
+  if (!(asker instanceof WindowClient && isOwnOrigin(asker.url))) return;
+  if (event.data === "take-over") event.waitUntil(worker.skipWaiting());
+  else if (event.ports[0]) event.waitUntil(keepAndTell(event.data.keep, event.ports[0]));
 });
 
 async function install() {
-  // Everything is fetched and checked before anything is kept: one bad file, no new version.
-  const fetched = await Promise.all(__PRECACHE__.entries.map(fetchChecked));
-  const cache = await caches.open(CACHE);
+  const kept = await partsOfAnyVersion();
+  const files = new Map([[CACHE, __PRECACHE__.entries]]);
+  for (const [name, entries] of PARTS) if (kept.has(name)) files.set(cacheOf(name), entries);
+  await keepAll(files);
+}
+
+/**
+ * Everything is fetched and checked before anything is kept: one bad file, nothing of it.
+ *
+ * @param {Map<string, readonly KeptFile[]>} files name of a cache -> what it is to hold
+ */
+async function keepAll(files) {
+  const fetched = await Promise.all(
+    [...files].map(async ([name, entries]) => ({ name, all: await Promise.all(entries.map(fetchChecked)) })),
+  );
   try {
-    await Promise.all(fetched.map(({ url, response }) => cache.put(url, response)));
+    for (const { name, all } of fetched) {
+      const cache = await caches.open(name);
+      await Promise.all(all.map(({ url, response }) => cache.put(url, response)));
+    }
   } catch (error) {
-    await caches.delete(CACHE);
+    for (const name of files.keys()) await caches.delete(name);
     throw error;
   }
+}
+
+/**
+ * Keep parts of the app that are not kept yet, then say of each part whether it is.
+ *
+ * @param {string[]} names
+ * @param {MessagePort} asker
+ */
+async function keepAndTell(names, asker) {
+  const isKept = /** @type {Record<string, boolean>} */ ({});
+  for (const [name, entries] of PARTS) {
+    isKept[name] = await isWhole(name, entries);
+    if (isKept[name] || !names.includes(name)) continue;
+    // Without the network it is simply not here; the page says so.
+    isKept[name] = await keepAll(new Map([[cacheOf(name), entries]])).then(() => true, () => false);
+  }
+  asker.postMessage(isKept);
+}
+
+/**
+ * @param {string} name
+ * @param {readonly KeptFile[]} entries
+ */
+async function isWhole(name, entries) {
+  const found = await Promise.all(entries.map(({ url }) => caches.match(url, { cacheName: cacheOf(name) })));
+  return found.every(Boolean);
+}
+
+async function partsOfAnyVersion() {
+  const names = await caches.keys();
+  return new Set(names.filter((name) => name.startsWith(PREFIX)).map((name) => name.slice(PREFIX.length).split("-")[1]));
+}
+
+/** @param {string} part */
+function cacheOf(part) {
+  return `${CACHE}-${part}`;
 }
 
 /** @param {{ url: string, sha256: string }} entry */
@@ -62,7 +118,8 @@ async function fetchChecked({ url, sha256 }) {
 
 async function activate() {
   for (const name of await caches.keys()) {
-    if (name.startsWith(PREFIX) && name !== CACHE) await caches.delete(name);
+    const isOurs = name === CACHE || name.startsWith(`${CACHE}-`);
+    if (name.startsWith(PREFIX) && !isOurs) await caches.delete(name);
   }
   await worker.clients.claim();
 }
@@ -83,9 +140,13 @@ function keptAddress(request) {
  * @param {Request} request
  */
 async function fromPhone(address, request) {
-  const cache = await caches.open(CACHE);
-  const kept = await cache.match(address, { ignoreVary: true });
-  return kept ?? fetch(request);
+  for (const cacheName of [CACHE, ...[...PARTS.keys()].map(cacheOf)]) {
+    const kept = await caches.match(address, { cacheName, ignoreVary: true });
+    if (kept) return kept;
+  }
+  // A part that is not kept is checked like one that is: no other release's runs in its place.
+  const part = OF_PARTS.get(address);
+  return part ? (await fetchChecked(part)).response : fetch(request);
 }
 
 /** @param {string} url */

@@ -18,7 +18,8 @@ BELOW = {
     "scan": set[str](),
     "sync": {"store", "records"},
     "ui": {"store", "records"},
-    "steps": {"ui", "sync", "core", "store", "records"},
+    "steps": {"ui", "scan", "sync", "core", "store", "records"},
+    "parts": {"steps"},
 }
 
 

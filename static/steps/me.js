@@ -20,11 +20,12 @@ import { moment } from "../ui/moments.js";
 import { pageHead, sectionHead } from "../ui/page.js";
 import { theme, THEMES, useTheme } from "../ui/theme.js";
 import { coreNotice } from "../ui/waiting.js";
+import { isPartKept, onParts, PARTS } from "../parts.js";
 import { lookForUpdate } from "../update.js";
 import { keyWords } from "./key_words.js";
 import { otherKeysSection } from "./my_keys.js";
 import { newKeySection, renewalOf } from "./new_key.js";
-import { go, openPage, siteTitle, strips, tabs } from "./frame.js";
+import { go, openPage, siteTitle, strips, tabs, together } from "./frame.js";
 
 /**
  * @typedef {{ identity: Identity, storage: StorageAnswer, idleMin: number, recovery: string | null, renewal: Renewal }} Model
@@ -59,7 +60,7 @@ export async function start({ root, identity }) {
   };
   const page = openPage(root, () => view(model, acts));
   void lookForUpdate();
-  return page.stop;
+  return together([page.stop, onParts(page.redraw)]);
 }
 
 /**
@@ -101,6 +102,7 @@ function view({ identity, storage, idleMin, recovery, renewal }, acts) {
       <p class="t-small soft">${recoveryWords(recovery)}</p>
       ${sectionHead("Storage")}
       ${storageWords(storage, acts)}
+      ${partWords()}
       ${sectionHead("Sign in and out")}
       ${sessionWords()}
       <div class="btn-row">
@@ -158,6 +160,13 @@ function storageWords({ kept, usedBytes, quotaBytes }, acts) {
   return html`<p class="t-small">${words}${size}</p>
     ${kept === "yes" ? nothing : html`<button type="button" class="btn gap-top"
       @click=${() => void acts.keepStorage()}>Ask the browser again</button>`}`;
+}
+
+/** Pages that only some use are fetched by themselves for those who do. */
+function partWords() {
+  return Object.entries(PARTS).map(([name, { title }]) => html`<p class="t-small">Pages “${title}”:
+    ${isPartKept(name) ? "kept on this device, for use without the network." : html`not kept on this device.
+      <a class="strong" href="#/${name}">Open them once with the network</a> to keep them.`}</p>`);
 }
 
 /** @param {number} bytes */

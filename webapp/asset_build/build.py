@@ -4,10 +4,11 @@ import hashlib
 import json
 import shutil
 from pathlib import Path
+from typing import TypedDict
 
 from webapp.asset_build import budget, bundle, licences, precache
 from webapp.asset_build.node import STATIC, bring_packages_up_to_date
-from webapp.asset_build.precache import Precache
+from webapp.asset_build.precache import Entry, Precache
 from webapp.bootstrap import ROOT, SetUpFailed, one_at_a_time, say
 from webapp.core_bundle import core_sha256
 
@@ -39,15 +40,15 @@ def build_assets() -> None:
     out = BUILT.with_name("built.new")
     shutil.rmtree(out, ignore_errors=True)
     made_from = source_hash()
-    addresses = bundle.make_all(out)
-    kept = precache.precache_of(out, addresses)
+    addresses, parts = bundle.make_all(out)
+    kept = precache.precache_of(out, addresses, parts)
     addresses |= bundle.make_desk(out, addresses)
     bundle.make_service_worker(out, kept)
-    sent = _sent_by_part(out, addresses, kept)
+    sent = _sent(out, addresses, kept)
     bundle.copy_fonts(out)
     licences.write(out)
     _write_manifest(out, made_from, addresses, sent, kept["version"])
-    weights = budget.weigh(sent)
+    weights = budget.weigh(sent["everybody"], sent["parts"])
     say("\n".join(f"  {weight.line()}" for weight in weights))
     budget.require_within(weights)
     shutil.rmtree(BUILT, ignore_errors=True)
@@ -74,19 +75,31 @@ def _built_from() -> str | None:
     return str(manifest["built_from"])
 
 
-def _sent_by_part(out: Path, addresses: dict[str, str], kept: Precache) -> dict[str, int]:
-    """Return part -> bytes sent, for each file a phone keeps and the service worker itself."""
+class Sent(TypedDict):
+    """File -> bytes sent: for those that every phone keeps, and for those of each part."""
+
+    everybody: dict[str, int]
+    parts: dict[str, dict[str, int]]
+
+
+def _sent(out: Path, addresses: dict[str, str], kept: Precache) -> Sent:
+    """Return what is sent, the service worker included."""
     sizes = precache.sizes_sent(out)
     names = {address: name for name, address in addresses.items()}
-    sent = {"service worker": sizes["sw.js"]}
-    for entry in kept["entries"]:
-        path = precache.path_of(out, entry["url"]).relative_to(out).as_posix()
-        sent[names.get(entry["url"], entry["url"])] = sizes[path]
-    return sent
+
+    def sent_of(entries: list[Entry]) -> dict[str, int]:
+        paths = {entry["url"]: precache.path_of(out, entry["url"]) for entry in entries}
+        return {
+            names.get(url, url): sizes[path.relative_to(out).as_posix()]
+            for url, path in paths.items()
+        }
+
+    everybody = {"service worker": sizes["sw.js"]} | sent_of(kept["entries"])
+    return Sent(everybody=everybody, parts={n: sent_of(e) for n, e in kept["parts"].items()})
 
 
 def _write_manifest(
-    out: Path, made_from: str, addresses: dict[str, str], sent: dict[str, int], version: str
+    out: Path, made_from: str, addresses: dict[str, str], sent: Sent, version: str
 ) -> None:
     """Write what the server and a curious person want to know about this build."""
     manifest = {

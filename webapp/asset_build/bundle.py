@@ -9,10 +9,11 @@ import json
 import re
 import shutil
 from pathlib import Path
+from typing import NamedTuple
 
-from webapp.asset_build import icons
+from webapp.asset_build import icons, parts
 from webapp.asset_build.node import PACKAGES, STATIC, run_node
-from webapp.asset_build.precache import Precache
+from webapp.asset_build.precache import Entry, Precache
 from webapp.core_bundle import bundle_bytes, core_sha256
 
 MICROPYTHON = "@micropython/micropython-webassembly-pyscript/micropython.mjs"
@@ -28,17 +29,28 @@ FONTS = {
 COMMON = ["--bundle", "--format=esm", "--minify", "--target=es2022", "--legal-comments=none"]
 
 
-def make_all(out: Path) -> dict[str, str]:
-    """Write every part but the service worker under ``out``; return name -> address."""
+class Made(NamedTuple):
+    """What was written for the app: name -> address, and what each part needs beside the pages."""
+
+    addresses: dict[str, str]
+    parts: dict[str, list[Entry]]
+
+
+def make_all(out: Path) -> Made:
+    """Write all that the app consists of, but the service worker, under ``out``."""
     addresses = {f"icons/{p.name}": keep(p, out) for p in sorted((STATIC / "icons").glob("*"))}
     addresses |= draw_icons(out)
     addresses |= make_core(out)
     addresses["worker"] = run_esbuild(out, "core_worker=./core/worker.js", addresses)
     addresses["css"] = run_esbuild(out, "app.css", addresses)
-    addresses["main"] = run_esbuild(out, "main.js", addresses)
-    addresses["shell"] = fill_in(out, "app.html", "/app/", addresses)
+    addresses["code_reader"] = keep(PACKAGES / CODE_READER, out)
+    for name in parts.names():
+        addresses[f"{name}_css"] = run_esbuild(out, f"parts/{name}.css", addresses)
+    addresses["main"], outputs = run_esbuild_in_chunks(out, "main.js", addresses)
+    shared = parts.closure(outputs, addresses["main"]) - {addresses["main"]}
+    addresses["shell"] = fill_in(out, "app.html", "/app/", addresses, sorted(shared))
     addresses["webmanifest"] = fill_in(out, "app.webmanifest", "/app.webmanifest", addresses)
-    return addresses
+    return Made(addresses, parts.entries(out, outputs, addresses["main"], addresses))
 
 
 def draw_icons(out: Path) -> dict[str, str]:
@@ -65,7 +77,20 @@ def make_core(out: Path) -> dict[str, str]:
 
 
 def run_esbuild(out: Path, entry: str, addresses: dict[str, str]) -> str:
-    """Bundle one entry point and return its address."""
+    """Bundle one entry point into one file and return its address."""
+    return _run_esbuild(out, entry, addresses, [])[0]
+
+
+def run_esbuild_in_chunks(
+    out: Path, entry: str, addresses: dict[str, str]
+) -> tuple[str, parts.Outputs]:
+    """Bundle one entry point, what it imports later in files of their own; return all that."""
+    return _run_esbuild(out, entry, addresses, ["--splitting", "--chunk-names=[name]-[hash]"])
+
+
+def _run_esbuild(
+    out: Path, entry: str, addresses: dict[str, str], more: list[str]
+) -> tuple[str, parts.Outputs]:
     facts = out / "esbuild.json"
     where = [f"--outdir={out / 'assets'}", "--entry-names=[name]-[hash]", "--public-path=/assets"]
     # The engine stays a file of its own, so that a change of ours does not send it again.
@@ -73,26 +98,28 @@ def run_esbuild(out: Path, entry: str, addresses: dict[str, str]) -> str:
     pictures = ["--loader:.svg=file", "--loader:.png=file", "--asset-names=[name]-[hash]"]
     names = [f"--define:__BUILD__={json.dumps(build_names(addresses))}"]
     quiet = [f"--metafile={facts}", "--log-level=warning"]
-    run_node([ESBUILD, entry, *COMMON, *where, *engine, *pictures, *names, *quiet])
-    outputs: dict[str, dict[str, str]] = json.loads(facts.read_bytes())["outputs"]
+    run_node([ESBUILD, entry, *COMMON, *where, *engine, *pictures, *names, *quiet, *more])
+    outputs: parts.Outputs = json.loads(facts.read_bytes())["outputs"]
     facts.unlink()
-    made = next(path for path, output in outputs.items() if "entryPoint" in output)
-    return f"/assets/{Path(made).name}"
+    source = entry.rpartition("=")[2].removeprefix("./")
+    made = next(path for path, o in outputs.items() if o.get("entryPoint") == source)
+    return f"/assets/{Path(made).name}", outputs
 
 
 def make_desk(out: Path, addresses: dict[str, str]) -> dict[str, str]:
     """Write what only the desk's pages link; a phone keeps none of it."""
-    reader = {"code_reader": keep(PACKAGES / CODE_READER, out)}
-    return reader | {
+    return {
         "desk_css": run_esbuild(out, "desk.css", addresses),
         "desk_js": run_esbuild(out, "desk.js", addresses),
-        "scan_js": run_esbuild(out, "scan.js", addresses | reader),
+        "scan_js": run_esbuild(out, "scan.js", addresses),
     }
 
 
-def build_names(addresses: dict[str, str]) -> dict[str, str]:
+def build_names(addresses: dict[str, str]) -> dict[str, str | dict[str, str]]:
     """Return what page and worker know as ``__BUILD__``."""
+    styles = {name: addresses.get(f"{name}_css", "") for name in parts.names()}
     return {
+        "partStyles": styles,
         "coreUrl": addresses["core"],
         "coreSha256": core_sha256(),
         "wasmUrl": addresses["wasm"],
@@ -108,9 +135,16 @@ def make_service_worker(out: Path, precache: Precache) -> None:
     run_node([ESBUILD, "sw.js", *COMMON, "--format=iife", *names, *target])
 
 
-def fill_in(out: Path, name: str, address: str, addresses: dict[str, str]) -> str:
-    """Copy a page with the addresses of its parts put in; return the page's own address."""
+def fill_in(
+    out: Path, name: str, address: str, addresses: dict[str, str], soon: list[str] | None = None
+) -> str:
+    """Copy a page with the addresses of its parts put in; return the page's own address.
+
+    ``soon`` names the scripts that the first one asks for, so that they are fetched beside it.
+    """
     text = (STATIC / name).read_text(encoding="utf-8")
+    links = [f'<link rel="modulepreload" href="{script}" />' for script in soon or []]
+    text = text.replace("%SOON%", "\n    ".join(links))
     for mark in ("main", "css"):
         text = text.replace(f"%{mark.upper()}%", addresses[mark])
     text = ICON.sub(lambda found: addresses[f"icons/{found[1]}"], text)

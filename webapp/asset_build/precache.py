@@ -23,10 +23,11 @@ class Entry(TypedDict):
 
 
 class Precache(TypedDict):
-    """All that a phone keeps; the version changes when any file does."""
+    """What every phone keeps, and by part what some do; with each file the version changes."""
 
     version: str
     entries: list[Entry]
+    parts: dict[str, list[Entry]]
 
 
 def path_of(out: Path, address: str) -> Path:
@@ -34,12 +35,14 @@ def path_of(out: Path, address: str) -> Path:
     return out / PATHS.get(address, address.lstrip("/"))
 
 
-def precache_of(out: Path, addresses: dict[str, str]) -> Precache:
+def precache_of(out: Path, addresses: dict[str, str], parts: dict[str, list[Entry]]) -> Precache:
     """Return the service worker's list; its version is the hash of the list itself."""
     linked = {f"/assets/{path.name}" for path in (out / "assets").iterdir()}
-    entries = [_entry(out, address) for address in sorted(linked | set(addresses.values()))]
-    version = hashlib.sha256(json.dumps(entries).encode("utf-8")).hexdigest()[:16]
-    return Precache(version=version, entries=entries)
+    of_parts = {entry["url"] for part in parts.values() for entry in part}
+    everybody = sorted((linked | set(addresses.values())) - of_parts)
+    entries = [entry_of(out, address) for address in everybody]
+    version = hashlib.sha256(json.dumps([entries, parts]).encode("utf-8")).hexdigest()[:16]
+    return Precache(version=version, entries=entries, parts=parts)
 
 
 def sizes_sent(out: Path) -> dict[str, int]:
@@ -51,7 +54,8 @@ def sizes_sent(out: Path) -> dict[str, int]:
     return {Path(path).relative_to(out).as_posix(): n for path, n in (as_is | compressed).items()}
 
 
-def _entry(out: Path, address: str) -> Entry:
+def entry_of(out: Path, address: str) -> Entry:
+    """Return the line of the list for the file at an address."""
     content = path_of(out, address).read_bytes()
     digest = hashlib.sha256(content).hexdigest()
     return Entry(url=address, sha256=digest, bytes=len(content))
