@@ -51,7 +51,7 @@ class TestParts:
     def test_is_fetched_when_opened_and_never_of_another_release(
         self, base: Base, launch: Launch, tmp_path: Path
     ) -> None:
-        """Somebody who does not use it by role: not here, not another one in its place, then kept."""
+        """Where it is not used by role: not here, not another one in its place, then kept."""
         phone = launch("camp")
         page = phone.sign_in("ambler", "Saltpan camp")
         phone.wait_until_offline_ready(page)
