@@ -31,6 +31,7 @@ def test_answer(run: Run) -> None:
 # What is typed, and the field that the refusal names.
 BAD = [
     ("", "input"),
+    (" \n", "input"),
     ("{", "input"),
     ("[1]", "input"),
     ("null", "input"),
@@ -69,6 +70,8 @@ def test_refusal(run: Run, typed: str | bytes, field: str) -> None:
         (["lens-colour"], "name"),
         (["vertex", "vertex"], "name"),
         (["vertex", "--fast"], "arguments"),
+        (["--list", "--fast"], "arguments"),
+        (["--help", "--fast"], "arguments"),
         (["lens-colour", "--help"], "name"),
         (["lens-colour", "--lines"], "name"),
     ],

@@ -18,6 +18,7 @@ python3 -m webapp calc NAME              one JSON object from standard input
 python3 -m webapp calc NAME --lines      one JSON object a line, one answer a line, in order
 """
 
+OPTIONS = ("--list", "--help", "-h", "--lines")
 REFUSED = 2
 INTERRUPTED = 130
 
@@ -41,6 +42,7 @@ def run(argv: list[str]) -> int:
     """Do what the arguments ask. Raises BadInput if they, or the input, cannot be used."""
     options = [word for word in argv if word.startswith("-")]
     names = [word for word in argv if not word.startswith("-")]
+    check_options(options)
     if "--list" in options:
         print("\n".join(f"{one.name}: {one.summary}" for one in known.ALL))
         return 0
@@ -48,7 +50,7 @@ def run(argv: list[str]) -> int:
     if wants_help and not names:
         print(USAGE, end="")
         return 0
-    check_arguments(options, names)
+    check_names(names)
     calculation = calculations.find(names[0], known.ALL)
     if wants_help:
         print("\n".join(calculations.help_lines(calculation)))
@@ -64,11 +66,15 @@ def typed() -> BinaryIO:
     return io.BytesIO() if sys.stdin is None else sys.stdin.buffer
 
 
-def check_arguments(options: list[str], names: list[str]) -> None:
-    """Refuse an unknown option and anything but one name."""
+def check_options(options: list[str]) -> None:
+    """Refuse an option that there is not, rather than answer as if it had not been asked for."""
     for option in options:
-        if option not in ("--lines", "--help", "-h"):
+        if option not in OPTIONS:
             raise BadInput("arguments", "the options are --list, --help and --lines")
+
+
+def check_names(names: list[str]) -> None:
+    """Refuse anything but one name."""
     if len(names) != 1:
         raise BadInput("name", "give the name of one calculation; --list prints them")
 

@@ -26,8 +26,10 @@ def value_of(raw: bytes) -> object:
     """Return the JSON value of some bytes.
 
     Raises:
-        BadInput: not UTF-8, not JSON, nested too deep, or a number too long to read.
+        BadInput: empty, not UTF-8, not JSON, nested too deep, or a number too long to read.
     """
+    if not raw.strip():
+        raise BadInput("input", "the input is empty; give one JSON object, as --help describes it")
     try:
         return json.loads(raw.decode("utf-8-sig"), object_pairs_hook=object_of)
     except UnicodeDecodeError:

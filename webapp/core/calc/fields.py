@@ -15,6 +15,8 @@ LENS_D = (-40.0, 30.0)
 # An axis is not answered for less cylinder than this [D].
 SMALLEST_ANSWERED_CYLINDER_D = 0.005
 
+CYLINDER_NOTE = "Cylinder, either sign; sphere and cylinder together lie in the sphere's range."
+
 
 def refraction_check(low_d: float, high_d: float) -> object:
     """Return a check of both principal meridians, which makes a power vector."""
@@ -40,7 +42,7 @@ def spherocylinder(limits: tuple[float, float]) -> Group:
         Refraction,
         (
             Field("sphere_D", Number(low_d, high_d, "D"), True, "Sphere."),
-            Field("cylinder_D", Number(-reach_d, reach_d, "D"), True, "Cylinder, either sign."),
+            Field("cylinder_D", Number(-reach_d, reach_d, "D"), True, CYLINDER_NOTE),
             Field("axis_deg", Axis(), True, "Axis, counter-clockwise facing the patient."),
         ),
         refraction_check(low_d, high_d),
