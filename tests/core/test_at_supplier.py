@@ -103,8 +103,8 @@ class TestForwards:
         entries.append(shipped(ORDER, expected_on="2026-12-09"))
         assert eye_of(entries)["order"]["progress"]["expected_on"] == "2026-12-09"
         assert eye_of(entries)["state_why"] == (
-            "Ordered, number SP-1, confirmed by the supplier, shipped 2026-11-27, "
-            "expected 2026-12-09."
+            "Ordered, number SP-1, confirmed by the supplier, shipped 27 Nov 2026, "
+            "expected 9 Dec 2026."
         )
 
 

@@ -133,7 +133,7 @@ class TestStanding:
         """With when it was last seen and what was missed."""
         now = schedule_of(1, 8, today=150)
         assert now["text"] == (
-            f"Lost to follow-up. Last seen on day 8. Month 1 was due {date_of(30)}, 120 days ago."
+            "Lost to follow-up. Last seen on day 8. Month 1 was due 19 Nov 2026, 120 days ago."
         )
 
     def test_missed_and_kept_are_listed(self) -> None:

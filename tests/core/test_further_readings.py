@@ -66,7 +66,7 @@ class TestInWords:
         ("kind", "text"),
         [
             ("earlier_refraction",
-             "\u22129.00 \u22122.50 \u00d715 D, vertex 12.0 mm, from a prescription of 2025-03-01"),
+             "\u22129.00 \u22122.50 \u00d715 D, vertex 12.0 mm, from a prescription of 1 Mar 2025"),
             ("tomography", "Kmax 46.00 D, I\u2212S \u22120.30 D, grade 0"),
             ("endothelial_mosaic", "variation 32 %, hexagonal 60 %"),
             ("lens_thickness", "3.70 mm"),
@@ -87,7 +87,7 @@ class TestInWords:
         used = {one["kind"]: one["used"]["text"] for one in right["readings"]}
         assert (
             used["reading.tomography"]
-            == "Kmax 46.00 D, I\u2212S \u22120.30 D, grade 0, map of 2024-03-01"
+            == "Kmax 46.00 D, I\u2212S \u22120.30 D, grade 0, map of 1 Mar 2024"
         )
         (found,) = [one for one in right["findings"] if one["code"] == "D35.map"]
         days = (date(2026, 11, 25) - date(2024, 3, 1)).days

@@ -29,7 +29,7 @@ class TestOperated:
         assert list(told) == ["E2.altered"]
         one = told["E2.altered"]
         assert (one["level"], one["fixed"], one["records"]) == ("stop", 0, [late["id"]])
-        assert f"after the surgery of {OPERATED}: refraction." in one["text"]
+        assert "after the surgery of 20 Oct 2026: refraction." in one["text"]
         assert "enter them after surgery" in one["do"]
 
     def test_cornea_is_a_caution(self, core: Core) -> None:

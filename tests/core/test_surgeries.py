@@ -37,7 +37,7 @@ class TestStates:
         fold = eye_of([*eye, implanted("R")])
         assert fold["state"] == "implanted"
         assert fold["state_why"] == (
-            "Implanted 2026-10-20: Model A-t \u221210.00 \u22122.50 \u00d715 D, 12.60 mm."
+            "Implanted 20 Oct 2026: Model A-t \u221210.00 \u22122.50 \u00d715 D, 12.60 mm."
         )
         assert [one["text"] for one in fold["surgeries"]] == [
             "Model A-t \u221210.00 \u22122.50 \u00d715 D, 12.60 mm"

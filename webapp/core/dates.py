@@ -2,6 +2,8 @@
 
 from webapp.core.errors import BadInput
 
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
 # The records of one visit share a few dates, and each is asked for again and again.
 _known_days: dict[str, int] = {}
 
@@ -40,6 +42,16 @@ def parts(date: str) -> tuple[int, int, int]:
     if not 1 <= month <= 12 or not 1 <= day <= 31:
         raise BadInput("date", "a date must have a month from 1 to 12 and a day from 1 to 31")
     return year, month, day
+
+
+def day_words(date: str) -> str:
+    """Return a date as sentences write it, such as "19 Oct 2026"; a time of day is left out.
+
+    Raises:
+        BadInput: the text does not begin with a date.
+    """
+    year, month, day = parts(date)
+    return str(day) + " " + MONTHS[month - 1] + " " + str(year)
 
 
 def days_from(earlier: str, later: str) -> int:

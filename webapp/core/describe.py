@@ -1,5 +1,6 @@
 """One line in words for any record: its value with unit, or what was decided."""
 
+from webapp.core.dates import day_words
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.measured import (
@@ -81,7 +82,7 @@ def angle_value(entry: Entry) -> str:
 
 def earlier_value(entry: Entry) -> str:
     """Return an earlier refraction with where it was read and when it was made."""
-    source, dated = SOURCE_WORDS[entry.body["source"]], str(entry.body["dated"])
+    source, dated = SOURCE_WORDS[entry.body["source"]], day_words(entry.body["dated"])
     return refraction_value(entry) + ", from " + source + " of " + dated
 
 
@@ -96,7 +97,7 @@ def tomography_value(entry: Entry) -> str:
     if body["device_flag"] == "warning":
         pieces.append("the device warns")
     if body.get("made_on") is not None:
-        pieces.append("map of " + str(body["made_on"]))
+        pieces.append("map of " + day_words(body["made_on"]))
     return ", ".join(pieces)
 
 
@@ -188,7 +189,7 @@ def line(entry: Entry) -> str:
 def surgery_line(entry: Entry) -> str:
     """Return what was implanted, when, and that something happened where it did."""
     body = entry.body
-    text = "Implanted " + str(body["operated"]) + ": " + lens_text(lens_of(body["lens"]))
+    text = "Implanted " + day_words(body["operated"]) + ": " + lens_text(lens_of(body["lens"]))
     if body["serial"]:
         text += ", serial " + str(body["serial"])
     return text + (". " + str(body["note"]) if body["event"] != "none" else "")
@@ -205,14 +206,19 @@ def confirmation_line(entry: Entry) -> str:
     body = entry.body
     text = "The supplier confirmed: " + EYE_WORDS[body["for_eye"]].lower() + ", "
     text += lens_text(lens_of(body["lens"])) + ", reference " + str(body["reference"])
-    return text + ("" if body["expected_on"] is None else ", expected " + str(body["expected_on"]))
+    return text + expected_words(body["expected_on"])
+
+
+def expected_words(expected_on: str | None) -> str:
+    """Return when a lens is expected, to follow what is said of its order."""
+    return "" if expected_on is None else ", expected " + day_words(expected_on)
 
 
 def shipping_line(entry: Entry) -> str:
     """Return when the lens was shipped and when it is expected."""
     body = entry.body
-    text = "Shipped " + str(body["shipped_on"])
-    return text + ("" if body["expected_on"] is None else ", expected " + str(body["expected_on"]))
+    text = "Shipped " + day_words(body["shipped_on"])
+    return text + expected_words(body["expected_on"])
 
 
 def box_line(entry: Entry) -> str:
@@ -227,7 +233,7 @@ LENS_LINES = {
     "order.placed": order_line,
     "order.confirmed": confirmation_line,
     "order.shipped": shipping_line,
-    "order.received": lambda entry: "The lens arrived " + str(entry.body["received_on"]),
+    "order.received": lambda entry: "The lens arrived " + day_words(entry.body["received_on"]),
     "label.checked": box_line,
     "surgery.implanted": surgery_line,
 }

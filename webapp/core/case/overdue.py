@@ -6,7 +6,7 @@ of whoever placed the order.
 
 from webapp.core.case.decisions import Decisions, live_orders
 from webapp.core.case.supplier import expected_on, progress
-from webapp.core.dates import days_from
+from webapp.core.dates import day_words, days_from
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.wording import count_of
@@ -48,7 +48,8 @@ def why_late(exam: Exam, made: Decisions, order: Entry) -> tuple[str, str] | Non
         over_d = days_from(expected, exam.today)
         if over_d <= 0:
             return None
-        return "expected", "Expected " + expected + ", " + days_ago(over_d) + ", and not here."
+        late = "Expected " + day_words(expected) + ", " + days_ago(over_d) + ", and not here."
+        return "expected", late
     if not found.standing and placed_d > exam.limits["order_confirm_days"]:
         return "unconfirmed", "Placed " + days_ago(placed_d) + " and not confirmed."
     if placed_d > exam.limits["order_arrive_days"]:

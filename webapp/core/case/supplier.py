@@ -8,6 +8,8 @@ that, or the cancellation of the order. Nothing is ever taken over from a confir
 from collections import namedtuple
 
 from webapp.core.case.decisions import Decisions, is_cancelled
+from webapp.core.dates import day_words
+from webapp.core.describe import expected_words
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.finding import Finding, fixed_stop
 from webapp.core.wording import EYE_WORDS, capital, dioptres, millimetres
@@ -124,15 +126,14 @@ def order_words(made: Decisions, order: Entry) -> str:
     if found.stage == "differs":
         return "Ordered, number " + number + "; the supplier confirmed something else."
     if found.stage == "received":
-        day = str(found.received[0].body["received_on"])
+        day = day_words(found.received[0].body["received_on"])
         return "The lens of order " + number + " arrived " + day + "."
     words = "Ordered, number " + number
     if found.standing:
         words += ", confirmed by the supplier"
     if found.shipped:
-        words += ", shipped " + str(found.shipped[-1].body["shipped_on"])
-    expected = expected_on(found)
-    return words + (", expected " + expected if expected else "") + "."
+        words += ", shipped " + day_words(found.shipped[-1].body["shipped_on"])
+    return words + expected_words(expected_on(found)) + "."
 
 
 def case_state(stage: str, found: Progress) -> str:

@@ -2,6 +2,7 @@
 
 from webapp.core.case.implants import Implant, days_after, implants
 from webapp.core.case.state import State
+from webapp.core.dates import day_words
 from webapp.core.describe import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
@@ -24,7 +25,7 @@ def state_after(exam: Exam, now: State) -> State:
     if len(found) > 1:
         return State("conflict", "Two surgeries stand for this eye. One must be withdrawn.")
     body = found[0].entry.body
-    why = "Implanted " + str(body["operated"]) + ": " + lens_text(lens_of(body["lens"])) + "."
+    why = "Implanted " + day_words(body["operated"]) + ": " + lens_text(lens_of(body["lens"])) + "."
     if not found[0].followups:
         return State("implanted", why)
     days = days_after(found[0].entry, found[0].followups[-1])

@@ -1,7 +1,7 @@
 """How the visits after one surgery cross the door: each with its day, and who is to be called."""
 
 from webapp.core.case.implants import Implant, days_after
-from webapp.core.dates import date_after, days_from
+from webapp.core.dates import date_after, day_words, days_from
 from webapp.core.exam import Exam
 from webapp.core.follow_up.schedule import Standing, Visit, standing, visit_of, visits
 from webapp.core.wording import count_of
@@ -60,14 +60,15 @@ def said(now: Standing, operated: str, today_d: int) -> str:
     if now.next is None:
         return "No further visit is planned. " + last_words(now.last_d)
     name = str(now.next.name)
-    due = name + " was due " + date_after(operated, now.next.due_d)
+    due_on = day_words(date_after(operated, now.next.due_d))
+    due = name + " was due " + due_on
     late = count_of(today_d - now.next.due_d, "day", "days") + " ago"
     if now.state == "lost":
         return "Lost to follow-up. " + last_words(now.last_d) + " " + due + ", " + late + "."
     if now.state == "overdue":
         return "Overdue. " + due + ", " + late + ". " + last_words(now.last_d)
     opening = "Due now: " if now.state == "due" else "Next: "
-    return opening + name + ", planned for " + date_after(operated, now.next.due_d) + "."
+    return opening + name + ", planned for " + due_on + "."
 
 
 def last_words(last_d: int | None) -> str:

@@ -1,5 +1,6 @@
 """The first eye's outcome as the plan shows it and an approval signs it, and in plain words."""
 
+from webapp.core.dates import day_words
 from webapp.core.exam import OTHER, Exam
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.plan.fellow_outcome import (
@@ -73,8 +74,8 @@ def told(exam: Exam, found: Outcome | None, alone: Prediction | None) -> dict[st
     if found is None:
         return None
     body = found.implant.entry.body
-    eye = EYE_WORDS[OTHER[exam.this.eye]]
-    lines = [eye + ", operated " + str(body["operated"]) + ": " + lens_text(lens_of(body["lens"]))]
+    eye, lens = EYE_WORDS[OTHER[exam.this.eye]], lens_text(lens_of(body["lens"]))
+    lines = [eye + ", operated " + day_words(body["operated"]) + ": " + lens]
     if found.vault is not None:
         lines.append(vault_words(found.vault))
     if found.power is not None:

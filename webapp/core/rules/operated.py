@@ -8,6 +8,7 @@ common practice.
 """
 
 from webapp.core.case.implants import before, implants
+from webapp.core.dates import day_words
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, stop
@@ -61,7 +62,7 @@ def day_of(surgery: Entry) -> str:
 def said(late: list[Entry], surgery: Entry) -> str:
     """Return which quantities were taken after which day."""
     words = ", ".join(sorted({word_of(one.kind) for one in late}))
-    return "Taken after the surgery of " + day_of(surgery) + ": " + words + "."
+    return "Taken after the surgery of " + day_words(day_of(surgery)) + ": " + words + "."
 
 
 def ids(entries: list[Entry]) -> list[str]:

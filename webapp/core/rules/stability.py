@@ -1,6 +1,6 @@
 """D02: whether the refraction rests, shown by refractions made a year or more apart."""
 
-from webapp.core.dates import days_from
+from webapp.core.dates import day_words, days_from
 from webapp.core.earlier import Dated, dated_refractions
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
@@ -78,7 +78,7 @@ def changed(exam: Exam, now: list[Entry], before: list[Dated]) -> list[Finding]:
     records = [one.entry.id for one in before] + [one.id for one in now]
     text = (
         "The refraction moved by " + size_in_dioptres(moved_cD) + " (blur strength) since "
-        + sorted(one.date for one in before)[0] + ". "
+        + day_words(sorted(one.date for one in before)[0]) + ". "
     )  # fmt: skip
     if moved_cD > exam.limits["stability_stop_cD"]:
         return [stop(
