@@ -3,17 +3,9 @@
  *
  * The page works without it: a reader at the cable, or a person, types into the same field.
  */
-import { startCamera, watchFor } from "./scan/camera.js";
-import { codeIn, pixelsOf, startReader } from "./scan/reader.js";
+import { Scanning } from "./scan/scanning.js";
 
-const SAID = {
-  "": "No code in the picture yet. Hold the box still, a hand’s width away, in good light.",
-  other: "There is a code, but it is not of GS1. Scan the GS1 code of the box, usually a small square.",
-  several: "Two different codes are in view. Cover one of them.",
-};
 const FILLED = "Scanned. Compare it with the box before you go on.";
-const NO_CAMERA = "The camera cannot be used here. Take a picture of the code and choose it, or type the code.";
-const NO_READER = "The code reader did not start. Type the code.";
 
 /**
  * @template {keyof HTMLElementTagNameMap} Tag
@@ -33,8 +25,11 @@ class Scan {
   /** @param {HTMLElement} place @param {HTMLInputElement} field */
   constructor(place, field) {
     this.field = field;
-    this.isLooking = false;
-    this.stop = () => {};
+    this.scanning = new Scanning({
+      onCode: (code) => this.fill(code),
+      onSay: (said) => this.say(said),
+      onLook: (isLooking) => this.show(isLooking),
+    });
     this.video = made("video", "scan-view");
     this.video.muted = true;
     this.video.playsInline = true;
@@ -49,72 +44,23 @@ class Scan {
     this.picture.id = "scan-picture";
     const label = made("label", "", "Or a picture of the code");
     label.htmlFor = this.picture.id;
-    this.button.addEventListener("click", () => void this.press());
-    this.picture.addEventListener("change", () => void this.choose());
+    this.button.addEventListener("click", () => void this.scanning.press(this.video));
+    this.picture.addEventListener("change", () => void this.scanning.choose(this.picture.files?.[0]));
     place.append(this.button, this.video, this.said, label, this.picture);
     place.hidden = false;
   }
 
-  async press() {
-    if (this.isLooking) {
-      this.end("");
-      return;
-    }
-    this.isLooking = true;
-    this.button.textContent = "Stop the camera";
-    this.video.hidden = false;
-    if (!(await this.isReady())) return;
-    try {
-      this.stop = await startCamera(this.video);
-    } catch {
-      this.end(NO_CAMERA);
-      return;
-    }
-    const code = await watchFor(this.video, () => this.isLooking, (found) => this.say(SAID[found.why]));
-    if (code !== null) this.fill(code);
-  }
-
-  async choose() {
-    const [file] = this.picture.files ?? [];
-    if (!file || !(await this.isReady())) return;
-    try {
-      const bitmap = await createImageBitmap(file);
-      const found = await codeIn(pixelsOf(bitmap, bitmap.width, bitmap.height));
-      if (found.code === null) this.say(SAID[found.why]);
-      else this.fill(found.code);
-    } catch {
-      this.say("This file is no picture that can be read. Choose another one.");
-    }
-  }
-
-  /** @returns {Promise<boolean>} whether the reader is there */
-  async isReady() {
-    this.say("The code reader starts …");
-    try {
-      await startReader();
-      this.say(SAID[""]);
-      return true;
-    } catch {
-      this.end(NO_READER);
-      return false;
-    }
+  /** @param {boolean} isLooking */
+  show(isLooking) {
+    this.video.hidden = !isLooking;
+    this.button.textContent = isLooking ? "Stop the camera" : "Scan with the camera";
   }
 
   /** @param {string} code */
   fill(code) {
     this.field.value = code;
-    this.end(FILLED);
+    this.say(FILLED);
     this.field.focus();
-  }
-
-  /** @param {string} text */
-  end(text) {
-    this.isLooking = false;
-    this.stop();
-    this.stop = () => {};
-    this.video.hidden = true;
-    this.button.textContent = "Scan with the camera";
-    this.say(text);
   }
 
   /** @param {string} text */

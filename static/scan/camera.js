@@ -3,7 +3,7 @@
  */
 import { codeIn, pixelsOf } from "./reader.js";
 
-/** @import { Found } from "./reader.js" */
+/** @import { Found, Picked } from "./reader.js" */
 
 /** A pause between two pictures, so that the page stays usable. */
 const PAUSE_MS = 120;
@@ -31,13 +31,14 @@ export async function startCamera(video) {
  *
  * @param {HTMLVideoElement} video
  * @param {() => boolean} goesOn
+ * @param {Picked} pick
  * @param {(found: Found) => void} onLook told of each picture without a code
  * @returns {Promise<string | null>}
  */
-export async function watchFor(video, goesOn, onLook) {
+export async function watchFor(video, goesOn, pick, onLook) {
   while (goesOn()) {
     if (video.videoWidth > 0) {
-      const found = await codeIn(pixelsOf(video, video.videoWidth, video.videoHeight));
+      const found = await codeIn(pixelsOf(video, video.videoWidth, video.videoHeight), pick);
       if (found.code !== null) return found.code;
       onLook(found);
     }

@@ -12,11 +12,15 @@ const FORMATS = ["DataMatrix", "QRCode", "Code128"];
 const SEPARATOR = "\u001d";
 const SEPARATOR_PICTURE = "\u241d";
 const LONGEST_SIDE = 960;
+/** How the code of every printed sheet of ours begins. */
+const SHEET = "lampside-";
 
 /**
- * What was found: one GS1 code, or a sentence that says why not.
+ * What was found: one code of the kind that was meant, or why not.
  *
  * @typedef {{ code: string, why: "" } | { code: null, why: "" | "other" | "several" }} Found
+ * @typedef {{ isValid: boolean, text: string, symbologyIdentifier: string, contentType: string }} Read
+ * @typedef {(read: Read[]) => Found} Picked
  */
 
 /** Fetch and start the reader. */
@@ -28,12 +32,13 @@ export async function startReader() {
 }
 
 /**
- * Return the one GS1 code of a picture.
+ * Return the one code of a picture that is meant.
  *
  * @param {ImageData} picture
+ * @param {Picked} pick
  * @returns {Promise<Found>}
  */
-export async function codeIn(picture) {
+export async function codeIn(picture, pick) {
   const began = performance.now();
   const read = await readBarcodes(picture, {
     formats: FORMATS,
@@ -43,19 +48,39 @@ export async function codeIn(picture) {
   });
   // So that anybody can see in the browser's own tools what a picture costs on their machine.
   performance.measure("code read", { start: began });
-  return oneCode(read);
+  return pick(read);
 }
 
 /**
  * Choose among the codes that were read: two different ones of GS1 are no answer.
  *
- * @param {{ isValid: boolean, text: string, symbologyIdentifier: string, contentType: string }[]} read
+ * @param {Read[]} read
  * @returns {Found}
  */
 export function oneCode(read) {
+  const isGs1 = (/** @type {Read} */ { contentType }) => contentType === "GS1";
+  return onlyOne(read, isGs1, ({ symbologyIdentifier, text }) => symbologyIdentifier + shown(text));
+}
+
+/**
+ * Choose the code of a printed sheet of ours among the codes that were read.
+ *
+ * @param {Read[]} read
+ * @returns {Found}
+ */
+export function oneSheet(read) {
+  return onlyOne(read, ({ text }) => text.startsWith(SHEET), ({ text }) => text);
+}
+
+/**
+ * @param {Read[]} read
+ * @param {(one: Read) => boolean} isMeant
+ * @param {(one: Read) => string} codeOf
+ * @returns {Found}
+ */
+function onlyOne(read, isMeant, codeOf) {
   const whole = read.filter(({ isValid }) => isValid);
-  const ofGs1 = whole.filter(({ contentType }) => contentType === "GS1");
-  const codes = new Set(ofGs1.map(({ symbologyIdentifier, text }) => symbologyIdentifier + shown(text)));
+  const codes = new Set(whole.filter(isMeant).map(codeOf));
   const [code] = codes;
   if (code === undefined) return { code: null, why: whole.length > 0 ? "other" : "" };
   return codes.size === 1 ? { code, why: "" } : { code: null, why: "several" };

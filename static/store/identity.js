@@ -83,6 +83,16 @@ export function isSurgeon(identity) {
 }
 
 /**
+ * Say whether somebody checks lenses in theatre anywhere.
+ *
+ * @param {Identity | null} identity
+ * @returns {boolean}
+ */
+export function isOfTheatre(identity) {
+  return identity?.user.roles.some(({ role }) => role === "theatre") ?? false;
+}
+
+/**
  * Say whether somebody can start to work: a surgeon reads every camp, others say which one it is.
  *
  * @param {Identity | null} identity
@@ -141,10 +151,12 @@ function currentEnrolment() {
 }
 
 /**
+ * Return a person of this device as they sign.
+ *
  * @param {Enrolment} enrolment
  * @param {CryptoKey} privateKey
  * @returns {Identity}
  */
-function identityOf({ user, sites, kid, site, label }, privateKey) {
+export function identityOf({ user, sites, kid, site, label }, privateKey) {
   return { user, sites, kid, privateKey, site, label };
 }

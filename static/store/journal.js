@@ -29,16 +29,17 @@ export { NotKept } from "./not_kept.js";
 class HeadMoved extends Error {}
 
 /**
- * Make, sign and keep one record of the current person; resolve when it is safely on the disk.
+ * Make, sign and keep one record; resolve when it is safely on the disk.
  *
  * @param {NewRecord} asked
- * @param {{ draft?: string | null }} [from] the key of the draft it was typed as, which goes in the
- *   same transaction: found again after a kill, it would invite saving twice
+ * @param {{ draft?: string | null, by?: Identity | null }} [from] `draft`: the key of the draft it was
+ *   typed as, which goes in the same transaction: found again after a kill, it would invite saving
+ *   twice; `by`: who signs, where it is not who works here
  * @returns {Promise<{ id: string, payload: any }>}
  * @throws {NotKept} nothing was saved
  */
-export async function keepRecord(asked, { draft = null } = {}) {
-  const identity = await whoSigns();
+export async function keepRecord(asked, { draft = null, by = null } = {}) {
+  const identity = await whoSigns(by);
   const filed = await filedWithTarget(asked);
   const row = await withLock(`chain-${identity.kid}`, () => keepOnChain(identity, filed, draft));
   announce({ why: "record", persons: row.person ? [row.person] : [] });
@@ -95,11 +96,14 @@ async function filedWithTarget(asked) {
   return { ...asked, person: about.payload.person, site: about.payload.site };
 }
 
-/** @returns {Promise<Identity>} */
-async function whoSigns() {
+/**
+ * @param {Identity | null} other
+ * @returns {Promise<Identity>}
+ */
+async function whoSigns(other) {
   const { ok, why } = captureAllowed();
   if (!ok) throw new NotKept(/** @type {string} */ (why));
-  const identity = await currentIdentity();
+  const identity = other ?? (await currentIdentity());
   if (!identity) throw new NotKept(NOBODY);
   if (isEnded(await standingOf(identity.kid))) throw new NotKept(KEY_ENDED);
   return identity;

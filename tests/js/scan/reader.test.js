@@ -1,7 +1,7 @@
 /** Which of the codes in a picture is the one: of GS1, whole, and only one. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { oneCode } from "../../../static/scan/reader.js";
+import { oneCode, oneSheet } from "../../../static/scan/reader.js";
 
 const GS1 = { isValid: true, text: "10LOT7\u001d21SER9", symbologyIdentifier: "]d2", contentType: "GS1" };
 const OTHER = { isValid: true, text: "LOT7", symbologyIdentifier: "]d1", contentType: "Text" };
@@ -24,4 +24,11 @@ test("the same code twice is one, two different ones are none", () => {
 test("nothing, or a code with an error in it, is nothing", () => {
   assert.deepEqual(oneCode([]), { code: null, why: "" });
   assert.deepEqual(oneCode([{ ...GS1, isValid: false }]), { code: null, why: "" });
+});
+
+test("of a printed sheet only our own code counts, also beside the code of a box", () => {
+  const sheet = { ...OTHER, text: "lampside-order/1:ab:cd" };
+  assert.deepEqual(oneSheet([OTHER, GS1, sheet]), { code: "lampside-order/1:ab:cd", why: "" });
+  assert.deepEqual(oneSheet([GS1]), { code: null, why: "other" });
+  assert.deepEqual(oneSheet([sheet, { ...sheet, text: "lampside-order/1:ab:ce" }]), { code: null, why: "several" });
 });
