@@ -56,6 +56,14 @@ def option(
     )
 
 
+def alike(options: list[Option]) -> list[Option]:
+    """Return those options whose chance is less than a clear lead below the best one's."""
+    if not options:
+        return []
+    best = max([one.p_in for one in options])
+    return [one for one in options if best - one.p_in < CLEAR_LEAD]
+
+
 def mean_excess(z: float, tail: float, dof: float) -> float:
     """Return the expected amount by which Student's t exceeds ``z`` (nothing where it does not).
 

@@ -3,11 +3,12 @@
 from webapp.core.aims import target_vector
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, note, stop
-from webapp.core.lens_length import Choice, Option
+from webapp.core.lens_length import Choice, Option, alike
 from webapp.core.lens_words import Lens, lens_text
 from webapp.core.optics import at_cornea
 from webapp.core.plan.lenses import AtLength, is_available, model_named, power_of
 from webapp.core.plan.vault import danger
+from webapp.core.rules.chamber import has_little_room
 from webapp.core.units import to_step
 from webapp.core.wording import dioptres, fixed, in_hundred, micrometres, millimetres
 
@@ -114,15 +115,42 @@ def vault(exam: Exam, option: Option) -> list[Finding]:
     )]  # fmt: skip
 
 
-def lengths_alike(choice: Choice) -> list[Finding]:
-    """D32: two lengths without a clear winner."""
+def lengths_alike(
+    exam: Exam, choice: Choice, offered: Lens | None, with_lens: list[Option]
+) -> list[Finding]:
+    """D32: two lengths without a clear winner, and which suits an eye with little room.
+
+    Args:
+        exam: the eye.
+        choice: the best lengths of all.
+        offered: the lens recommended, None where there is none.
+        with_lens: the lengths for which there is a lens.
+    """
     if choice.is_separable:
         return []
     return [note(
         "D32.alike", "length", "Two lengths fit almost alike",
-        "No length leads by 5 in 100 or more; the expected harm decides between them.",
+        "No length leads by 5 in 100 or more; the expected harm decides between them."
+        + room_words(exam, offered, with_lens),
         "The surgeon chooses.", [],
     )]  # fmt: skip
+
+
+def room_words(exam: Exam, offered: Lens | None, with_lens: list[Option]) -> str:
+    """Return what little room in front of the lens says of lengths that fit alike."""
+    if offered is None or not has_little_room(exam):
+        return ""
+    offered_mm = offered.length_um / 1000.0
+    among = alike(with_lens) + [one for one in with_lens if one.length_mm == offered_mm]
+    lowest = min([(one.prediction.mean_um, one.length_mm) for one in among])
+    lowest_um = to_step(lowest[1] * 1000.0, 1.0)
+    if offered.length_um == lowest_um:
+        return " The one recommended also has the lower vault, which suits the little room here."
+    return (
+        " That harm does not count how little room there is: "
+        + millimetres(lowest_um)
+        + " has the lower vault."
+    )
 
 
 def rise_not_used(exam: Exam, used_um: int | None) -> list[Finding]:

@@ -208,7 +208,10 @@ def found_by_plan(
     if missing:
         return found
     found += plan_findings.availability(exam, choice, offered is not None)
-    found += plan_findings.lengths_alike(work.best)
+    with_lens = [
+        option for option, one in zip(work.options, work.found) if one is not None and one.offers
+    ]
+    found += plan_findings.lengths_alike(exam, work.best, offered, with_lens)
     subject = choice if choice is not None else offered
     index = index_of(work, subject)
     if subject is not None and index is not None:

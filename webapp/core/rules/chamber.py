@@ -5,10 +5,18 @@ from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, stop
 from webapp.core.wording import capital, micrometres, millimetres
 
+# In the plan's own words, which says whether there are two such lengths and which has less vault.
+WEIGH_THE_VAULT = "Where two lengths fit almost alike, weigh the lower vault."
+
 
 def findings(exam: Exam) -> list[Finding]:
     """Return findings about chamber depth and angle."""
     return surface(exam) + depth(exam) + angle(exam)
+
+
+def has_little_room(exam: Exam) -> bool:
+    """Return whether a caution asks to weigh the lower vault: little depth or a narrow angle."""
+    return any([one.code in ("D03.low", "D05.narrow") for one in depth(exam) + angle(exam)])
 
 
 def surface(exam: Exam) -> list[Finding]:
@@ -97,7 +105,7 @@ def depth(exam: Exam) -> list[Finding]:
         return [caution(
             "D03.low", "chamber", "Shallow chamber",
             text + millimetres(usual_um) + " there is little room, and vault takes more of it.",
-            "Look at the angle; prefer the lower vault where two lengths fit.", records,
+            "Look at the angle. " + WEIGH_THE_VAULT, records,
         )]  # fmt: skip
     return []
 
@@ -126,7 +134,7 @@ def angle(exam: Exam) -> list[Finding]:
         )]  # fmt: skip
     return [caution(
         "D05.narrow", "angle", "Narrow angle", text,
-        "Repeat the gonioscopy; prefer the lower vault where two lengths fit.", records,
+        "Repeat the gonioscopy. " + WEIGH_THE_VAULT, records,
     )]  # fmt: skip
 
 
