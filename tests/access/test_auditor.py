@@ -5,7 +5,7 @@ import pytest
 from tests.access.test_audit_log import only
 from tests.desk.conftest import Desk, ReadyCase, case
 from tests.hospital import Hospital
-from webapp.flow import pseudonymous
+from webapp.flow import cautions_seen, pseudonymous
 from webapp.flow.refusal import NotFound, Refused
 
 __all__ = ["case"]
@@ -39,6 +39,29 @@ class TestList:
         """Neither administrator nor surgeon needs it."""
         for name in ("rook", "verrill", "fenn", "ambler"):
             assert hospital.client(name).get("/desk/cases").status_code == 403
+
+
+class TestCautions:
+    """How often each caution is acknowledged."""
+
+    def test_names_the_caution_and_nobody(self, case: ReadyCase, birch: Desk) -> None:
+        """Led to from the list; title, code and numbers, and nothing of the registration."""
+        assert "/desk/cases/cautions" in birch.get("/desk/cases").text
+        page = birch.get("/desk/cases/cautions").text
+        assert "<code>D32.vault</code>" in page and "Too few eyes to say" in page
+        assert [word for word in NAMING if word in page] == []
+
+    def test_for_review(
+        self, case: ReadyCase, birch: Desk, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Where one eye would be enough, this one caution is for review."""
+        monkeypatch.setattr(cautions_seen, "ENOUGH_CASES", 1)
+        assert "For review</span>" in birch.get("/desk/cases/cautions").text
+
+    def test_is_the_auditors_alone(self, hospital: Hospital, case: ReadyCase) -> None:
+        """As the list that leads to it."""
+        for name in ("rook", "verrill", "fenn", "ambler"):
+            assert hospital.client(name).get("/desk/cases/cautions").status_code == 403
 
 
 class TestIdentity:

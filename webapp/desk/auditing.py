@@ -1,4 +1,4 @@
-"""The auditor's list: every case by number, and whose one is after a reason was given."""
+"""The auditor's pages: every case by number, whose one is after a reason, and worn cautions."""
 
 from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
@@ -7,7 +7,7 @@ from webapp.access import gate
 from webapp.desk import entry
 from webapp.desk.forms.people import IdentityForm
 from webapp.desk.states import STATES
-from webapp.flow import pseudonymous
+from webapp.flow import cautions_seen, pseudonymous
 
 bp = Blueprint("auditing", __name__, url_prefix="/desk/cases")
 bp.before_request(entry.require_sign_in)
@@ -17,6 +17,18 @@ bp.before_request(entry.require_sign_in)
 def show() -> ResponseReturnValue:
     """List the cases without names."""
     return _page(_form(blank=True))
+
+
+@bp.get("/cautions")
+def cautions() -> ResponseReturnValue:
+    """List the cautions with how often each was acknowledged."""
+    lines = cautions_seen.listing(gate.current_actor())
+    return render_template(
+        "desk/cautions_seen.html",
+        lines=lines,
+        enough=cautions_seen.ENOUGH_CASES,
+        percent=cautions_seen.MOST_PERCENT,
+    )
 
 
 @bp.post("/<uuid:person>/identity")

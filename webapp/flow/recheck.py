@@ -97,6 +97,15 @@ def by_present_core(shown: dict[str, Any]) -> str:
     return _compared(shown, ask, SAME).text
 
 
+def titles_now(shown: dict[str, Any]) -> dict[str, str]:
+    """Return code -> title of what the core in use finds in a plan; none where it finds no way."""
+    try:
+        plan = ask(_request_again(shown))
+    except CoreFailed:
+        return {}
+    return {finding["code"]: finding["title"] for finding in plan["findings"]}
+
+
 def _compared(shown: dict[str, Any], asked: Ask, when_same: str) -> Check:
     try:
         plan = asked(_request_again(shown))
