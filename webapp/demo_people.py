@@ -42,6 +42,7 @@ DEMO_PEOPLE = (
     DemoPerson("u-marsh", "marsh", "Dr I. Marsh", "surgeon", CAMPS),
     DemoPerson("u-hale", "hale", "Dr P. Hale", "surgeon", CAMPS),
     DemoPerson("u-fenn", "fenn", "L. Fenn", "desk", ("harbour", *CAMPS)),
+    DemoPerson("u-wren", "wren", "N. Wren", "theatre", CAMPS),
     DemoPerson("u-rook", "rook", "A. Rook", "administrator", ("harbour",)),
     DemoPerson("u-teal", "teal", "P. Teal", "administrator", ("harbour",)),
     DemoPerson("u-birch", "birch", "C. Birch", "auditor", ("harbour",)),

@@ -194,6 +194,41 @@ function secondIsAnother({ second, second_person: person, outcome }, { author })
   return null;
 }
 
+/** A check in theatre agrees only with person, eye and box. @type {Rule} */
+function theatreOutcome(body) {
+  const notImplanted = body.outcome === "not_implanted";
+  if ((body.why !== null) !== notImplanted) {
+    return ["why", "Say why the lens is not implanted, and only then."];
+  }
+  if (notImplanted && body.note === null) {
+    return ["note", "Write in a few words why the lens is not implanted."];
+  }
+  if (notImplanted) return null;
+  const agrees = body.outcome === "agrees";
+  if (agrees && body.person_confirmed.length < 2) {
+    return [
+      "person_confirmed",
+      "Confirm who it is by two things, such as name and birth date.",
+    ];
+  }
+  for (const field of agrees ? ["label", "eye", "printed_same"] : ["label"]) {
+    if (body[field] === null) {
+      return [field, "A box is compared only where all of it was looked at. This is missing."];
+    }
+  }
+  if (!agrees || body.code !== null || body.trace !== null) return null;
+  return ["trace", "Scan the code of the box, or read lot, serial number and date off it."];
+}
+
+/** A surgery names its check in theatre or says why there was none. @type {Rule} */
+function checkedOrWhyNot({ theatre_check: check = null, unchecked_reason: reason = null }) {
+  if (check === null || reason === null) return null;
+  return [
+    "unchecked_reason",
+    "Name the check in theatre, or say why there was none: one of them.",
+  ];
+}
+
 /** A confirmation says why it is another one where it replaces one. @type {Rule} */
 function correctionIffCorrects({ correction, corrects }) {
   if ((correction === null) === (corrects.length === 0)) return null;
@@ -337,6 +372,8 @@ export const RULES = {
   another_person: anotherPerson,
   kept_is_named: keptIsNamed,
   second_is_another: secondIsAnother,
+  theatre_outcome: theatreOutcome,
+  checked_or_why_not: checkedOrWhyNot,
   correction_iff_corrects: correctionIffCorrects,
   expected_not_before_confirmed: expectedNotBeforeConfirmed,
   expected_not_before_shipped: expectedNotBeforeShipped,

@@ -44,7 +44,7 @@ BOXES = (
     Mutant("box.confirmed_otherwise", "the supplier confirmed something else", FOLD,
            " and not confirmed_otherwise", "", ("tests/core/test_boxes.py",)),
     Mutant("box.seen", "a box that differed is forgotten (H30)", FOLD,
-           'if all(each.id in one.body["seen"] for each in differed)', "if agreed", CHECKED),
+           'if all(each.id in one.body["seen"] for each in doubts)', "if agreed", CHECKED),
     Mutant("box.claimed", "a record says of a box what it likes (H30)", ADMIT,
            *never('if (answer["outcome"], gtin) != '
                   '(payload["body"]["outcome"], payload["body"]["gtin"]):'), CHECKED),
@@ -70,7 +70,7 @@ BOXES = (
     Mutant("box.seen_other", "a check has seen one of another eye (I16)", ADMIT,
            ' or (fact.person, fact.eye) != (payload["person"], payload["eye"]):', ":", CHECKED),
     Mutant("box.this_order", "a box of a cancelled order releases the next lens", FOLD,
-           ' if one.body["order"] == orders[0].id]', "]", CHECKED),
+           ' if one.body["order"] == order.id]', "]", CHECKED),
     Mutant("box.arrived", "a lens is verified before it arrived", FOLD,
            ' or now.name != "received":', ":", ("tests/core/test_boxes.py",)),
     Mutant("box.worst", "a difference hides behind what cannot be told", COMPARE,

@@ -6,5 +6,6 @@ from tests.mutants.guards import GUARDS
 from tests.mutants.joining import JOINING
 from tests.mutants.phone_pages import PHONE_PAGES
 from tests.mutants.supplier import AT_SUPPLIER
+from tests.mutants.theatre import THEATRE
 
-MUTANTS = (*EXCHANGE, *GUARDS, *PHONE_PAGES, *BOXES, *AT_SUPPLIER, *JOINING)
+MUTANTS = (*EXCHANGE, *GUARDS, *PHONE_PAGES, *BOXES, *AT_SUPPLIER, *JOINING, *THEATRE)

@@ -31,7 +31,7 @@ JOINING = (
     Mutant("joining.evidence", "an approval from before a joining stands", LIVE,
            " or entry.kind == JOINED\n", "\n", CORE),
     Mutant("joining.void", "a joining is withdrawn as if it were a reading", LIVE,
-           " and earlier.kind != JOINED", "", CORE),
+           'NOT_VOID = ("person.merged", ', "NOT_VOID = (", CORE),
     Mutant("joining.half", "half a person is planned", "webapp/core/rules/joined.py",
            "return not_here(exam.standing.live) + differing", "return differing", CORE),
     Mutant("joining.differ", "what two registrations say otherwise is passed over",

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 NOT_YET = re.compile(
     r"(chain\.gap|key\.waiting|(person|compared|joined|target|reference|evidence|request|question|decision"
-    r"|approval|order|seen|reading|implant)\.unknown)"
+    r"|approval|order|seen|reading|implant|label|check|theatre_check)\.unknown)"
 )
 """The base's codes for "what this rests on is not here yet"."""
 

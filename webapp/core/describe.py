@@ -229,12 +229,31 @@ def box_line(entry: Entry) -> str:
     return text + (": agrees" if body["outcome"] == "agrees" else ": differs, not to be implanted")
 
 
+def listed_line(entry: Entry) -> str:
+    """Return the day of the list that an eye was put on."""
+    place = entry.body["place"]
+    text = "On the list of " + str(entry.body["operate_on"])
+    return text + ("" if place is None else ", " + str(place))
+
+
+def theatre_line(entry: Entry) -> str:
+    """Return how a check in theatre came out."""
+    ends = {
+        "agrees": "it is the released lens",
+        "differs": "not the released lens, not to be implanted",
+        "not_implanted": "not implanted. " + str(entry.body["note"]),
+    }
+    return "Checked in theatre: " + ends[entry.body["outcome"]]
+
+
 LENS_LINES = {
     "order.placed": order_line,
     "order.confirmed": confirmation_line,
     "order.shipped": shipping_line,
     "order.received": lambda entry: "The lens arrived " + day_words(entry.body["received_on"]),
     "label.checked": box_line,
+    "theatre.listed": listed_line,
+    "theatre.checked": theatre_line,
     "surgery.implanted": surgery_line,
 }
 
@@ -271,4 +290,5 @@ OPENINGS = {
     "order.referenced": "Supplier's reference",
     "order.cancelled": "Order cancelled",
     "order.printed": "Order sheet printed",
+    "theatre.confirmed": "Confirmed in theatre by a second person",
 }

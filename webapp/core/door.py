@@ -4,8 +4,9 @@ import json
 
 from webapp.core import adopted_models, reference
 from webapp.core.box import compare
+from webapp.core.box import theatre as theatre_box
 from webapp.core.calc import calculations
-from webapp.core.case import casefile
+from webapp.core.case import casefile, theatre_question
 from webapp.core.dates import day_number
 from webapp.core.entry import entries_of
 from webapp.core.errors import BadInput
@@ -129,6 +130,29 @@ def box(request: dict[str, object]) -> object:
     return compare.compared(lens_of(part(request, "lens")), found)
 
 
+def theatre(request: dict[str, object]) -> object:
+    """Return what theatre asks of one eye: may it begin, is this the box, how will the lens lie."""
+    return theatre_question.question(
+        entries_of(part(request, "entries")),
+        reference.reference_of(part(request, "reference")),
+        text_of(request, "eye"),
+        today_of(request),
+        request,
+    )
+
+
+def theatre_checked(request: dict[str, object]) -> object:
+    """Return a recorded check in theatre beside the order and the released label alone."""
+    label, read = part(request, "label"), part(request, "read")
+    if not isinstance(label, dict) or not isinstance(read, dict):
+        raise BadInput("label", "label and read must be what their records hold")
+    return theatre_box.compared(
+        lens_of(part(request, "lens")),
+        theatre_box.released_of(text_of(request, "eye"), label),
+        theatre_box.seen_of(read, part(request, "days")),
+    )
+
+
 def sampled(request: dict[str, object]) -> object:
     """Return chosen values of another answer, for self-tests that know a published figure.
 
@@ -173,4 +197,6 @@ DOORS = {
     "sample": sampled,
     "vault_model": vault_model,
     "box": box,
+    "theatre": theatre,
+    "theatre_box": theatre_checked,
 }

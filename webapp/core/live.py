@@ -21,6 +21,10 @@ TAKEN_BACK = (
     "plan.request", "plan.approval", "plan.question", "plan.answer", "plan.decline",
     "decision.settled", "late.answered",
 )  # fmt: skip
+# A day's list is the desk's, whoever of it put an eye there.
+OF_THE_DESK = ("theatre.listed",)
+# Neither a fact at the supplier nor a check in theatre is undone by a word of whoever made it.
+NOT_VOID = ("person.merged", "theatre.checked", "theatre.confirmed")
 # Facts about a person may be corrected by whoever is permitted, not only by their first author.
 SHARED_KINDS = ("person.registered", "history.answers", "history.health")
 
@@ -30,9 +34,11 @@ def takes_out(later: Entry, earlier: Entry) -> bool:
     if later.id == earlier.id or later.person != earlier.person:
         return False
     same_author = later.author == earlier.author
+    if earlier.kind in OF_THE_DESK:
+        same_author = later.role == "desk"
     if later.kind == "record.void":
         # An order is a fact at the supplier: only an order.cancelled record ends it.
-        voidable = not earlier.kind.startswith("order.") and earlier.kind != JOINED
+        voidable = not earlier.kind.startswith("order.") and earlier.kind not in NOT_VOID
         return bool(later.body.get("target") == earlier.id and same_author and voidable)
     if later.kind == SEPARATED:
         return bool(later.body.get("target") == earlier.id and earlier.kind == JOINED)

@@ -58,16 +58,16 @@ class Actor(NamedTuple):
         """Return the sites where a role is held that may do this."""
         return self.sites(*permissions.roles_for(action))
 
-    def may_read(self, site: str) -> bool:
-        """Say whether records of this site may be read.
+    def may_read(self, site: str, action: str = "case.read") -> bool:
+        """Say whether records of this site may be read: on a page, or by a device that pulls them.
 
         Reference records (catalogue and limits) are for everyone who writes records.
         """
-        return site == ALL_SITES or self.may("case.read", site)
+        return site == ALL_SITES or self.may(action, site)
 
-    def require_site(self, site: str, what: str) -> None:
+    def require_site(self, site: str, what: str, action: str = "case.read") -> None:
         """Raise NotFound unless this site may be read, so that other sites cannot be probed."""
-        if not self.may_read(site):
+        if not self.may_read(site, action):
             raise NotFound(what)
 
     def require_role(self, role: str, site: str | None = None) -> None:

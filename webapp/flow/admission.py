@@ -14,6 +14,7 @@ from webapp.flow import (
     admission_plan,
     admission_recall,
     admission_surgery,
+    admission_theatre,
     admission_urgent,
 )
 from webapp.flow.actor import Actor
@@ -25,7 +26,9 @@ from webapp.store.devices import DESK, Device
 from webapp.store.gaps import Gap
 
 ANYONE_MAY_CORRECT = ("person.registered", "history.answers", "history.health")
-VOIDABLE = ("reading.", "history.", "surgery.", "followup.", "person.compared")
+OF_THE_DESK = ("theatre.listed",)
+"""A day's list is the desk's, whoever of it put an eye there."""
+VOIDABLE = ("reading.", "history.", "surgery.", "followup.", "person.compared", *OF_THE_DESK)
 
 
 def takes_place(record: Record, ledger: Ledger) -> bool:
@@ -93,6 +96,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     admission_recall.check(payload, ledger)
     admission_joining.check(payload, ledger)
     admission_label.check(record.id, payload, ledger)
+    admission_theatre.check(record, ledger)
     admission_urgent.check(record, ledger)
 
 
@@ -110,7 +114,7 @@ def _check_site(payload: dict[str, Any], carrier: Actor | None, ledger: Ledger) 
     site = payload["site"]
     if site != REFERENCE_SITE and site not in ledger.sites:
         raise Refused("site.unknown", f"{site} is not a site of this hospital.")
-    if carrier is not None and not carrier.may_read(site):
+    if carrier is not None and not carrier.may_read(site, "record.push"):
         raise Refused("site.not_yours", f"You do not work at {ledger.sites[site]}.")
 
 
@@ -159,7 +163,8 @@ def _check_replaces(payload: dict[str, Any], ledger: Ledger) -> None:
             "target.other",
             "A correction must be of the same quantity, person and eye as what it replaces.",
         )
-    _check_own(payload, target.author, payload["kind"] in ANYONE_MAY_CORRECT)
+    anyone = payload["kind"] in (*ANYONE_MAY_CORRECT, *OF_THE_DESK)
+    _check_own(payload, target.author, anyone)
     _check_live(payload["replaces"], ledger)
 
 
@@ -177,7 +182,10 @@ def _check_void(payload: dict[str, Any], ledger: Ledger) -> None:
         raise Refused("target.kind", f"{KINDS[target.kind].title} cannot be withdrawn this way.")
     if (target.person, target.eye) != (payload["person"], payload["eye"]):
         raise Refused("target.other", "The record to be withdrawn is of another person or eye.")
-    _check_own(payload, target.author, anyone=False)
+    of_desk = target.kind in OF_THE_DESK
+    if of_desk and payload["role"] != "desk":
+        raise Refused("target.desk", "The base desk takes an eye off a list.")
+    _check_own(payload, target.author, of_desk)
     _check_live(target_id, ledger)
 
 

@@ -7,6 +7,7 @@ from webapp.flow import box_comparison, permissions
 from webapp.flow.box_comparison import BadInput
 from webapp.flow.ledger import Ledger, lens_taken
 from webapp.flow.refusal import Refused
+from webapp.store.projections.implants import serial_key
 from webapp.store.projections.label_checks import LabelCheck
 
 Payload = dict[str, Any]
@@ -19,7 +20,7 @@ def check(record_id: str, payload: Payload, ledger: Ledger) -> None:
     lens = _ordered_lens(payload, ledger)
     _second_person(payload, ledger)
     for seen in payload["body"]["seen"]:
-        fact = ledger.find(seen, "label.checked")
+        fact = ledger.find(seen, "label.checked", "theatre.checked")
         if fact is None or (fact.person, fact.eye) != (payload["person"], payload["eye"]):
             raise Refused("seen.unknown", "An earlier check that it has seen is not here.")
     try:
@@ -34,6 +35,7 @@ def check(record_id: str, payload: Payload, ledger: Ledger) -> None:
         )
     if answer["outcome"] == "agrees":
         _lens_once(lens_taken(record_id, payload), ledger)
+        _not_implanted(payload, ledger)
 
 
 def _ordered_lens(payload: Payload, ledger: Ledger) -> dict[str, Any]:
@@ -58,6 +60,17 @@ def _second_person(payload: Payload, ledger: Ledger) -> None:
     ):
         raise Refused(
             "label.second", "The second person holds no role at this site.", "second_person"
+        )
+
+
+def _not_implanted(payload: Payload, ledger: Ledger) -> None:
+    serial = serial_key(payload["body"]["first"]["serial"])
+    if ledger.is_implanted_elsewhere(serial, payload["person"], payload["eye"]):
+        raise Refused(
+            "label.implanted",
+            "A lens with this serial number is recorded as implanted in another eye. Do not "
+            "implant; read the label again, and ask the supplier.",
+            "serial",
         )
 
 

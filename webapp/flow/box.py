@@ -210,10 +210,9 @@ def _require_open(line: orders.OrderLine) -> None:
 
 
 def _differed(line: orders.OrderLine) -> list[str]:
-    """Return the checks of this order that differed."""
+    """Return the checks of this order that differed, at the desk or in theatre."""
     found = _eye_of(line)["box"]
-    checks = found["checks"] if found else []
-    return [one["id"] for one in checks if one["outcome"] == "differs"]
+    return list(found["doubts"]) if found else []
 
 
 def _eye_of(line: orders.OrderLine) -> dict[str, Any]:

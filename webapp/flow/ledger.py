@@ -1,5 +1,6 @@
 """What one transaction knows while it judges a batch: looked up once, kept up to date in memory."""
 
+import json
 from collections.abc import Iterable
 from typing import Any
 
@@ -12,7 +13,10 @@ from webapp.store.projections.implants import Surgery, serial_key
 from webapp.store.projections.joins import Join
 from webapp.store.projections.label_checks import LabelCheck
 
-NAMING = ("target", "request", "question", "approval", "order", "implant", "compared")
+NAMING = (
+    *("target", "request", "question", "approval", "order", "implant", "compared"),
+    *("label", "check", "theatre_check"),
+)
 """Fields of a body that hold the id of another record."""
 
 ADOPTABLE = ("reading.", "person.registered")
@@ -31,6 +35,7 @@ class Ledger:
         ids = {record.id for record in records}
         named = {name for record in records for name in names_in(record.payload)}
         self.facts = journal.facts(ids | named)
+        self.facts |= journal.facts(self._orders_of_checks())
         self.known = ids & self.facts.keys()
         apart = quarantine.among(ids)
         self.apart = set(apart)
@@ -46,6 +51,12 @@ class Ledger:
         others = _bodies(records, "proposed_by") | _bodies(records, "second_person")
         self.roles = accounts.roles_of(_texts(records, "author") | others)
         self.sites = installation.site_titles()
+
+    def _orders_of_checks(self) -> set[str]:
+        """Return the orders and boxes of stored checks in theatre that these records name."""
+        checks = {one.id for one in self.facts.values() if one.kind == "theatre.checked"}
+        bodies = [json.loads(e.payload)["body"] for e in journal.entries_by_id(checks).values()]
+        return {body[name] for body in bodies for name in ("order", "label") if body[name]}
 
     def find(self, record_id: str, *kinds: str) -> Fact | None:
         """Return a record of this batch or of the journal, if it is of one of these kinds."""
@@ -80,6 +91,25 @@ class Ledger:
         if record_id in self.batch:
             return self.batch[record_id].payload_bytes
         return journal.entries_by_id({record_id})[record_id].payload
+
+    def is_implanted_elsewhere(self, serial: str | None, person: str, eye: str) -> bool:
+        """Say whether a lens with this serial number stands as implanted in another eye."""
+        return any(
+            one.live and not (one.eye == eye and self.is_same_person(one.person, person))
+            for one in self._implanted(serial)
+        )
+
+    def _implanted(self, serial: str | None) -> list[Surgery]:
+        """Return the surgeries with a serial number, as ``serial_key`` writes it, up to here."""
+        if serial is None:
+            return []
+        stored = {one.surgery_id: one for one in implants.with_serials({serial})}
+        known = {**stored, **self.surgeries}
+        return [
+            one._replace(live=0) if one.surgery_id in self.superseded else one
+            for one in known.values()
+            if one.serial == serial
+        ]
 
     def checks_with(self, serial: str) -> list[LabelCheck]:
         """Return the boxes with this serial number that agreed with an order."""

@@ -44,7 +44,7 @@ def page(actor: Actor, site: str, after: int, reader_epoch: int | None, limit: i
     Raises:
         NotFound: another site.
     """
-    actor.require_site(site, "site")
+    actor.require_site(site, "site", "record.pull")
     now_epoch = installation.epoch()
     head = journal.head(site)
     if reader_epoch not in (None, now_epoch):
@@ -60,7 +60,8 @@ def of_person(actor: Actor, person: str) -> list[dict[str, object]]:
     Raises:
         NotFound: nothing is known of such a person at their sites.
     """
-    entries = [e for e in journal.entries_of_person(person) if actor.may_read(e.site)]
+    stored = journal.entries_of_person(person)
+    entries = [e for e in stored if actor.may_read(e.site, "record.pull")]
     if not entries:
         raise NotFound("person")
     return [{"site": entry.site, **_sent(entry)} for entry in entries]

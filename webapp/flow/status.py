@@ -17,6 +17,6 @@ class CheckLine(NamedTuple):
 
 def checks(actor: Actor) -> list[CheckLine]:
     """Return the checks of the plans of this person's sites, making those that wait."""
-    sites = actor.sites_for("case.read")
+    sites = actor.sites_for("record.pull")
     recheck.run_waiting(sites)
     return [CheckLine(row.record, row.result, row.text) for row in plan_checks.of_sites(sites)]

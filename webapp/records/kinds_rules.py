@@ -207,6 +207,32 @@ def second_is_another(body: Values, payload: Values) -> Problem:
     return None
 
 
+def theatre_outcome(body: Values, _payload: Values) -> Problem:
+    """A check in theatre agrees only with person, eye and box; not implanted says why."""
+    not_implanted = body["outcome"] == "not_implanted"
+    if (body["why"] is not None) != not_implanted:
+        return "why", "Say why the lens is not implanted, and only then."
+    if not_implanted and body["note"] is None:
+        return "note", "Write in a few words why the lens is not implanted."
+    agrees = body["outcome"] == "agrees"
+    if agrees and len(body["person_confirmed"]) < 2:
+        return "person_confirmed", "Confirm who it is by two things, such as name and birth date."
+    needed = ("label", "eye", "printed_same") if agrees else ("label",)
+    for field in () if not_implanted else needed:
+        if body[field] is None:
+            return field, "A box is compared only where all of it was looked at. This is missing."
+    if agrees and body["code"] is None and body["trace"] is None:
+        return "trace", "Scan the code of the box, or read lot, serial number and date off it."
+    return None
+
+
+def checked_or_why_not(body: Values, _payload: Values) -> Problem:
+    """A surgery names its check in theatre or says why there was none, never both."""
+    if body.get("theatre_check") is None or body.get("unchecked_reason") is None:
+        return None
+    return "unchecked_reason", "Name the check in theatre, or say why there was none: one of them."
+
+
 def correction_iff_corrects(body: Values, _payload: Values) -> Problem:
     """A confirmation says why it is another one exactly where it takes the place of one."""
     if (body["correction"] is None) == (not body["corrects"]):
@@ -307,6 +333,8 @@ RULES: dict[str, Rule] = {
         another_person,
         kept_is_named,
         second_is_another,
+        theatre_outcome,
+        checked_or_why_not,
         correction_iff_corrects,
         expected_not_before_confirmed,
         expected_not_before_shipped,

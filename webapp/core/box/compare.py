@@ -34,22 +34,28 @@ Verdict = namedtuple("Verdict", ("outcome", "why", "text"))
 
 def box_of(code: object, first: object, second: object, days: object) -> Box:
     """Return a box as it was read. Raises: BadInput, field ``code``, ``first``, ...."""
+    known = days_of(days)
+    said = None
+    if code is not None:
+        if not isinstance(code, str):
+            raise BadInput("code", "code must be text")
+        try:
+            said = read_any(code, known[0])
+        except BadInput as problem:
+            raise BadInput("code", problem.message) from None
+    scanned = said is not None and is_scan(str(code))
+    return Box(said, scanned, printed_of("first", first), printed_of("second", second), known)
+
+
+def days_of(days: object) -> list[str]:
+    """Return what each clock says today is. Raises: BadInput, field ``days``."""
     if not isinstance(days, list) or not days:
         raise BadInput("days", "days must list what each clock says today is")
     for day in days:
         if not isinstance(day, str):
             raise BadInput("days", "days must be dates")
         day_number(day)
-    said = None
-    if code is not None:
-        if not isinstance(code, str):
-            raise BadInput("code", "code must be text")
-        try:
-            said = read_any(code, days[0])
-        except BadInput as problem:
-            raise BadInput("code", problem.message) from None
-    scanned = said is not None and is_scan(str(code))
-    return Box(said, scanned, printed_of("first", first), printed_of("second", second), days)
+    return days
 
 
 def compared(lens: Lens, box: Box) -> dict[str, object]:

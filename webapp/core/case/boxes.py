@@ -16,11 +16,13 @@ from webapp.core.exam import Exam
 from webapp.core.finding import Finding, fixed_stop
 from webapp.core.live import of_kind
 
-KIND = "label.checked"
+KIND, IN_THEATRE = "label.checked", "theatre.checked"
 
-# checks: of the order that stands, oldest first. unseen: those that differed and that no agreeing
-# check has seen. verified: the check by which the lens may go to theatre, or None.
-Boxes = namedtuple("Boxes", ("checks", "unseen", "verified"))
+# order: the one that stands. checks: of it, oldest first. unseen: those that differed and that no
+# agreeing check has seen. ended: ids of checks in theatre that did not agree, or ended without a
+# lens implanted; stopped: those of them that no agreeing check of the box has seen.
+# verified: the check by which the lens may go to theatre, or None.
+Boxes = namedtuple("Boxes", ("order", "checks", "ended", "unseen", "stopped", "verified"))
 
 
 def boxes(exam: Exam, made: Decisions, late: Late | None) -> Boxes | None:
@@ -28,18 +30,27 @@ def boxes(exam: Exam, made: Decisions, late: Late | None) -> Boxes | None:
     orders = live_orders(made)
     if len(orders) != 1:
         return None
-    eye = exam.this.eye
-    checks = in_display_order(
-        [one for one in of_kind(exam.standing.live, KIND, eye) if one.body["order"] == orders[0].id]
-    )
+    checks = of_order(exam, KIND, orders[0])
     differed = [one for one in checks if one.body["outcome"] != "agrees"]
+    ended = [
+        one for one in of_order(exam, IN_THEATRE, orders[0]) if one.body["outcome"] != "agrees"
+    ]
     agreed = [one for one in checks if one.body["outcome"] == "agrees"]
-    whole = [one for one in agreed if all(each.id in one.body["seen"] for each in differed)]
+    doubts = differed + ended
+    whole = [one for one in agreed if all(each.id in one.body["seen"] for each in doubts)]
     seen = {name for one in agreed for name in one.body["seen"]}
     unseen = [one for one in differed if one.id not in seen]
+    stopped = [one for one in ended if one.id not in seen]
     confirmed_otherwise = progress(made, orders[0]).differing
     released = len(lenses(agreed)) == 1 and not blocks(late) and not confirmed_otherwise
-    return Boxes(checks, unseen, whole[-1] if whole and released else None)
+    verified = whole[-1] if whole and released else None
+    return Boxes(orders[0], checks, [one.id for one in ended], unseen, stopped, verified)
+
+
+def of_order(exam: Exam, kind: str, order: Entry) -> list[Entry]:
+    """Return the live records of a kind about an order, as they are shown."""
+    found = of_kind(exam.standing.live, kind, exam.this.eye)
+    return in_display_order([one for one in found if one.body["order"] == order.id])
 
 
 def lenses(agreed: list[Entry]) -> set[str]:
@@ -81,6 +92,12 @@ def box_findings(found: Boxes | None) -> list[Finding]:
     return told
 
 
+def doubts_of(found: Boxes) -> list[str]:
+    """Return what the next check of a box must name: what differed, and what theatre stopped."""
+    differed = [one.id for one in found.checks if one.body["outcome"] != "agrees"]
+    return sorted(differed + found.ended)
+
+
 def boxes_json(found: Boxes | None) -> dict[str, object] | None:
     """Return the checks as they cross the door; None where no order stands."""
     if found is None:
@@ -88,6 +105,7 @@ def boxes_json(found: Boxes | None) -> dict[str, object] | None:
     return {
         "checks": [check_json(one) for one in found.checks],
         "unseen": [one.id for one in found.unseen],
+        "doubts": doubts_of(found),
         "verified": None if found.verified is None else found.verified.id,
     }
 

@@ -26,6 +26,8 @@ from webapp.core.case.settling import contradicting
 from webapp.core.case.state import Judged, State, state
 from webapp.core.case.supplier import differing_findings, progress_json
 from webapp.core.case.surgery import state_after, surgeries_json
+from webapp.core.case.theatre import stop_findings, theatre_json
+from webapp.core.case.theatre_surgery import unchecked
 from webapp.core.describe import line
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam, examine
@@ -77,7 +79,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
     now = state_after(exam, state_with(checked, state(made, standing, missing)))
     request = current_request(made)
     told = findings + decided(exam, made, judged, now, found) + after_surgery.findings(exam)
-    told += box_findings(checked)
+    told += box_findings(checked) + stop_findings(checked) + unchecked(exam)
     return {
         "state": now.name,
         "state_why": now.why,
@@ -98,6 +100,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "late": late_json(found),
         "order": order_json(exam, made),
         "box": boxes_json(checked),
+        "theatre": theatre_json(exam, checked, now),
         "overdue": overdue(exam, made, now.name),
         "orders": [progress_json(made, one) for one in made.orders],
         "changed_since": {"request": changed_since(exam, request)},

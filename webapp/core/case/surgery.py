@@ -2,6 +2,7 @@
 
 from webapp.core.case.implants import Implant, days_after, implants
 from webapp.core.case.state import State
+from webapp.core.case.theatre_surgery import unchecked_json
 from webapp.core.dates import day_words
 from webapp.core.describe import value_text
 from webapp.core.entry import Entry
@@ -48,6 +49,7 @@ def surgery_json(exam: Exam, implant: Implant) -> dict[str, object]:
         "received": entry.received,
         "body": entry.body,
         "text": lens_text(lens_of(entry.body["lens"])),
+        "unchecked": unchecked_json(exam, entry),
         "followups": [followup_json(exam, implant, one) for one in implant.followups],
         "schedule": schedule_json(exam, implant),
         "contacts": contacts_json(exam, implant),

@@ -1,0 +1,244 @@
+"""Theatre in the fold: which check counts, what takes a lens away, what a surgery needs behind it.
+
+Expected outcomes follow from invariants I16, I19, I20 and I21 and hazards H29 to H32.
+"""
+
+import json
+from itertools import permutations
+from typing import Any
+
+import pytest
+
+from tests.core import records
+from tests.core.decided import DESK, OTHER_SURGEON, cancelled, eye_of, void
+from tests.core.decided import confirmed as supplier
+from tests.core.surgeries import implanted
+from tests.core.theatre import (
+    ARRIVED,
+    DAY,
+    LENS,
+    NURSE,
+    ORDER,
+    SURGEON_THERE,
+    box_check,
+    check,
+    confirmed,
+    ended,
+    listed,
+)
+from tests.core_runtime import Core
+
+Entry = records.Entry
+BOX = box_check()
+READY = [*ARRIVED, BOX]
+CHECK = check(BOX)
+SECOND = confirmed(CHECK)
+STOPPED = ended()
+AGAIN = box_check(STOPPED)
+LATE = records.reading("reading.white_to_white", diameter_um=12400, seq=33)
+
+
+def theatre_of(*entries: Entry) -> dict[str, Any]:
+    """Return what the fold says of theatre."""
+    found: dict[str, Any] = eye_of(list(entries))["theatre"]
+    return found
+
+
+def codes(*entries: Entry) -> list[str]:
+    """Return the codes of the findings about theatre."""
+    return [one["code"] for one in eye_of(list(entries))["findings"] if one["cause"] == "theatre"]
+
+
+# What arrived beside a released box; ready, the check that counts, and its second person.
+CASES: list[tuple[str, list[Entry], int, Entry | None, Entry | None]] = [
+    ("nothing yet", [], 1, None, None),
+    ("checked by one", [CHECK], 1, CHECK, None),
+    ("confirmed by another", [CHECK, SECOND], 1, CHECK, SECOND),
+    ("stopped", [STOPPED], 0, None, None),
+    ("checked, then stopped", [CHECK, SECOND, STOPPED], 0, None, None),
+    ("stopped, and its box checked anew", [STOPPED, AGAIN], 1, None, None),
+    ("an old check of a box that was checked anew", [CHECK, SECOND, STOPPED, AGAIN], 1, None, None),
+    ("the supplier confirmed another lens", [CHECK, SECOND,
+        supplier(ORDER, lens={"length_um": 13200})], 0, None, None),
+    ("evidence came after the order", [CHECK, SECOND, LATE], 0, None, None),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("more", "ready", "counts", "second"), [row[1:] for row in CASES], ids=[row[0] for row in CASES]
+)
+def test_in_any_order_of_arrival(
+    more: list[Entry], ready: int, counts: Entry | None, second: Entry | None
+) -> None:
+    """I5, I6: neither order nor duplicates change which check counts."""
+    for arrived in permutations(more):
+        found = theatre_of(*arrived, *READY, *arrived)
+        assert found["ready"] == ready
+        assert (found["check"] or {}).get("id") == (counts["id"] if counts else None)
+        assert (found["confirmed"] or {}).get("id") == (second["id"] if second else None)
+
+
+@pytest.mark.parametrize("more", [row[1] for row in CASES], ids=[row[0] for row in CASES])
+def test_both_pythons_agree(browser_core: Core, more: list[Entry]) -> None:
+    """I23: the tablet sees the same theatre as the server."""
+    asked = json.dumps(records.fold_request([*READY, *more]))
+    assert json.loads(browser_core("door", "call", asked)["value"])["eyes"]["R"] == eye_of(
+        [*READY, *more]
+    )
+
+
+class TestSecondPerson:
+    """A check counts with somebody else's word, by their own key."""
+
+    @pytest.mark.parametrize(
+        "who",
+        [SURGEON_THERE, {**NURSE, "author": "u-verrill"}, {**NURSE, "key": SURGEON_THERE["key"]}],
+        ids=["the first person", "the first person by another key", "another by the same key"],
+    )
+    def test_is_another_with_a_key_of_their_own(self, who: dict[str, Any]) -> None:
+        """Neither author nor key may be those of the check."""
+        assert theatre_of(*READY, CHECK, confirmed(CHECK, who))["confirmed"] is None
+
+    def test_says_the_axis_of_a_lens_that_has_one(self) -> None:
+        """H33: a toric lens whose axis was not said is not confirmed."""
+        assert theatre_of(*READY, CHECK, confirmed(CHECK, axis_said=None))["confirmed"] is None
+
+
+class TestStopped:
+    """A lens that theatre stopped is no longer released."""
+
+    def test_is_a_stop_nobody_overrides(self) -> None:
+        """With the reason, until a new check of the box names it."""
+        stops = {one["code"]: one for one in eye_of([*READY, STOPPED])["findings"]}
+        found = stops["theatre.stopped"]
+        assert (found["level"], found["fixed"], found["records"]) == ("stop", 1, [STOPPED["id"]])
+        assert "upside down" in found["text"]
+        assert eye_of([*READY, STOPPED])["box"]["doubts"] == [STOPPED["id"]]
+        assert codes(*READY, STOPPED, AGAIN) == []
+
+    def test_a_new_check_that_does_not_name_it_releases_nothing(self) -> None:
+        """A box checked by somebody who did not know of it."""
+        assert theatre_of(*READY, STOPPED, box_check(lot="LOT8"))["ready"] == 0
+
+    def test_a_box_that_differs_in_theatre(self) -> None:
+        """The same, recorded by the comparison."""
+        differs = check(BOX, code=None, printed_same=0, outcome="differs")
+        assert codes(*READY, differs) == ["theatre.stopped"]
+
+    def test_its_author_cannot_take_it_back(self) -> None:
+        """Nor a check that agreed."""
+        for one in (STOPPED, CHECK):
+            back = void(one, author="u-verrill", role="surgeon", key="k2")
+            assert theatre_of(*READY, one, back) == theatre_of(*READY, one)
+
+    def test_of_a_cancelled_order_nothing_is_left(self) -> None:
+        """Without an order that stands there is no theatre."""
+        assert theatre_of(*READY, CHECK, SECOND, cancelled(ORDER)) is None
+
+
+class TestListed:
+    """The desk's list of a day."""
+
+    def test_the_newest_day(self) -> None:
+        """Moved by somebody else of the desk, who names the older record."""
+        first = listed()
+        moved = listed("2026-11-27", {**DESK, "author": "u-crake"}, replaces=first["id"],
+                       reason="The surgeon is away")  # fmt: skip
+        assert theatre_of(*READY, first)["listed"]["operate_on"] == DAY
+        assert theatre_of(*READY, first, moved)["listed"]["operate_on"] == "2026-11-27"
+
+    def test_taken_off_by_the_desk_alone(self) -> None:
+        """Somebody else of the desk may, somebody in another role may not."""
+        first = listed()
+        by_desk = void(first, author="u-crake", role="desk", key="desk")
+        by_camp = void(first, role="optometrist")
+        assert theatre_of(*READY, first, by_desk)["listed"] is None
+        assert theatre_of(*READY, first, by_camp)["listed"] is not None
+
+    def test_an_eye_without_a_released_box_is_not_ready(self) -> None:
+        """It says why."""
+        found = theatre_of(*ARRIVED, listed())
+        assert (found["ready"], found["text"][:9]) == (0, "Not ready")
+
+
+def surgery(**changed: object) -> Entry:
+    """Return the surgery of the checked lens, parts changed by name."""
+    given = {
+        "operated": DAY, "serial": "ser 9", "order": ORDER["id"], "theatre_check": CHECK["id"],
+        "unchecked_reason": None, **changed,
+    }  # fmt: skip
+    return implanted("R", LENS, **given)
+
+
+class TestSurgery:
+    """I21: implanted only after a check of the same serial on the same day, or it is said."""
+
+    def test_with_its_check(self) -> None:
+        """Nothing is said, and the eye is implanted."""
+        entries = [*READY, CHECK, SECOND, surgery()]
+        assert codes(*entries) == []
+        assert eye_of(entries)["surgeries"][0]["unchecked"] is None
+
+    @pytest.mark.parametrize(
+        ("more", "changed", "field"),
+        [
+            ([CHECK, SECOND], {"theatre_check": None}, None),
+            ([CHECK, SECOND], {"theatre_check": None, "unchecked_reason": "No tablet here"}, None),
+            ([CHECK], {}, None),
+            ([], {}, "theatre_check"),
+            ([CHECK, SECOND], {"operated": "2026-11-26"}, "operated"),
+            ([CHECK, SECOND], {"order": "f" * 64}, "order"),
+            ([CHECK, SECOND], {"serial": None}, "serial"),
+            ([STOPPED], {"theatre_check": STOPPED["id"]}, "theatre_check"),
+        ],
+        ids=["none", "a reason", "one person", "not here", "another day", "another order",
+             "no serial", "one that stopped"],
+    )  # fmt: skip
+    def test_without_a_check_that_holds(
+        self, more: list[Entry], changed: dict[str, Any], field: str | None
+    ) -> None:
+        """It is recorded all the same, and it is said from then on."""
+        entries = [*READY, *more, surgery(**changed)]
+        found = eye_of(entries)
+        assert found["state"] == "implanted"
+        assert found["surgeries"][0]["unchecked"]["field"] == field
+        expected = ["theatre.unchecked"] if changed.get("order") is None else []
+        assert [code for code in codes(*entries) if code != "theatre.stopped"] == expected
+
+    def test_another_lens_than_was_released(self) -> None:
+        """A serial number that is that of no released box is a stop."""
+        assert codes(*READY, CHECK, SECOND, surgery(serial="SER8")) == [
+            "theatre.other_lens", "theatre.unchecked",
+        ]  # fmt: skip
+
+    def test_older_records_and_eyes_without_a_box(self) -> None:
+        """No box was released for it: nothing is said of what could not be checked."""
+        assert codes(*ARRIVED, implanted("R", LENS, operated=DAY)) == []
+        assert codes(*READY, implanted("R", LENS, operated="2026-10-20")) == []
+
+    def test_a_surgery_that_names_no_order_is_held_against_the_box_that_was_there(self) -> None:
+        """Leaving the order out is no way round the check."""
+        named = surgery(order=None, theatre_check=None)
+        assert codes(*READY, named) == ["theatre.unchecked"]
+
+    def test_a_tablet_that_did_not_say_its_day(self) -> None:
+        """The day of UTC may be a day off the calendar of the place, not two."""
+        one = check(BOX, device_day=None)
+        for day, said in (("2026-11-26", []), ("2026-11-27", ["theatre.unchecked"])):
+            done = surgery(operated=day, theatre_check=one["id"])
+            assert codes(*READY, one, confirmed(one), done) == said
+
+
+def test_the_timeline_says_what_happened() -> None:
+    """One line each."""
+    lines = [one["text"] for one in eye_of([*READY, listed(), CHECK, SECOND, STOPPED])["timeline"]]
+    assert "On the list of 2026-11-25" in lines
+    assert "Checked in theatre: it is the released lens" in lines
+    assert "Checked in theatre: not implanted. Opened upside down." in lines
+    assert "Confirmed in theatre by a second person" in lines
+
+
+def test_another_surgeon_may_be_the_second_person() -> None:
+    """Two surgeons are two people."""
+    second = confirmed(CHECK, OTHER_SURGEON)
+    assert theatre_of(*READY, CHECK, second)["confirmed"]["id"] == second["id"]

@@ -1,0 +1,200 @@
+"""A box in theatre beside the released label, through the door: what agrees, what stops.
+
+Every expected outcome follows from invariants I16 and I19 and hazards H29 to H31, H34 and H35.
+"""
+
+import json
+from typing import Any
+
+import pytest
+
+from tests.core import records
+from tests.core.decided import cancelled, ordered
+from tests.core.theatre import (
+    APPROVAL,
+    ARRIVED,
+    DAY,
+    GS,
+    GTIN,
+    LENS,
+    ORDER,
+    SCAN,
+    TRACE,
+    box_check,
+    ended,
+)
+from tests.core_runtime import Core
+
+Entry = records.Entry
+BOX = box_check()
+READY = [*ARRIVED, BOX]
+READ = {
+    "order": ORDER["id"], "days": [DAY], "eye_said": "R", "code": SCAN, "trace": None,
+    "second_trace": None, "printed_same": 1, "incision_meridian_deg": None,
+}  # fmt: skip
+
+
+def asked(core: Core, entries: list[Entry] = READY, **changed: object) -> dict[str, Any]:
+    """Return the door's answer about the right eye in theatre, parts of what was read changed."""
+    request = {
+        "do": "theatre", "entries": entries, "reference": records.REFERENCE, "eye": "R",
+        "today": DAY, "core": records.CORE, **READ, **changed,
+    }  # fmt: skip
+    answer: dict[str, Any] = json.loads(core("door", "call", json.dumps(request))["value"])
+    return answer
+
+
+def verdicts(answer: dict[str, Any]) -> dict[str, tuple[str, str]]:
+    """Return outcome and code of each row that does not agree."""
+    return {
+        row["field"]: (row["outcome"], row["why"])
+        for row in answer["box"]["rows"]
+        if row["outcome"] != "agrees"
+    }
+
+
+def test_the_released_box(core: Core) -> None:
+    """Scanned, the eye as marked, the print as shown: each row agrees, and nothing stops."""
+    answer = asked(core)
+    assert (answer["outcome"], answer["stops"], verdicts(answer)) == ("agrees", [], {})
+    assert answer["box"]["second_reads"] == []
+    assert [row["field"] for row in answer["box"]["rows"]] == [
+        "eye", *TRACE, "gtin", *LENS, "printed_same",
+    ]  # fmt: skip
+    assert answer["lens"]["read_back"].startswith("Right eye: sphere minus")
+
+
+def test_before_anything_was_read(core: Core) -> None:
+    """Nothing agrees by not having been looked at."""
+    nothing = {name: None for name in READ if name not in ("order", "days")}
+    answer = asked(core, **nothing)
+    assert answer["outcome"] == "cannot_tell"
+    assert verdicts(answer) == {
+        "eye": ("cannot_tell", "not_read"),
+        "printed_same": ("cannot_tell", "not_read"),
+        **dict.fromkeys(TRACE, ("cannot_tell", "one_reading")),
+    }
+
+
+@pytest.mark.parametrize(
+    ("changed", "field", "why"),
+    [
+        ({"eye_said": "L"}, "eye", "other_eye"),
+        ({"printed_same": 0}, "printed_same", "not_shown"),
+        ({"code": SCAN.replace("SER9", "SER8")}, "serial", "not_released"),
+        ({"code": SCAN.replace("LOT7", "LOT1")}, "lot", "not_released"),
+        ({"code": SCAN.replace("310228", "310227")}, "expiry_date", "not_released"),
+        ({"code": SCAN.replace(GTIN, "00012345678905")}, "gtin", "not_released"),
+        ({"trace": {**TRACE, "serial": "SER8"}}, "serial", "readings_differ"),
+        ({"days": ["2031-03-01"]}, "expiry_date", "expired"),
+        ({"days": [DAY, "2031-03-01"]}, "expiry_date", "expired"),
+    ],
+)
+def test_a_difference_stops(core: Core, changed: dict[str, Any], field: str, why: str) -> None:
+    """H29, H31: another eye, lens, product or print, or a day past by either clock."""
+    answer = asked(core, **changed)
+    assert answer["outcome"] == "differs"
+    assert verdicts(answer) == {field: ("differs", why)}
+
+
+class TestWithoutAScan:
+    """What no reader gave, two people read, the second without having seen the first."""
+
+    @pytest.mark.parametrize("code", [None, f"01{GTIN}1731022821SER9"])
+    def test_one_person_is_not_enough(self, core: Core, code: str | None) -> None:
+        """Neither reading alone nor a code that was typed."""
+        once = asked(core, code=code, trace=TRACE)
+        assert (once["outcome"], once["box"]["second_reads"]) == ("cannot_tell", list(TRACE))
+        assert asked(core, code=code, trace=TRACE, second_trace=TRACE)["outcome"] == "agrees"
+
+    def test_letter_case_and_spaces_make_no_other_box(self, core: Core) -> None:
+        """What is typed in theatre is compared as serial numbers are everywhere."""
+        typed = {**TRACE, "serial": "ser 9", "lot": "lot7"}
+        assert asked(core, code=None, trace=typed, second_trace=TRACE)["outcome"] == "agrees"
+
+    def test_two_people_who_read_differently(self, core: Core) -> None:
+        """One of them is wrong, and nobody knows which."""
+        other = {**TRACE, "lot": "LOT1"}
+        answer = asked(core, code=None, trace=TRACE, second_trace=other)
+        assert verdicts(answer) == {"lot": ("differs", "readings_differ")}
+
+    def test_a_code_without_a_lot(self, core: Core) -> None:
+        """H34, H35: what the code does not say is read by two, the rest was scanned."""
+        code = f"]d201{GTIN}1731022821SER9"
+        answer = asked(core, code=code)
+        assert verdicts(answer) == {"lot": ("cannot_tell", "one_reading")}
+        lot = {"lot": "LOT7", "serial": None, "expiry_date": None}
+        assert asked(core, code=code, trace=lot, second_trace=lot)["outcome"] == "agrees"
+
+    def test_a_lost_separator(self, core: Core) -> None:
+        """A serial number that swallowed the lot is another one than was released."""
+        answer = asked(core, code=f"]d201{GTIN}1731022821SER910LOT7")
+        assert verdicts(answer)["serial"] == ("differs", "not_released")
+
+
+@pytest.mark.parametrize(
+    ("entries", "changed", "code"),
+    [
+        (ARRIVED, {}, "theatre.not_ready"),
+        ([*READY, cancelled(ORDER)], {}, "theatre.no_order"),
+        ([*READY, ended()], {}, "theatre.stopped"),
+        ([*READY, box_check(outcome="differs", serial="X1")], {}, "box.differs"),
+        (READY, {"order": "f" * 64}, "theatre.other_order"),
+        ([*READY, ordered(APPROVAL, "SP-2")], {}, "theatre.no_order"),
+        ([*READY, records.reading("reading.white_to_white", diameter_um=12400, seq=33)], {},
+         "decisions.late_evidence"),
+    ],
+    ids=["no box", "cancelled", "stopped", "a box that differs", "another order", "two orders",
+         "late evidence"],
+)  # fmt: skip
+def test_what_stops_before_the_box(
+    core: Core, entries: list[Entry], changed: dict[str, Any], code: str
+) -> None:
+    """H30: the outcome is a stop however well the box agrees, and each stop says what to do."""
+    answer = asked(core, entries, **changed)
+    assert answer["outcome"] == "stop"
+    assert code in [one["code"] for one in answer["stops"]]
+    assert all(one["do"] and one["title"] and one["text"] for one in answer["stops"])
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"code": "]d20109506000134353"}, "code"),
+        ({"code": 5}, "code"),
+        ({"trace": {"lot": "L"}}, "trace"),
+        ({"second_trace": {**TRACE, "serial": ""}}, "second_trace.serial"),
+        ({"trace": {**TRACE, "expiry_date": "soon"}}, "date"),
+        ({"eye_said": "both"}, "eye"),
+        ({"printed_same": True}, "printed_same"),
+        ({"days": []}, "days"),
+        ({"eye": "both"}, "eye"),
+        ({"incision_meridian_deg": 181}, "incision_meridian_deg"),
+    ],
+)
+def test_what_is_no_reading_is_refused(core: Core, changed: dict[str, Any], field: str) -> None:
+    """Nothing is guessed from a damaged request."""
+    assert asked(core, **changed)["error"]["field"] == field
+
+
+def test_the_cautions_and_how_the_lens_lies(core: Core) -> None:
+    """H32, H33: said for every lens; the axis for a toric one, for both seats."""
+    answer = asked(core, incision_meridian_deg=180)
+    codes = [one["code"] for one in answer["cautions"]]
+    assert codes == ["marks", "turned", "rescan", "upright", "incision", "washed"]
+    assert "never turned over inside the eye" in answer["cautions"][1]["text"]
+    assert [one["seat"] for one in answer["views"]] == ["head", "side"]
+    assert answer["views"][0]["incision"] is not None
+    assert "instructions" in answer["first"]
+
+
+def test_a_recorded_check_alone(core: Core) -> None:
+    """The server computes a record again from order and label, with the same rows."""
+    read = {"eye": "R", **{name: READ[name] for name in ("code", "trace", "second_trace")}}
+    request = {
+        "do": "theatre_box", "lens": LENS, "eye": "R", "days": [DAY],
+        "label": BOX["payload"]["body"], "read": {**read, "printed_same": 1},  # type: ignore[index]
+    }  # fmt: skip
+    answer = json.loads(core("door", "call", json.dumps(request))["value"])
+    assert answer == asked(core)["box"]
+    assert GS in SCAN

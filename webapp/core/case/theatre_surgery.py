@@ -1,0 +1,120 @@
+"""A surgery beside the box that was released and checked for it (invariant I21).
+
+What was done is recorded as it was done. Where a box was released for the eye and no check in
+theatre stands behind the implanted lens, that is said from then on, to everybody who looks.
+"""
+
+from collections import namedtuple
+
+from webapp.core.box.theatre import key_of
+from webapp.core.case.boxes import IN_THEATRE, KIND
+from webapp.core.case.implants import Implant, implants
+from webapp.core.case.theatre import confirmation
+from webapp.core.dates import days_from
+from webapp.core.entry import Entry
+from webapp.core.exam import Exam
+from webapp.core.finding import Finding, caution, fixed_stop
+from webapp.core.live import of_kind
+
+# field: of the surgery's record that contradicts its check; None where none does.
+Misfit = namedtuple("Misfit", ("field", "text"))
+# Where the tablet did not say its day: somewhere it is the day before, or after, the day of UTC.
+DAY_OF_ANOTHER_PLACE = 1
+
+
+def unchecked(exam: Exam) -> list[Finding]:
+    """Return what is to be said of surgeries without a check in theatre, or of another lens."""
+    told = []
+    for implant in implants(exam.standing, exam.this.eye):
+        labels = released_for(exam, implant)
+        if labels:
+            told += other_lens(implant.entry, labels) + no_check(exam, implant.entry)
+    return told
+
+
+def released_for(exam: Exam, implant: Implant) -> list[Entry]:
+    """Return the checks of boxes that agreed for the order that a surgery names.
+
+    A surgery that names none is held against the boxes that were there by its day.
+    """
+    body = implant.entry.body
+    agreed = [
+        one
+        for one in of_kind(exam.standing.live, KIND, exam.this.eye)
+        if one.body["outcome"] == "agrees"
+    ]
+    if body["order"] is not None:
+        return [one for one in agreed if one.body["order"] == body["order"]]
+    return [one for one in agreed if days_from(one.wall, body["operated"]) >= 0]
+
+
+def other_lens(surgery: Entry, labels: list[Entry]) -> list[Finding]:
+    """A lens is recorded as implanted whose serial number is that of no released box."""
+    serial = surgery.body["serial"]
+    released = sorted({str(one.body["first"]["serial"]) for one in labels})
+    if serial is None or key_of(serial) in [key_of(one) for one in released]:
+        return []
+    return [fixed_stop(
+        "theatre.other_lens", "theatre", "Another lens than was released",
+        "Serial number " + str(serial) + " is recorded as implanted; the box released for this eye"
+        " was " + " / ".join(released) + ".",
+        "Find out which lens lies in this eye, and for whom it was. Correct the record if it is"
+        " misread.", [surgery.id],
+    )]  # fmt: skip
+
+
+def no_check(exam: Exam, surgery: Entry) -> list[Finding]:
+    """A lens was implanted without a check in theatre that two people stand by."""
+    problem = misfit(exam, surgery)
+    if problem is None:
+        return []
+    return [caution(
+        "theatre.unchecked", "theatre", "Implanted without a check in theatre", problem.text,
+        "Hold the label on the person\u2019s card against the order now, and record why.",
+        [surgery.id],
+    )]  # fmt: skip
+
+
+def misfit(exam: Exam, surgery: Entry) -> Misfit | None:
+    """Return why no check in theatre stands behind a surgery; None where one does."""
+    named = surgery.body.get("theatre_check")
+    if named is None:
+        reason = surgery.body.get("unchecked_reason")
+        return Misfit(None, "No reason was written." if reason is None else "Reason: " + reason)
+    for check in of_kind(exam.standing.live, IN_THEATRE, surgery.eye):
+        if check.id == named:
+            return wrong_with(exam, surgery, check)
+    return Misfit("theatre_check", "The check that it names is not here.")
+
+
+def wrong_with(exam: Exam, surgery: Entry, check: Entry) -> Misfit | None:
+    """Return in which point the check that a surgery names does not fit it; None in none."""
+    live = {one.id: one for one in exam.standing.live}
+    order, label = live.get(check.body["order"]), live.get(check.body["label"])
+    if check.body["outcome"] != "agrees" or order is None or label is None:
+        return Misfit("theatre_check", "The check that it names did not agree.")
+    if surgery.body["order"] not in (None, order.id):
+        return Misfit("order", "The check that it names was of another order.")
+    serial = surgery.body["serial"]
+    if serial is None or key_of(serial) != key_of(label.body["first"]["serial"]):
+        return Misfit("serial", "The check that it names was of another serial number.")
+    if not is_same_day(check, surgery.body["operated"]):
+        return Misfit("operated", "The check that it names was made on another day.")
+    if confirmation(exam, order, check) is None:
+        # Two keys push in their own time, so this may still be on its way: it is said, not refused.
+        return Misfit(None, "No second person confirmed the check that it names.")
+    return None
+
+
+def unchecked_json(exam: Exam, surgery: Entry) -> dict[str, object] | None:
+    """Return why no check in theatre stands behind a surgery, as it crosses the door."""
+    found = misfit(exam, surgery)
+    return None if found is None else {"field": found.field, "text": found.text}
+
+
+def is_same_day(check: Entry, operated: str) -> bool:
+    """Return whether a check was made on the day of surgery, by the calendar of the place."""
+    own = check.body["device_day"]
+    if own is not None:
+        return bool(own == operated)
+    return abs(days_from(check.wall, operated)) <= DAY_OF_ANOTHER_PLACE
