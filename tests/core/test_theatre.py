@@ -232,7 +232,7 @@ class TestSurgery:
 def test_the_timeline_says_what_happened() -> None:
     """One line each."""
     lines = [one["text"] for one in eye_of([*READY, listed(), CHECK, SECOND, STOPPED])["timeline"]]
-    assert "On the list of 2026-11-25" in lines
+    assert "On the list of 25 Nov 2026" in lines
     assert "Checked in theatre: it is the released lens" in lines
     assert "Checked in theatre: not implanted. Opened upside down." in lines
     assert "Confirmed in theatre by a second person" in lines

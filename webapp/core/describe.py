@@ -232,7 +232,7 @@ def box_line(entry: Entry) -> str:
 def listed_line(entry: Entry) -> str:
     """Return the day of the list that an eye was put on."""
     place = entry.body["place"]
-    text = "On the list of " + str(entry.body["operate_on"])
+    text = "On the list of " + day_words(entry.body["operate_on"])
     return text + ("" if place is None else ", " + str(place))
 
 

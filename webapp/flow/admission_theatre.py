@@ -9,6 +9,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
+from webapp.core.dates import day_words
 from webapp.flow import box_comparison, clock
 from webapp.flow.box_comparison import BadInput
 from webapp.flow.ledger import Ledger
@@ -44,7 +45,8 @@ def _listed(payload: Payload, ledger: Ledger) -> None:
     if listed is not None and listed["id"] != payload["replaces"]:
         raise Refused(
             "theatre.listed_twice",
-            f"This eye is on the list of {listed['operate_on']} already. Move it from there.",
+            f"This eye is on the list of {day_words(listed['operate_on'])} already. Move it from "
+            "there.",
         )
 
 

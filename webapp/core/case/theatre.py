@@ -9,6 +9,7 @@ from collections import namedtuple
 
 from webapp.core.case.boxes import Boxes, of_order
 from webapp.core.case.state import State
+from webapp.core.dates import day_words
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, fixed_stop
@@ -111,7 +112,7 @@ def words(known: Theatre, now: State) -> str:
         return "Not ready. " + str(now.why)
     if known.check is None:
         return "Ready for the check in theatre."
-    day = str(known.check.wall)[:10]
+    day = day_words(known.check.wall)
     if known.confirmed is None:
         return "Checked in theatre " + day + "; a second person has not confirmed it yet."
     return "Checked in theatre by two people, " + day + "."
