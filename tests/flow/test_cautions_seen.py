@@ -3,7 +3,7 @@
 import pytest
 
 from tests.desk.conftest import ReadyCase, case
-from tests.hospital import Hospital
+from tests.hospital import READINGS, WALL, Hospital
 from webapp.flow import cautions_seen
 from webapp.flow.cautions_seen import Answer
 from webapp.flow.refusal import Refused
@@ -75,6 +75,17 @@ class TestListing:
         case.surgeon.keep("plan.decline", person, "R", body)
         lines = cautions_seen.listing(hospital.actor("birch"))
         assert [(line.cases, line.acknowledged) for line in lines] == [(2, 1), (2, 1)]
+
+    def test_of_two_eyes(self, hospital: Hospital, case: ReadyCase) -> None:
+        """A caution that compares both eyes has its words too, though a plan is of one."""
+        person = case.camp.register(name="Tove Brandal", birth_year=1988, phone=None)
+        case.camp.measure(person, "R")
+        far = {**READINGS["reading.white_to_white"], "diameter_um": 12400}
+        case.camp.keep("reading.white_to_white", person, "L", {**far, "taken": WALL, "typed": {}})
+        request = case.camp.send_for_plan(person, "R")
+        case.surgeon.approve(person, "R", request)
+        titles = {line.code: line.title for line in cautions_seen.listing(hospital.actor("birch"))}
+        assert titles["D15.white_to_white"] == "The eyes differ: white-to-white"
 
     def test_is_the_auditors(self, hospital: Hospital) -> None:
         """Nobody else reads over all sites."""

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from webapp.flow import pseudonymous, recheck
+from webapp.flow import casefile, pseudonymous, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import payload_of
 from webapp.store import installation, journal
@@ -40,7 +40,7 @@ class CautionLine(NamedTuple):
 
     code: str
     title: str
-    """In the words of the calculation in use; empty where it does not say this any more."""
+    """In the words of the calculation in use; empty where it finds it in that eye no more."""
     cases: int
     acknowledged: int
     for_review: bool
@@ -112,12 +112,18 @@ def _answers() -> Iterator[Answer]:
 
 
 def _titles(answers: list[Answer]) -> dict[str, str]:
-    """Return code -> title, from the newest plan with that caution, computed again."""
+    """Return code -> title, from the newest plan with that caution.
+
+    A plan computed again knows the one eye only; what compares two eyes is in the person's fold.
+    """
     newest: dict[str, Answer] = {}
     for answer in sorted(answers, key=lambda one: one.received_at):
         newest.update(dict.fromkeys(_cautions(answer.shown), answer))
     found: dict[str, str] = {}
     for code, answer in newest.items():
         if code not in found:
+            person, eye = answer.case
+            now = casefile.current_fold(person)["eyes"][eye]["findings"]
+            found.update({finding["code"]: finding["title"] for finding in now})
             found.update(recheck.titles_now(answer.shown))
     return found
