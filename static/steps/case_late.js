@@ -61,11 +61,20 @@ export function lateBody(model, fold, acts) {
 }
 
 /**
+ * The records that ask for an answer, each once.
+ *
+ * @param {any} late
+ * @returns {Set<string>}
+ */
+const recordsOf = ({ unanswered }) =>
+  new Set(unanswered.map((/** @type {any} */ { record }) => record));
+
+/**
  * @param {Model} model
  * @param {any} fold
  */
 export function hasOwnRecord({ casefile, identity }, { late }) {
-  const seen = new Set(late.unanswered.map((/** @type {any} */ { record }) => record));
+  const seen = recordsOf(late);
   const entries = casefile?.entries ?? [];
   return entries.some(({ id, payload }) => seen.has(id) && payload.author === identity.user.id);
 }
@@ -76,8 +85,7 @@ export function hasOwnRecord({ casefile, identity }, { late }) {
  * @param {Acts} acts
  */
 function answer(model, { late }, acts) {
-  const seen = [...new Set(late.unanswered.map((/** @type {any} */ { record }) => record))].sort();
-  const body = { order: late.order, seen, answer: model.chosen };
+  const body = { order: late.order, seen: [...recordsOf(late)].sort(), answer: model.chosen };
   const sentence = "your answer goes to the base.";
   return keepConfirmed(model, { sheet: "late", kind: "late.answered", body, sentence }, acts);
 }

@@ -4,13 +4,13 @@ import math
 from collections import namedtuple
 
 from webapp.core.errors import BadInput
+from webapp.core.straight_line import fitted_line, slope_se
 from webapp.core.student import t_quantile
 
 # Loss in percent a year with its 95 % interval; years from time 0 until the floor, or None.
 Trend = namedtuple(
     "Trend", ("loss_percent_per_y", "low_percent_per_y", "high_percent_per_y", "years_to_floor")
 )
-Line = namedtuple("Line", ("intercept", "slope", "slope_se"))
 
 FEWEST_COUNTS = 3
 SHORTEST_SPAN_Y = 1.0
@@ -42,29 +42,6 @@ def minimum_count(
     return end_cells_per_mm2 * math.exp(loss_per_y * (end_age_y - age_y)) / kept
 
 
-def fitted_line(x: list[float], y: list[float]) -> Line:
-    """Return the least-squares line and the standard error of its slope, for 3 points or more.
-
-    ``y`` is taken from its first value, so that a constant series has a slope of exactly zero.
-    """
-    n = len(x)
-    x_mean, y_mean = 0.0, 0.0
-    for index in range(n):
-        x_mean += x[index] / n
-        y_mean += (y[index] - y[0]) / n
-    sxx, sxy = 0.0, 0.0
-    for index in range(n):
-        sxx += (x[index] - x_mean) * (x[index] - x_mean)
-        sxy += (x[index] - x_mean) * (y[index] - y[0] - y_mean)
-    slope = sxy / sxx
-    squares = 0.0
-    for index in range(n):
-        residual = y[index] - y[0] - y_mean - slope * (x[index] - x_mean)
-        squares += residual * residual
-    slope_se = math.sqrt(squares / (n - 2) / sxx)
-    return Line(y[0] + y_mean - slope * x_mean, slope, slope_se)
-
-
 def trend(time_y: list[float], cells_per_mm2: list[float], floor_cells_per_mm2: float) -> Trend:
     """Return the yearly loss of counts after surgery and when they would reach the floor.
 
@@ -84,7 +61,7 @@ def trend(time_y: list[float], cells_per_mm2: list[float], floor_cells_per_mm2: 
     if max(time_y) - min(time_y) < SHORTEST_SPAN_Y:
         raise BadInput("time_y", "the counts must span at least one year")
     line = fitted_line(time_y, [math.log(count) for count in cells_per_mm2])
-    reach = t_quantile(0.975, len(time_y) - 2.0) * line.slope_se
+    reach = t_quantile(0.975, len(time_y) - 2.0) * slope_se(line)
     falls = line.slope < 0.0
     return Trend(
         yearly_loss(line.slope),

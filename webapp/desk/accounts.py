@@ -28,7 +28,7 @@ bp.before_request(entry.require_sign_in)
 @bp.get("")
 def show() -> ResponseReturnValue:
     """List the accounts and the form for a new one."""
-    return _page(NewUserForm(formdata=None))
+    return _page()
 
 
 @bp.post("")
@@ -56,7 +56,7 @@ def add_role(user_id: str) -> ResponseReturnValue:
     """Give one more role at one site; one that takes two people waits for the second."""
     role, passphrase = _role_form(), ConfirmForm()
     if not (role.validate_on_submit() and passphrase.validate()):
-        return _page(NewUserForm(formdata=None), passphrase=passphrase, status=422)
+        return _page(passphrase=passphrase, status=422)
     new = RoleAt(role.role.data, role.site.data)
     return _confirmed(
         passphrase,
@@ -69,7 +69,7 @@ def remove_role(user_id: str) -> ResponseReturnValue:
     """Take one role at one site away; it acts at once."""
     role = _role_form()
     if not role.validate_on_submit():
-        return _page(NewUserForm(formdata=None), status=422)
+        return _page(status=422)
     granting.take(gate.current_actor(), user_id, RoleAt(role.role.data, role.site.data))
     return redirect(url_for(".show"))
 
@@ -79,7 +79,7 @@ def confirm_role(proposal: str) -> ResponseReturnValue:
     """Confirm a role that another administrator proposed; it is held from now on."""
     form = ConfirmForm()
     if not form.validate_on_submit():
-        return _page(NewUserForm(formdata=None), passphrase=form, status=422)
+        return _page(passphrase=form, status=422)
     return _confirmed(
         form, lambda: granting.confirm(gate.current_actor(), proposal, form.passphrase.data)
     )
@@ -117,7 +117,7 @@ def _confirmed(form: ConfirmForm, deed: Callable[[], object]) -> ResponseReturnV
         if refusal.field != "passphrase":
             raise
         form.passphrase.errors = [refusal.message]
-        return _page(NewUserForm(formdata=None), passphrase=form, status=422)
+        return _page(passphrase=form, status=422)
     return redirect(url_for(".show"))
 
 
@@ -130,17 +130,17 @@ def _role_form(blank: bool = False) -> RoleForm:
 
 
 def _page(
-    form: NewUserForm,
+    form: NewUserForm | None = None,
     role: RoleForm | None = None,
     passphrase: ConfirmForm | None = None,
     status: int = 200,
 ) -> ResponseReturnValue:
-    """Return the page with every account."""
+    """Return the page with every account; a form that is not given is shown empty."""
     rows = people.listing(gate.current_actor())
     page = render_template(
         "desk/accounts.html",
         rows=rows,
-        form=form,
+        form=form or NewUserForm(formdata=None),
         confirm_form=passphrase or ConfirmForm(formdata=None),
         pending=granting.pending(),
         names={row.user_id: row.name for row in rows},

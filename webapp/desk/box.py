@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.access import gate
 from webapp.desk import entry, shelf_label
-from webapp.desk.eyes import eye_of
+from webapp.desk.eyes import eye_of, other_eye
 from webapp.desk.forms.base import DeskForm
 from webapp.desk.forms.box import BoxForm, SecondForm
 from webapp.desk.moments import now
@@ -83,7 +83,7 @@ def checked(order_id: str, check_id: str) -> ResponseReturnValue:
     if found.order_id != order_id:
         raise NotFound("check")
     rows = sorted(found.answer["rows"], key=lambda row: row["outcome"] != "differs")
-    fellow = eye_of("L" if found.eye == "R" else "R")
+    fellow = other_eye(found.eye)
     return render_template(
         "desk/box_checked.html", **_around(order_id), check=found, rows=rows, fellow=fellow,
         agrees=found.answer["outcome"] == "agrees",

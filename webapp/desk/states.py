@@ -56,12 +56,11 @@ class NextStep(NamedTuple):
     text: str
     whom: str
     is_ours: bool
+    """Whether it is the base desk that acts."""
 
 
 def next_step(eyes: Mapping[str, Mapping[str, Any]]) -> NextStep:
     """Return what happens next for a person, the more pressing eye first."""
-    first = min(BOTH, key=lambda eye: PRESSING.index(eyes[eye.code]["state"]))
-    state = STATES[eyes[first.code]["state"]]
     for eye in BOTH:
         if eyes[eye.code].get("after_order"):
             return _after_order(eye, eyes[eye.code]["after_order"])
@@ -70,6 +69,8 @@ def next_step(eyes: Mapping[str, Mapping[str, Any]]) -> NextStep:
             return NextStep(f"Ask the supplier for the lens of the {eye.word}.", "Desk", True)
     if all(eyes[eye.code]["state"] == "approved" for eye in BOTH):
         return NextStep("Place both orders.", "Desk, one after the other", True)
+    first = min(BOTH, key=lambda eye: PRESSING.index(eyes[eye.code]["state"]))
+    state = STATES[eyes[first.code]["state"]]
     return NextStep(_worded(state, first), state.whom, state.code == "approved")
 
 

@@ -3,11 +3,11 @@
 import math
 from collections import namedtuple
 
-from webapp.core.endothelium import fitted_line
+from webapp.core.straight_line import fitted_line
 from webapp.core.student import t_quantile
 
-# scatter: residual standard deviation; reach: t quantile of n - 2 degrees of freedom.
-Fit = namedtuple("Fit", ("line", "n", "x_mean", "sxx", "scatter", "reach"))
+# line: as ``straight_line.Line``; reach: t quantile of n - 2 degrees of freedom.
+Fit = namedtuple("Fit", ("line", "reach"))
 FEWEST_DAYS = 3
 
 
@@ -20,15 +20,7 @@ def fit(x: list[float], y: list[float]) -> Fit | None:
     """
     if len(set(x)) < FEWEST_DAYS:
         return None
-    line, n, mean = fitted_line(x, y), len(x), 0.0
-    for one in x:
-        mean += one / n
-    sxx, squares = 0.0, 0.0
-    for index in range(n):
-        sxx += (x[index] - mean) * (x[index] - mean)
-        residual = y[index] - line.intercept - line.slope * x[index]
-        squares += residual * residual
-    return Fit(line, n, mean, sxx, math.sqrt(squares / (n - 2)), t_quantile(0.975, n - 2.0))
+    return Fit(fitted_line(x, y), t_quantile(0.975, len(x) - 2.0))
 
 
 def at(found: Fit, x: float) -> float:
@@ -41,6 +33,7 @@ def half_width(found: Fit, x: float) -> float:
 
     Source: t s sqrt(1 + 1/n + (x - mean)^2 / Sxx) with n - 2 degrees of freedom (textbook).
     """
-    from_mean = x - found.x_mean
-    spread = 1.0 + 1.0 / found.n + from_mean * from_mean / found.sxx
-    return float(found.reach * found.scatter * math.sqrt(spread))
+    line = found.line
+    from_mean = x - line.x_mean
+    spread = 1.0 + 1.0 / line.n + from_mean * from_mean / line.sxx
+    return float(found.reach * line.scatter * math.sqrt(spread))

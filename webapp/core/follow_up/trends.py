@@ -174,7 +174,7 @@ def said(trend: Trend, alike: list[Point], fitted: line.Fit | None) -> str:
     way = "up" if slope >= 0.0 else "down"
     size = shown(trend.kind, abs(slope)).replace("+", "")
     return (
-        "Line through " + str(fitted.n) + " readings: " + way + " by " + size + unit
+        "Line through " + str(fitted.line.n) + " readings: " + way + " by " + size + unit
         + " a year. One more reading now would lie between " + shown(trend.kind, low) + " and "
         + shown(trend.kind, high) + unit + " (95 in 100)."
     )  # fmt: skip
