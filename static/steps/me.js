@@ -155,8 +155,8 @@ function storageWords({ kept, usedBytes, quotaBytes }, acts) {
     no: "The browser has not promised to keep what is stored here: on a full phone it may delete it. Send often.",
     unknown: "The browser does not say whether it keeps what is stored here. Send often.",
   }[kept];
-  const size =
-    usedBytes === null ? "" : ` ${megabytes(usedBytes)} used of ${megabytes(quotaBytes ?? 0)}.`;
+  const most = quotaBytes === null ? "" : ` of ${megabytes(quotaBytes)}`;
+  const size = usedBytes === null ? "" : ` ${megabytes(usedBytes)} used${most}.`;
   return html`<p class="t-small">${words}${size}</p>
     ${kept === "yes" ? nothing : html`<button type="button" class="btn gap-top"
       @click=${() => void acts.keepStorage()}>Ask the browser again</button>`}`;

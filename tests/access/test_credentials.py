@@ -227,6 +227,18 @@ class TestPages:
         assert right.status_code == 302
         assert hospital.client().sign_in("ambler", NEW).status_code == 200
 
+    def test_guessing_while_confirming_waits_on_the_page(self, hospital: Hospital) -> None:
+        """The wait is said beside the passphrase, where the next try would be made."""
+        fenn, rook = Desk(hospital.client("fenn")), Desk(hospital.client("rook"))
+        fenn.get("/desk/resets")
+        fenn.post("/desk/resets", colleague="u-ambler", passphrase=PASSPHRASE)
+        page = rook.get("/desk/resets").text
+        address = re.search(r'action="(/desk/resets/[0-9a-f]{16}/confirm)"', page)
+        assert address
+        said = [rook.post(address[1], passphrase="wrong wrong wrong") for _ in range(8)]
+        assert {answer.status_code for answer in said} == {422}
+        assert "Too many" in said[-1].text and "Forgotten passphrases" in said[-1].text
+
     def test_a_proposal_can_be_taken_back(self, hospital: Hospital) -> None:
         """Then nobody can confirm it."""
         fenn = Desk(hospital.client("fenn"))

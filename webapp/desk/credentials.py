@@ -70,16 +70,13 @@ def propose() -> ResponseReturnValue:
 def confirm(proposal: str) -> ResponseReturnValue:
     """Confirm another's proposal and show the code, this once."""
     form = ConfirmForm()
-    if not form.validate_on_submit():
-        return _resets(_propose_form(blank=True), confirm_form=form, status=422)
-    try:
-        name, code = credentials.confirm(gate.current_actor(), proposal, form.passphrase.data)
-    except Refused as refusal:
-        if refusal.field not in form:
-            raise
-        form[refusal.field].errors = [refusal.message]
-        return _resets(_propose_form(blank=True), confirm_form=form, status=422)
-    return render_template("desk/reset_code.html", name=name, code=code)
+    made: list[tuple[str, str]] = []
+    if form.validate_on_submit() and _done(form, lambda: made.append(
+        credentials.confirm(gate.current_actor(), proposal, form.passphrase.data)
+    )):  # fmt: skip
+        name, code = made[0]
+        return render_template("desk/reset_code.html", name=name, code=code)
+    return _resets(_propose_form(blank=True), confirm_form=form, status=422)
 
 
 @bp.post("/resets/<string(length=16):proposal>/withdraw")
@@ -95,8 +92,10 @@ def _done(form: DeskForm, deed: Callable[[], None]) -> bool:
     try:
         deed()
     except Refused as refusal:
-        # A wait has no field of its own.
-        field = refusal.field or ("passphrase" if "passphrase" in form else "code")
+        field = refusal.field
+        if refusal.code == "sign_in.wait":
+            # A wait is about what was tried too often and names no field itself.
+            field = "passphrase" if "passphrase" in form else "code"
         if field not in form:
             raise
         form[field].errors = [refusal.message]
