@@ -23,6 +23,7 @@ import * as queue from "./steps/queue.js";
 import * as surgery from "./steps/surgery.js";
 import * as stuck from "./steps/stuck.js";
 import * as signIn from "./steps/sign_in.js";
+import * as visit from "./steps/visit.js";
 import * as working from "./steps/working.js";
 import * as urgent from "./steps/urgent.js";
 import { watchUrgent } from "./steps/urgent_watch.js";
@@ -51,6 +52,7 @@ const ROUTES = [
   [/^#\/person\/([^/]+)\/health$/, health],
   [/^#\/person\/([^/]+)\/registration$/, correctPerson],
   [/^#\/capture\/([^/]+)\/([RL])\/([a-z_]+)$/, capture],
+  [/^#\/visit\/([^/]+)\/([RL])(?:\/([a-z_]+))?$/, visit],
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
   [/^#\/working\/([^/]+)\/([RL])(?:\/([^/]+))?$/, working],
   [/^#\/surgery\/([^/]+)\/([RL])$/, surgery],

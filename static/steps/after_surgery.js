@@ -25,12 +25,23 @@ const MAY_BE_OPERATED = new Set(ORDERED);
 export function afterSurgery(id, eyes, user, maySign) {
   return EYES.map((eye) => {
     const { surgeries } = eyes[eye];
+    const lens = lensInEye(eyes[eye]);
     const isOwn = surgeries.some((/** @type {any} */ { author }) => author === user);
     const amend = isOwn ? amendLink(id, eye) : nothing;
-    if (surgeries.length === 1) return html`${followed(id, eye, surgeries[0])} ${amend}`;
-    if (surgeries.length > 1) return amend;
+    if (lens) return html`${followed(id, eye, lens)} ${amend}`;
+    if (surgeries.length > 0) return amend;
     return maySign && MAY_BE_OPERATED.has(eyes[eye].state) ? surgeryLink(id, eye) : nothing;
   });
+}
+
+/**
+ * Return the surgery of the lens in an eye; null where there is none, or more than one stands.
+ *
+ * @param {any} eye of a fold
+ */
+export function lensInEye({ surgeries }) {
+  const inEye = surgeries.filter((/** @type {any} */ { in_eye }) => in_eye !== 0);
+  return inEye.length === 1 ? inEye[0] : null;
 }
 
 /**
@@ -58,6 +69,8 @@ function followed(id, eye, { body, text, followups, schedule, trends }) {
     <p class="t-small">${eyeMark(eye)} ${text}${body.serial ? `, serial ${body.serial}` : ""}.
       ${body.event === "none" ? "" : body.note}</p>
     ${visitsOf(word, schedule)}
+    <p><a class="btn main wide" href="#/visit/${id}/${eye}">${eyeMark(eye)}<span>Take this visit,
+      ${word.toLowerCase()}</span></a></p>
     <ul class="rows" aria-label="After surgery, ${word.toLowerCase()}">
       ${FOLLOW_UPS.map((kind) => row(id, eye, kind, followups))}
     </ul>

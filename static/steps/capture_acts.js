@@ -4,10 +4,10 @@
  * @import { Model } from "./capture_model.js"
  */
 import { dropDraft, keepDraft } from "../store/drafts.js";
-import { press } from "../ui/entry.js";
-import { fieldOf } from "../ui/quantities.js";
+import { EMPTY, press } from "../ui/entry.js";
+import { fieldOf, isFollowUp } from "../ui/quantities.js";
 import { lowerFirst } from "../ui/words.js";
-import { keepReading, keepUnread, withdraw } from "./capture_keep.js";
+import { afterThis, keepReading, keepUnread, withdraw } from "./capture_keep.js";
 import { asked, draftKey, entryFor, MADE_NOW, noDraft } from "./capture_model.js";
 import { hintOf, spokenEntry, unusualNow, whyNot } from "./capture_words.js";
 import { go } from "./frame.js";
@@ -53,7 +53,14 @@ export function captureActs(model, redraw) {
       model.draft.entries[part.field] = entry;
       const isSign = key === "-" || key === "+";
       say(model.hint ?? spokenEntry(model, part.field), isSign ? 0 : SPEAK_MS);
+      if (endsNumber(model, key)) step(model, 1);
       changed();
+    },
+    /** A value with a key of its own. @param {string} digits */
+    type(digits) {
+      const { part } = asked(model);
+      model.draft.entries[part.field] = EMPTY;
+      for (const digit of digits) this.press(digit);
     },
     /** @param {string} value */
     choose(value) {
@@ -64,6 +71,26 @@ export function captureActs(model, redraw) {
       if (part.type === "choice" || value === MADE_NOW) step(model, 1);
       changed();
     },
+    /** A device that was used before is named by one tap. @param {string} device */
+    take(device) {
+      const { parts, index } = asked(model);
+      this.choose(device);
+      if (index < parts.length - 1) step(model, 1);
+      redraw();
+    },
+    /** A choice that closes a reading, or stands beside the number before it: it keeps, or goes on. @param {string} value */
+    answer(value) {
+      const { part } = asked(model);
+      if (model.asking || model.busy || (part.type === "number" && whyNot(model) !== null)) return redraw();
+      if (part.type === "number") step(model, 1);
+      const choice = asked(model).part;
+      model.draft.at = choice.field;
+      model.draft.choices[choice.field] = value;
+      store();
+      this.main();
+    },
+    /** In a visit: what cannot be read today is left out. */
+    leaveOut: () => go(afterThis(model)),
     /** @param {string} field */
     goTo(field) {
       model.draft.at = field;
@@ -153,6 +180,20 @@ export function captureActs(model, redraw) {
 
 /** @param {Model} model */
 const isElsewhere = (model) => model.mode !== "entry" || model.asking !== null;
+
+/**
+ * After surgery a quarter that was tapped ends its number, unless that is unusual or the last one.
+ * A point on a keyboard ends nothing: another digit follows it.
+ *
+ * @param {Model} model
+ * @param {string} key
+ */
+function endsNumber(model, key) {
+  const { parts, index } = asked(model);
+  const isTapped = /^[.][0-9]{2}$/.test(key);
+  if (!isTapped || !isFollowUp(model.kind) || index === parts.length - 1) return false;
+  return whyNot(model) === null && unusualNow(model) === null;
+}
 
 /**
  * @param {Model} model

@@ -8,10 +8,11 @@ import { dropDraft } from "../store/drafts.js";
 import { keepRecord, NotKept, recordOf } from "../store/journal.js";
 import { typedText } from "../ui/entry.js";
 import { eyeWord } from "../ui/eyes.js";
-import { fieldOf, isFollowUp, partsOf, quantityLabel } from "../ui/quantities.js";
+import { fieldOf, isFollowUp, partsOf, quantityLabel, slugOf } from "../ui/quantities.js";
 import { readingSentence } from "../ui/readings.js";
 import { go } from "./frame.js";
 import { callsNow } from "./urgent_told.js";
+import { nextOfVisit, noteKept } from "./visit_run.js";
 import { bodyOfDraft, draftKey, foldEye, lookAgain, noDraft, rememberDevice, surgeryOf } from "./capture_model.js";
 
 const NOT_JUDGED =
@@ -39,7 +40,43 @@ export async function keepReading(model, reason) {
     id = kept.id;
     return readingSentence(eye, kind, stored?.payload.body);
   });
-  if (id && isFollowUp(kind)) await judgeNow(model, id);
+  if (id && model.visit) goOn(model, id);
+  else if (id && isFollowUp(kind)) await judgeNow(model, id);
+}
+
+/**
+ * Go to the next quantity of the visit; what was kept is said back there, and judged.
+ *
+ * @param {Model} model
+ * @param {string} id of the reading that was kept
+ */
+function goOn(model, id) {
+  const { visit, eye, kind, kept, readings } = model;
+  const body = readings.find((one) => one.id === id)?.payload.body;
+  if (visit && kept && body) noteKept(visit, eye, kind, { kept: { ...kept, id }, body });
+  go(afterThis(model));
+}
+
+/**
+ * Return the address of what comes next in a visit.
+ *
+ * @param {Model} model
+ */
+export function afterThis(model) {
+  const next = nextOfVisit(model.kind, surgeryOf(model));
+  return `#/visit/${model.id}/${model.eye}/${next ? slugOf(next) : "done"}`;
+}
+
+/**
+ * What was kept in a visit is judged as soon as the calculation has seen it.
+ *
+ * @param {Model} model
+ */
+export function judgeVisit({ visit, eye, id, eyeFold }) {
+  if (!visit) return;
+  const { kept, last } = visit.eyes[eye];
+  if (!eyeFold && last && !last.sentence.endsWith(NOT_JUDGED)) last.sentence += NOT_JUDGED;
+  if ([...kept.values()].some((one) => callsNow(eyeFold, one.id))) go(`#/urgent/${id}/${eye}`);
 }
 
 /**

@@ -7,6 +7,7 @@
  * @import { Entry } from "../ui/entry.js"
  * @import { Eye } from "../ui/eyes.js"
  * @import { Part } from "../ui/quantities.js"
+ * @import { Visit } from "./visit_run.js"
  */
 import { readDraft } from "../store/drafts.js";
 import { entriesOfPerson } from "../store/journal.js";
@@ -14,7 +15,9 @@ import { personHere } from "../store/people.js";
 import { EMPTY, recorded } from "../ui/entry.js";
 import { liveReadings } from "../ui/live_readings.js";
 import { constantsOf, fieldOf, isFollowUp, partsOf, slugOf } from "../ui/quantities.js";
+import { lensInEye } from "./after_surgery.js";
 import { openCasefile } from "./casefile.js";
+import { saidBefore } from "./visit_run.js";
 
 /**
  * @typedef {object} Draft what is typed and not kept
@@ -41,6 +44,7 @@ import { openCasefile } from "./casefile.js";
  * @property {string | null} trouble
  * @property {string | null} warnedOf the unusual value that Enter has already warned of
  * @property {boolean} busy
+ * @property {Visit | null} visit that this reading is one of
  */
 
 /** A value left behind may belong to the other eye, or to another moment. */
@@ -70,14 +74,16 @@ export function isBegun(draft) {
  * @param {Eye} eye
  * @param {string} kind
  * @param {Identity} identity
+ * @param {Visit | null} visit
  * @returns {Promise<Model>}
  */
-export async function openModel(id, eye, kind, identity) {
+export async function openModel(id, eye, kind, identity, visit) {
   const [person, draft] = await Promise.all([personHere(id), readDraft(draftKey(id, eye, kind))]);
   const eyeSummary = person?.summary?.eyes[eye];
   const model = {
-    ...{ identity, person, id, eye, kind, draft: draft ?? noDraft() },
-    ...{ readings: [], devices: [], eyeFold: null, kept: null, asking: null, busy: false },
+    ...{ identity, person, id, eye, kind, visit, draft: draft ?? newDraft(kind, visit) },
+    ...{ readings: [], devices: [], eyeFold: visit?.eyes[eye].fold ?? null },
+    ...{ kept: null, asking: null, busy: false },
     ...{
       mode: /** @type {"entry"} */ ("entry"),
       spoken: "",
@@ -90,7 +96,21 @@ export async function openModel(id, eye, kind, identity) {
   const isWanted = eyeSummary?.wanted.some((/** @type {any} */ need) => need.kind === kind);
   const opensList = model.readings.length > 1 || (model.readings.length === 1 && !isWanted);
   const hint = isBegun(draft) ? LEFT_BEHIND : null;
-  return { ...model, hint, mode: opensList && !draft ? "readings" : "entry" };
+  return { ...model, hint, mode: opensList && !draft && !visit ? "readings" : "entry" };
+}
+
+/**
+ * Return an empty draft; in a visit with what was said before in it, and at the first question left.
+ *
+ * @param {string} kind
+ * @param {Visit | null} visit
+ * @returns {Draft}
+ */
+function newDraft(kind, visit) {
+  if (!visit) return noDraft();
+  const choices = saidBefore(visit, kind, partsOf(kind, constantsOf(kind)));
+  const left = partsOf(kind, { ...constantsOf(kind), ...choices }).find(({ field }) => !(field in choices));
+  return { ...noDraft(), choices, at: left?.field ?? null };
 }
 
 /**
@@ -112,10 +132,7 @@ export async function lookAgain(model) {
  * @param {Model} model
  * @returns {any}
  */
-export function surgeryOf({ eyeFold }) {
-  const found = eyeFold?.surgeries ?? [];
-  return found.length === 1 ? found[0] : null;
-}
+export const surgeryOf = ({ eyeFold }) => (eyeFold ? lensInEye(eyeFold) : null);
 
 /**
  * Of readings after surgery only those of the lens that is in the eye now stand here.
@@ -138,6 +155,7 @@ export async function foldEye(model) {
   try {
     const { fold: answer } = await openCasefile(model.id);
     model.eyeFold = answer.eyes[model.eye];
+    if (model.visit) model.visit.eyes[model.eye].fold = model.eyeFold;
     model.readings = ofThisLens(model, model.readings);
   } catch {
     // The strip of the person's page says that the calculation is off; taking readings goes on.

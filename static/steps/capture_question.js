@@ -7,9 +7,13 @@
  */
 import { html, nothing } from "lit-html";
 import { textField } from "../ui/form.js";
-import { keypad } from "../ui/keypad.js";
-import { choicesOf, fieldOf, isFollowUp } from "../ui/quantities.js";
-import { entryFor, isDay, MADE_EARLIER, MADE_NOW } from "./capture_model.js";
+import { keepFocus, keypad } from "../ui/keypad.js";
+import { choicesOf, fieldOf, isFollowUp, partsOf } from "../ui/quantities.js";
+import { lowerFirst } from "../ui/words.js";
+import { asked, bodyOfDraft, entryFor, isDay, MADE_EARLIER, MADE_NOW } from "./capture_model.js";
+
+/** Common practice: where trial frames and phoropters sit. @type {Record<string, string[]>} */
+const COMMON = { vertex_um: ["10.0", "11.0", "12.0", "13.0", "14.0"] };
 
 /**
  * Return what one part of a reading is answered with: keys, choices, a day or a device.
@@ -22,12 +26,27 @@ export function questionView(model, part, acts) {
   if (part.type === "choice") return choiceView(model, part, acts);
   if (part.type === "device") return deviceView(model, acts);
   if (part.type === "date") return dateView(model, part, acts);
-  return keypad({
+  return html`${commonValues(part, acts)}${keypad({
     field: fieldOf(model.kind, part.field),
     entry: entryFor(model, part.field),
     onKey: acts.press,
     onCannotRead: isFollowUp(model.kind) ? null : () => acts.ask("cannot-read"),
-  });
+  })}`;
+}
+
+/**
+ * Values that most readings have stand as keys of their own, none before the others.
+ *
+ * @param {Part} part
+ * @param {Acts} acts
+ */
+function commonValues({ field, label }, acts) {
+  const values = COMMON[field];
+  if (!values) return nothing;
+  return html`<div class="common" role="group" aria-label="${label}, common values" @mousedown=${keepFocus}>
+    ${values.map((text) => html`<button type="button" class="key"
+      @click=${() => acts.type(text.replace(".", ""))}>${text}</button>`)}
+  </div>`;
 }
 
 /**
@@ -37,6 +56,7 @@ export function questionView(model, part, acts) {
  */
 function choiceView(model, part, acts) {
   const choices = choicesOf(model.kind, part.field);
+  const isLast = closes(model);
   return html`<div class="ask-first stack" role="group" aria-label=${part.label}>
     <p class="t-title">${part.label}</p>
     ${choices.map(
@@ -45,7 +65,7 @@ function choiceView(model, part, acts) {
         words,
       ]) => html`<button type="button" class="btn full"
         aria-pressed=${model.draft.choices[part.field] === value}
-        @click=${() => acts.choose(value)}>${words}</button>`,
+        @click=${() => (isLast ? acts.answer(value) : acts.choose(value))}>${isLast ? answerWords(model, part, value, words) : words}</button>`,
     )}
     ${isFollowUp(model.kind) ? nothing : html`<button type="button" class="btn quiet"
       @click=${() => acts.ask("cannot-read")}>Can’t read</button>`}
@@ -99,14 +119,14 @@ function whenMade(chosen, label, isEarlier, acts) {
  * @param {Model} model
  * @param {Acts} acts
  */
-function deviceView({ draft, devices }, acts) {
+function deviceView({ draft, devices, kind }, acts) {
   const chosen = draft.choices["device"] ?? "";
   return html`<div class="ask-first stack">
     ${devices.length > 0 ? html`<p class="t-small soft">Used lately here</p>` : nothing}
     <div class="choices">
       ${devices.map(
         (device) => html`<button type="button" class="btn" aria-pressed=${chosen === device}
-        @click=${() => acts.choose(device)}>${device}</button>`,
+        @click=${() => (isFollowUp(kind) ? acts.take(device) : acts.choose(device))}>${device}</button>`,
       )}
     </div>
     <div class="field">
@@ -116,5 +136,46 @@ function deviceView({ draft, devices }, acts) {
         .value=${chosen} @input=${(/** @type {any} */ event) => acts.choose(event.target.value)}
         @keydown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && acts.enter()} />
     </div>
+  </div>`;
+}
+
+/**
+ * Say whether the question being asked is a choice that ends a reading after surgery: its answers
+ * are then the buttons that keep.
+ *
+ * @param {Model} model
+ */
+export function closes(model) {
+  const { parts, index, part } = asked(model);
+  return isFollowUp(model.kind) && part.type === "choice" && index === parts.length - 1;
+}
+
+/**
+ * Return what the button of an answer says: that it keeps, where nothing is asked after it.
+ *
+ * @param {Model} model
+ * @param {Part} part
+ * @param {string} value
+ * @param {string} words
+ */
+function answerWords({ kind, draft }, { field }, value, words) {
+  const answers = bodyOfDraft(kind, { ...draft, choices: { ...draft.choices, [field]: value } });
+  return partsOf(kind, answers).at(-1)?.field === field ? `Keep: ${lowerFirst(words)}` : words;
+}
+
+/**
+ * Return the buttons of a choice that follows a number after surgery, so that both take one page;
+ * null where something else follows.
+ *
+ * @param {Model} model
+ * @param {Acts} acts
+ */
+export function choicesBeside(model, acts) {
+  const { parts, index, part } = asked(model);
+  const next = parts[index + 1];
+  if (!isFollowUp(model.kind) || part.type !== "number" || next?.type !== "choice") return null;
+  return html`<div class="beside" role="group" aria-label=${next.label}>
+    ${choicesOf(model.kind, next.field).map(([value, words]) => html`<button type="button"
+      class="btn main" @click=${() => acts.answer(value)}>${answerWords(model, next, value, words)}</button>`)}
   </div>`;
 }

@@ -10,7 +10,7 @@ import { html, nothing } from "lit-html";
 import { recorded } from "../ui/entry.js";
 import { eyeBand, eyeWord, otherEye } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
-import { notKeptLine } from "../ui/kept_line.js";
+import { keptLine, notKeptLine } from "../ui/kept_line.js";
 import { age } from "../ui/moments.js";
 import { shown } from "../ui/numbers.js";
 import { pageHead } from "../ui/page.js";
@@ -19,7 +19,7 @@ import { slits } from "../ui/slits.js";
 import { emptyLine } from "../ui/waiting.js";
 import { lowerFirst } from "../ui/words.js";
 import { asked, entryFor, LEFT_BEHIND } from "./capture_model.js";
-import { questionView } from "./capture_question.js";
+import { choicesBeside, closes, questionView } from "./capture_question.js";
 import { hero, readBack } from "./capture_value.js";
 import { unusualNow, whyNot } from "./capture_words.js";
 import { readingsView } from "./capture_readings.js";
@@ -34,7 +34,8 @@ export function captureView(model, acts) {
   const { person, eye, kind, id } = model;
   if (!person) return html`<main>${emptyLine("This person is not on this phone.")}</main>`;
   const title = `${quantityLabel(kind)}, ${eyeWord(eye).toLowerCase()}`;
-  const otherHref = `#/capture/${id}/${otherEye(eye)}/${slugOf(kind)}`;
+  const step = model.visit ? "visit" : "capture";
+  const otherHref = `#/${step}/${id}/${otherEye(eye)}/${slugOf(kind)}`;
   return html`${pageHead({
     title,
     back: { href: `#/person/${id}`, label: `${person.name}, ${age(person)}` },
@@ -55,7 +56,7 @@ export function captureView(model, acts) {
 function entryView(model, acts) {
   const { parts, index, part } = asked(model);
   const warning = unusualNow(model);
-  return html`<div class="entry">
+  return html`${keptBefore(model)}<div class="entry">
       <h2 class="ask"><span>${quantityLabel(model.kind)}</span>${countWords(model, part, acts)}</h2>
       ${parts.length > 1 ? partBar(parts, index, acts) : nothing}
       ${part.type === "number" ? hero(model, part) : nothing} ${readBack(model, part)}
@@ -64,7 +65,17 @@ function entryView(model, acts) {
     ${model.hint ? hintBlock(model, acts) : nothing}
     ${warning ? findingBlock({ level: "caution", title: "Unusual.", text: warning, do: "Read it again." }) : nothing}
     ${questionView(model, part, acts)}
-    <div class="dock">${mainButton(model, acts, warning !== null)}</div>`;
+    ${closes(model) ? nothing : html`<div class="dock">${dockButtons(model, acts, warning !== null)}</div>`}`;
+}
+
+/**
+ * In a visit the reading before is said back on the page of the next, until something is typed there.
+ *
+ * @param {Model} model
+ */
+function keptBefore({ visit, eye, draft }) {
+  const last = visit?.eyes[eye].last;
+  return last && Object.keys(draft.entries).length === 0 ? keptLine(last.instant, last.sentence) : nothing;
 }
 
 /**
@@ -103,7 +114,9 @@ function partBar(parts, index, acts) {
  * @param {Part} part
  * @param {Acts} acts
  */
-function countWords({ readings, draft }, part, acts) {
+function countWords({ readings, draft, visit }, part, acts) {
+  // What was read at an earlier visit is no first reading of this one.
+  if (visit) return html`<button type="button" class="link look" @click=${() => acts.leaveOut()}>Leave it out</button>`;
   const hidden = readings.length === 1 ? "first one hidden" : "others hidden";
   const words = draft.replaces ? "a correction" : `reading ${readings.length + 1}`;
   const isRepeat = readings.length > 0 && !draft.replaces;
@@ -122,6 +135,16 @@ function countWords({ readings, draft }, part, acts) {
 function lookButton({ replaces }, acts) {
   return html`<button type="button" class="link look" @click=${() => acts.showReadings()}>${
     replaces ? "Give up the correction" : "Show what is kept"}</button>`;
+}
+
+/**
+ * @param {Model} model
+ * @param {Acts} acts
+ * @param {boolean} isUnusual
+ */
+function dockButtons(model, acts, isUnusual) {
+  const isSound = !model.busy && !isUnusual && whyNot(model) === null;
+  return (isSound ? choicesBeside(model, acts) : null) ?? mainButton(model, acts, isUnusual);
 }
 
 /**

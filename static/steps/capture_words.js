@@ -28,9 +28,11 @@ const ZERO_IS_180 = "Axis 0 and axis 180 are one direction; it is kept as 180.";
  * @returns {string | null}
  */
 export function whyNot(model) {
-  const { part } = asked(model);
+  const { part, parts, index } = asked(model);
   if (isFollowUp(model.kind) && !surgeryOf(model)) {
-    return model.eyeFold ? "No surgery is on record for this eye" : "Looking for the surgery";
+    if (model.eyeFold) return "No surgery is on record for this eye";
+    // Nobody waits for it before the reading is to be kept.
+    if (index === parts.length - 1) return "Looking for the surgery";
   }
   if (part.type === "number") {
     return inOtherUnit(model, notYet(fieldOf(model.kind, part.field), entryFor(model, part.field)));

@@ -75,12 +75,14 @@ const FIELDS = /** @type {Record<string, string[]>} */ ({
   lens_rise: ["reference", "rise_um", "device"],
   pupil: ["light", "diameter_um"],
   angle: ["method", "grade", "angle_deg"],
-  after_acuity: ["correction", "logmar_c"],
+  after_acuity: ["logmar_c", "correction"],
   after_refraction: REFRACTION,
-  after_vault: ["light", "vault_um", "device"],
+  after_vault: ["light", "device", "vault_um"],
+  after_pressure: ["device", "iop_dmmHg"],
+  after_endothelial_count: ["device", "ecd_pmm2"],
   after_pupil: ["light", "diameter_um"],
   after_angle: ["method", "grade", "angle_deg"],
-  after_axis_seen: ["method", "seen_axis_deg"],
+  after_axis_seen: ["seen_axis_deg", "method"],
 });
 
 /** A field is asked only where the answers so far call for it. */
