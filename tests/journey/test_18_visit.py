@@ -24,7 +24,8 @@ MOST_S = 60
 POINT_S, THINK_S = 1.1, 1.35
 COUNT_TAPS = """() => {
   window.taps = 0;
-  document.addEventListener("click", ({ isTrusted }) => { window.taps += isTrusted ? 1 : 0; }, true);
+  const count = ({ isTrusted }) => { window.taps += isTrusted ? 1 : 0; };
+  document.addEventListener("click", count, true);
 }"""
 # One tap each; a text of digits is one tap a digit. Invented values of an ordinary eye.
 VISIT = {
