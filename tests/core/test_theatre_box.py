@@ -22,6 +22,7 @@ from tests.core.theatre import (
     TRACE,
     box_check,
     ended,
+    listed,
 )
 from tests.core_runtime import Core
 
@@ -198,3 +199,20 @@ def test_a_recorded_check_alone(core: Core) -> None:
     answer = json.loads(core("door", "call", json.dumps(request))["value"])
     assert answer == asked(core)["box"]
     assert GS in SCAN
+
+
+def test_a_sheet_of_paper_is_told_from_an_old_one(core: Core) -> None:
+    """H45: what the code of a sheet rests on is compared with what stands now."""
+    day = listed()
+    code = f"lampside-theatre/1:{ORDER['id']}:{day['id']}:{BOX['id']}"
+    entries = [*READY, day]
+    assert asked(core, entries)["sheet"] is None
+    assert asked(core, entries, sheet=code)["sheet"]["current"] == 1
+    moved = listed("2026-11-27", replaces=day["id"], reason="Moved")
+    for more in ([moved], [ended()], [cancelled(ORDER)]):
+        assert asked(core, [*entries, *more], sheet=code)["sheet"]["current"] == 0
+    other = code.replace(str(ORDER["id"]), "e" * 64)
+    assert "another eye or person" in asked(core, entries, sheet=other)["sheet"]["text"]
+    digest = f"lampside-order/1:{records.DIGEST}:{ORDER['id']}"
+    assert asked(core, entries, sheet=digest)["sheet"]["current"] == 1
+    assert asked(core, entries, sheet=digest.replace("d", "e"))["sheet"]["current"] == 0

@@ -236,11 +236,13 @@ def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, objec
     this = fold["eyes"][eye]
     received = [entry.received_at for entry in entries if entry.eye == eye]
     levels = [finding["level"] for finding in this["findings"]]
+    theatre = this["theatre"]
     schedule = follow_ups.calling_for(this["surgeries"])
     return {
         "urgent": sum(one["open"] for one in this["urgent"]),
         "follow": schedule["state"] if schedule else "",
         "follow_due": schedule["due"] if schedule else "",
+        "operate_on": theatre["listed"]["operate_on"] if theatre and theatre["listed"] else "",
         "eye": eye,
         "state": this["state"],
         "state_why": this["state_why"] or "",

@@ -6,6 +6,7 @@ Phone and server ask the same, so that a check is judged alike on both.
 from webapp.core.box.seat import SEATS, view
 from webapp.core.box.theatre import compared, released_of, seen_of
 from webapp.core.case.casefile import fold
+from webapp.core.case.theatre_sheet import sheet_json
 from webapp.core.entry import Entry
 from webapp.core.errors import BadInput
 from webapp.core.lens_words import Lens, as_json, lens_of, lens_text, read_back
@@ -42,7 +43,7 @@ def question(
         today: ``YYYY-MM-DD``.
         asked: ``order`` and ``days``; of what was read so far ``eye_said``, ``code``, ``trace``,
             ``second_trace``, ``printed_same``, ``incision_meridian_deg``, each null where it was
-            not read yet.
+            not read yet; ``sheet``, what the code of a printed sheet says, or null.
 
     Raises:
         BadInput: with the field that cannot be used.
@@ -74,6 +75,8 @@ def question(
         if label is not None:
             box = compared(lens_of(order.body["lens"]), released_of(eye, label.body), seen)
     answer["box"] = box
+    sheet = asked.get("sheet")
+    answer["sheet"] = sheet_json(found, sheet) if isinstance(sheet, str) else None
     answer["outcome"] = "stop" if stops or box is None else box["outcome"]
     return answer
 

@@ -45,15 +45,18 @@ class CaseRow(Row):
     """How it stands with its visits after surgery: due, overdue, lost; empty without one."""
     follow_due = CharField(default="")
     """The day for which that visit was planned."""
+    operate_on = CharField(default="")
+    """The day of the theatre's list that this eye is on; empty without one."""
 
     class Meta:
-        """Listed by site and state, and by what is urgent or due after surgery."""
+        """Listed by site and state, by what is urgent or due, and by the day of surgery."""
 
         primary_key = CompositeKey("person", "eye")
         indexes = (
             (("site", "state", "since"), False),
             (("urgent", "site"), False),
             (("follow", "site", "follow_due"), False),
+            (("operate_on", "site"), False),
         )
 
 

@@ -1,0 +1,60 @@
+"""Eyes on a day's list of the theatre, and those that could be put on one."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from peewee import fn
+
+from webapp.store.database import rows_of
+from webapp.store.projections.cases import CaseRow, PersonRow
+
+
+class TheatreLine(NamedTuple):
+    """One eye with whose it is."""
+
+    person: str
+    eye: str
+    site: str
+    name: str
+    village: str
+    camp_code: str
+    state: str
+    operate_on: str
+
+
+COLUMNS = (
+    CaseRow.person, CaseRow.eye, CaseRow.site, PersonRow.name, PersonRow.village,
+    PersonRow.camp_code, CaseRow.state, CaseRow.operate_on,
+)  # fmt: skip
+
+
+def on(sites: Iterable[str], day: str) -> list[TheatreLine]:
+    """Return the eyes of these sites on the list of a day, by name."""
+    return _lines(_joined(sites).where(CaseRow.operate_on == day))
+
+
+def days(sites: Iterable[str], first: str) -> list[tuple[str, int]]:
+    """Return each day from a first one on that has eyes on its list, with how many."""
+    query = (
+        CaseRow.select(CaseRow.operate_on, fn.COUNT(CaseRow.person))
+        .where(CaseRow.site << list(sites), CaseRow.operate_on >= first)
+        .group_by(CaseRow.operate_on)
+        .order_by(CaseRow.operate_on)
+    )
+    return [(str(day), int(count)) for day, count in rows_of(query)]
+
+
+def off(sites: Iterable[str], states: Iterable[str], limit: int) -> list[TheatreLine]:
+    """Return the eyes in some states that are on no list, by name."""
+    query = _joined(sites).where(CaseRow.operate_on == "", CaseRow.state << list(states))
+    return _lines(query.limit(limit))
+
+
+def _joined(sites: Iterable[str]):  # type: ignore[no-untyped-def]  # noqa: ANN202 - peewee's own
+    joined = CaseRow.select(*COLUMNS).join(PersonRow, on=(PersonRow.person == CaseRow.person))
+    return joined.where(CaseRow.site << list(sites))
+
+
+def _lines(query) -> list[TheatreLine]:  # type: ignore[no-untyped-def]  # noqa: ANN001 - as above
+    ordered = query.order_by(PersonRow.name, CaseRow.person, CaseRow.eye)
+    return [TheatreLine(*row) for row in rows_of(ordered)]
