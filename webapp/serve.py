@@ -6,7 +6,7 @@ import sys
 from flask import Flask
 from waitress import create_server
 
-from webapp import options
+from webapp import catching_up, options
 from webapp.app import create_app
 from webapp.built_files import is_built
 from webapp.flow import audit, desk_key
@@ -76,5 +76,6 @@ def serve(app: Flask, listen: str) -> None:
     # One connection stays open: when the last one closes, SQLite empties its log into the file,
     # and each request would pay for that.
     with database.connection():
+        catching_up.start()
         server.print_listen("Serving on http://{}:{}")
         server.run()

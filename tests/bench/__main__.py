@@ -6,7 +6,7 @@
 import argparse
 import sys
 
-from tests.bench import cold_start, growth, plan, slow_uploads, sync
+from tests.bench import cold_start, growth, plan, slow_uploads, sync, worklist
 
 BENCHMARKS = {
     "cold-start": cold_start.run,
@@ -14,6 +14,7 @@ BENCHMARKS = {
     "sync": sync.run,
     "growth": growth.run,
     "slow-uploads": slow_uploads.run,
+    "worklist": worklist.run,
 }
 
 

@@ -4,7 +4,7 @@ import sqlite3
 from itertools import islice
 from pathlib import Path
 
-from tests.bench import background, bare_sqlite, camp_records, senders, sync
+from tests.bench import background, bare_sqlite, camp_records, many_people, senders, sync
 from tests.bench.background import Background
 from tests.bench.camp_records import CampPhone
 from tests.bench.plan import REFERENCE
@@ -76,3 +76,23 @@ def test_the_background_is_numbered_on_and_no_id_comes_twice(tmp_path: Path) -> 
         "SELECT COUNT(*) FROM journal WHERE kind = 'person.registered'"
     ).fetchone()
     assert database.execute("SELECT COUNT(*) FROM person_row").fetchone() == (registered,)
+
+
+def test_copies_of_a_person_share_no_id_and_are_like_nobody() -> None:
+    """Neither ids nor names, sounds or phones come twice, in columns and inside payloads."""
+    old, record = "0193a5c0-0001-7000-8000-000000000001", "a" * 64
+    original = {
+        "person_row": [{"person": old, "name": "Orla Fen", "words": "orla fen", "fold": record}],
+        "journal": [
+            {"id": record, "n": 3, "payload": f'{{"person":"{old}","phone":null}}'.encode()}
+        ],
+        "case_row": [{"state": "queued"}, {"state": "followed"}],
+    }
+    made = list(many_people.copies([original], 40))
+    assert len(made) == 40
+    rows = [person["person_row"][0] for person in made]
+    for column in ("person", "fold", "name", "name_key", "sound_key", "phone_key"):
+        assert len({row[column] for row in rows}) == 40, column
+    assert all(record not in row["fold"] and old not in row["person"] for row in rows)
+    assert all(row["person"].encode() in one["journal"][0]["payload"]
+               for row, one in zip(rows, made, strict=True))  # fmt: skip

@@ -1,11 +1,16 @@
 """The worklist: each eye in its state, found in any script, only at one's own sites."""
 
+from contextlib import nullcontext
+from datetime import timedelta
+
 import pytest
 
 from tests.hospital import Hospital, person_body, width_body
-from webapp.flow import casefile, folding, worklist
+from webapp import catching_up
+from webapp.flow import casefile, clock, folding, joined, worklist
 from webapp.flow.actor import RoleAt
 from webapp.flow.refusal import NotFound
+from webapp.flow.worklist import Sought
 
 WIDTH = "reading.white_to_white"
 
@@ -84,6 +89,70 @@ class TestRows:
         assert worklist.rows(nobody) == []
         nobody = nobody._replace(roles=(RoleAt("desk", "upper-glen"),))
         assert worklist.rows(nobody) == []
+
+
+class TestPeople:
+    """A page of people, each once, with the fold as it is now."""
+
+    def test_pages_join_on_and_nobody_comes_twice(self, hospital: Hospital) -> None:
+        """The longest-waiting first; the last page holds the rest."""
+        camp = hospital.phone()
+        people = [camp.register(name=f"Person {one}", birth_year=1980 + one) for one in range(5)]
+        fenn, found = hospital.actor("fenn"), []
+        for first in (0, 2, 4):
+            found.append([line.person for line in worklist.people(fenn, Sought(), first, 2)])
+        assert [len(page) for page in found] == [2, 2, 1]
+        assert sorted(person for page in found for person in page) == sorted(people)
+
+    def test_one_camp_only_and_no_camp_of_others(self, hospital: Hospital) -> None:
+        """A filter narrows what may be read, and never widens it."""
+        here = hospital.phone().register()
+        there = hospital.phone(site="north-quay").register(name="Sefton Gale", birth_year=1971)
+
+        def at(name: str, site: str) -> list[str]:
+            sought = Sought(site=site)
+            return [line.person for line in worklist.people(hospital.actor(name), sought, 0, 9)]
+
+        assert at("fenn", "saltpan") == [here]
+        assert at("fenn", "north-quay") == [there]
+        assert at("quill", "saltpan") == []
+        fenn = hospital.actor("fenn")
+        assert sum(worklist.counts(fenn, site="north-quay").values()) == 2
+        assert sum(worklist.counts(fenn).values()) == 4
+
+    def test_a_new_day_keeps_nobody_waiting_and_shows_nothing_old(
+        self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """A list makes some folds again, shows each as of now, and says that others wait."""
+        camp, fenn = hospital.phone(), hospital.actor("fenn")
+        for one in range(4):
+            camp.register(name=f"Person {one}", birth_year=1980 + one)
+        worklist.counts(fenn)
+        assert worklist.is_up_to_date(fenn)
+        tomorrow = (clock.utc_now() + timedelta(days=1)).strftime("%Y-%m-%d")
+        monkeypatch.setattr(clock, "today", lambda: tomorrow)
+        monkeypatch.setattr(casefile, "AT_ONCE", 1)
+        lines = worklist.people(fenn, Sought(), 0, 9)
+        assert not worklist.is_up_to_date(fenn)
+        for line in lines:
+            assert line.fold == folding.fold_entries(
+                joined.entries_of(line.person), folding.in_force()
+            )
+        with monkeypatch.context() as quiet:
+            # Its own connection would be another one of an open test.
+            quiet.setattr(catching_up.database, "connection", nullcontext)
+            catching_up.catch_up()
+        assert worklist.is_up_to_date(fenn)
+
+    def test_what_changed_is_never_left_for_later(
+        self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """However many records came in, counts are made from all of them."""
+        monkeypatch.setattr(casefile, "AT_ONCE", 1)
+        camp = hospital.phone()
+        for one in range(3):
+            camp.register(name=f"Person {one}", birth_year=1980 + one)
+        assert worklist.counts(hospital.actor("fenn"))["measuring"] == 6
 
 
 class TestFile:

@@ -78,8 +78,11 @@ def _page(
 ) -> ResponseReturnValue:
     """Return the page, with what came of the orders that were just placed."""
     actor = gate.current_actor()
+    more_approved, more_open = order_batch.left_out(actor)
     page = render_template(
         "desk/orders.html",
+        more_approved=more_approved,
+        more_open=more_open,
         ready=order_batch.ready(actor),
         open_orders=order_batch.open_orders(actor),
         chosen=[".".join(one) for one in chosen],

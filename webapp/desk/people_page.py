@@ -4,11 +4,11 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from webapp.desk.states import ORDERED
-from webapp.flow import casefile, worklist
+from webapp.flow import worklist
 from webapp.flow.actor import Actor
+from webapp.flow.worklist import PersonLine, Sought
 
 PEOPLE_A_PAGE = 50
-EYES_OF_ONE = 2
 
 
 class EyeCell(NamedTuple):
@@ -48,40 +48,32 @@ class Page(NamedTuple):
     has_more: bool
 
 
-def page(actor: Actor, state: str, query: str, number: int, overdue: bool = False) -> Page:
-    """Return page ``number``, 1 for the first, of the people with an eye in ``state``.
+def page(actor: Actor, sought: Sought, number: int) -> Page:
+    """Return page ``number``, 1 for the first, of the people with such an eye.
 
     Args:
         actor: who asks; only their sites are read.
-        state: a state of a case, or an empty text for all.
-        query: words of a search, or an empty text.
+        sought: which eyes.
         number: 1 or more.
-        overdue: whether only people with a late order are wanted.
     """
-    last = number * PEOPLE_A_PAGE
-    most = EYES_OF_ONE * last + EYES_OF_ONE
-    eyes = worklist.rows(actor, state, query, most, overdue)
-    since: dict[str, str | None] = {}
-    for eye in eyes:
-        since.setdefault(eye.person, eye.since)
-    people = list(since)
-    shown = people[last - PEOPLE_A_PAGE : last]
-    rows = [_row(casefile.person_file(actor, person), since[person]) for person in shown]
-    return Page(rows, number, has_more=len(people) > last)
+    first = (number - 1) * PEOPLE_A_PAGE
+    found = worklist.people(actor, sought, first, PEOPLE_A_PAGE + 1)
+    rows = [_row(line) for line in found[:PEOPLE_A_PAGE]]
+    return Page(rows, number, has_more=len(found) > PEOPLE_A_PAGE)
 
 
-def _row(file: casefile.PersonFile, since: str | None) -> Row:
+def _row(line: PersonLine) -> Row:
     """Return one person's row."""
-    person = file.fold["person"]
+    person = line.fold["person"]
     return Row(
-        person=file.person,
+        person=line.person,
         name=person["name"],
         birth_date=person["birth_date"],
         birth_year=person["birth_year"],
         camp_code=person["camp_code"],
-        site_title=file.site_title,
-        since=since,
-        eyes={code: _cell(file.fold["eyes"][code]) for code in ("R", "L")},
+        site_title=line.site_title,
+        since=line.since,
+        eyes={code: _cell(line.fold["eyes"][code]) for code in ("R", "L")},
     )
 
 

@@ -28,7 +28,14 @@ def show() -> ResponseReturnValue:
     site = request.args.get("site", "")
     site = site if site in sites else ""
     rows = recall.listed(actor, site)
-    return render_template("desk/recall.html", rows=rows, sites=sites, site=site, how=HOW)
+    return render_template(
+        "desk/recall.html",
+        rows=rows,
+        sites=sites,
+        site=site,
+        how=HOW,
+        most=recall.MOST_OF_ONE_STATE,
+    )
 
 
 @bp.get(f"/<uuid:person>/{EYE}")

@@ -8,6 +8,7 @@ from webapp.desk import entry, people_page
 from webapp.desk.silence import silent_devices
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
 from webapp.flow import credentials, people, urgent, worklist
+from webapp.flow.worklist import Sought
 
 LONGEST_QUERY = 80
 
@@ -17,31 +18,44 @@ bp.before_request(entry.require_sign_in)
 
 @bp.get("/")
 def show() -> ResponseReturnValue:
-    """List people by state or by search, 50 a page, with what happens next and by whom."""
+    """List people by state, camp or search, 50 a page, with what happens next and by whom."""
     actor = gate.current_actor()
-    state = request.args.get("state", "")
-    state = state if state in STATES else ""
-    query = request.args.get("q", "").strip()[:LONGEST_QUERY]
-    late = request.args.get("late") == "1"
-    page = people_page.page(actor, state, query, _page_number(), late)
+    sites = dict(people.sites())
+    mine = {site: title for site, title in sites.items() if actor.may_read(site)}
+    sought = _sought(mine)
+    page = people_page.page(actor, sought, _page_number())
     return render_template(
         "desk/worklist.html",
         urgent=urgent.waiting(actor),
-        counts=worklist.counts(actor, query),
+        counts=worklist.counts(actor, sought.query, sought.site),
         stream=STREAM,
         aside=ASIDE,
-        state=STATES.get(state),
-        late=late,
-        late_count=worklist.overdue_count(actor, query),
-        query=query,
+        state=STATES.get(sought.state),
+        late=sought.overdue,
+        late_count=worklist.overdue_count(actor, sought.query, sought.site),
+        query=sought.query,
+        site=sought.site,
+        mine=mine,
+        up_to_date=worklist.is_up_to_date(actor),
         page=page,
         rows=[
             (row, next_step({code: cell._asdict() for code, cell in row.eyes.items()}))
             for row in page.rows
         ],
-        sites=dict(people.sites()),
+        sites=sites,
         silent=silent_devices(actor),
         resets=credentials.notices(actor),
+    )
+
+
+def _sought(mine: dict[str, str]) -> Sought:
+    """Return what the address asks for; a state or a site that is none of theirs is all."""
+    state, site = request.args.get("state", ""), request.args.get("site", "")
+    return Sought(
+        state if state in STATES else "",
+        request.args.get("q", "").strip()[:LONGEST_QUERY],
+        request.args.get("late") == "1",
+        site if site in mine else "",
     )
 
 

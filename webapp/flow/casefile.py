@@ -3,11 +3,11 @@
 import hashlib
 import json
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from webapp.core_bundle import core_sha256
-from webapp.flow import clock, folding, follow_ups, joined, recheck
+from webapp.flow import clock, folding, follow_ups, joined, likeness, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.calculation import as_entry, ask
 from webapp.flow.folding import fold_entries
@@ -147,15 +147,49 @@ def current_fold(person: str) -> Fold:
     return fold_entries(joined.entries_of(person), folding.in_force())
 
 
+def current_folds(people: Iterable[str]) -> dict[str, Fold]:
+    """Return person -> fold as ``current_fold`` gives it, for all of these people at once."""
+    wanted = list(people)
+    kept = cases.folds_of(wanted, _computed_for(folding.in_force()))
+    return {
+        person: json.loads(kept[person]) if person in kept else current_fold(person)
+        for person in wanted
+    }
+
+
 def refresh_sites(sites: frozenset[str]) -> None:
     """Bring the folds of everybody at these sites up to date."""
-    computed_for = _computed_for(folding.in_force())
-    while people := cases.out_of_date(sites, computed_for, AT_ONCE):
+    while not refresh_some(sites):
+        pass
+
+
+def refresh_for_a_list(sites: frozenset[str]) -> None:
+    """Bring the folds up to date about whom records came in, and some that are of another day.
+
+    After midnight, and after an update, every fold is of before then: a list that made all of them
+    again first would keep its reader waiting for minutes. ``webapp.catching_up`` makes the rest.
+    """
+    while people := cases.changed(sites, AT_ONCE):
         refresh(people)
+    refresh_some(sites)
+
+
+def refresh_some(sites: frozenset[str]) -> bool:
+    """Bring a few folds of these sites up to date; return whether all of them are now."""
+    people = cases.out_of_date(sites, _computed_for(folding.in_force()), AT_ONCE)
+    refresh(people)
+    return len(people) < AT_ONCE
+
+
+def is_up_to_date(sites: frozenset[str]) -> bool:
+    """Say whether every fold of these sites is of today, this core and this reference."""
+    return not cases.out_of_date(sites, _computed_for(folding.in_force()), 1)
 
 
 def refresh(people: list[str]) -> None:
     """Fold these people again where records have come in since, and keep the results."""
+    if not people:
+        return
     in_force = folding.in_force()
     computed_for = _computed_for(in_force)
     fresh = []
@@ -216,7 +250,8 @@ def _found_by(row: cases.PersonRow, entries: list[Entry]) -> dict[str, str]:
     body = json.loads(mine[-1].payload)["body"]
     shown = {name: body[name] for name in ("name", "village", "camp_code")}
     texts = [text for entry in live for text in _texts(json.loads(entry.payload)["body"])]
-    return {**shown, "listed_at": listed_at, "words": " ".join(words_of(" ".join(texts)))}
+    words = " ".join(words_of(" ".join(texts)))
+    return {**shown, **likeness.keys_of(body), "listed_at": listed_at, "words": words}
 
 
 def _registrations(entries: list[Entry]) -> list[Entry]:

@@ -40,6 +40,20 @@ class Likeness(NamedTuple):
     reasons: list[str]
 
 
+def keys_of(body: dict[str, Any]) -> dict[str, str]:
+    """Return the columns by which somebody like a person is found: a likeness shares one of them.
+
+    Args:
+        body: of a registration.
+    """
+    words = plain(body["name"])
+    return {
+        "name_key": " ".join(words),
+        "sound_key": " ".join(sorted(soundex(word) for word in words)),
+        "phone_key": digits(body["phone"]),
+    }
+
+
 def likeness(one: Known, other: Known) -> Likeness:
     """Return how alike two registrations are."""
     found = [*_name(one.body, other.body), *_birth(one.body, other.body),

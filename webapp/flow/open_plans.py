@@ -6,7 +6,8 @@ from typing import NamedTuple
 from webapp.core_bundle import core_sha256
 from webapp.flow import casefile, recheck
 from webapp.store import installation, journal
-from webapp.store.projections import cases
+from webapp.store.projections import case_lists
+from webapp.store.projections.case_lists import Wanted
 
 OPEN = {"queued": "request", "approved": "approval"}
 """State of an eye -> the record that holds its plan then."""
@@ -34,7 +35,7 @@ def of_other_cores() -> list[OpenPlan]:
     casefile.refresh_sites(sites)
     found = []
     for state, what in OPEN.items():
-        for line in cases.lines(sites, state, [], limit=EVERY):
+        for line in case_lists.lines(Wanted(sites, state=state), EVERY):
             plan = _plan(line.person, line.eye, what)
             if plan is not None:
                 found.append(plan)

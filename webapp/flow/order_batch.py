@@ -9,7 +9,9 @@ from webapp.flow.refusal import NotFound, Refused
 from webapp.store.projections import cases, orders
 
 MOST = 100
-"""Eyes or orders on one page."""
+"""Eyes or orders handed in at once."""
+SHOWN = 50
+"""Eyes of one state on the page: the longest-waiting are worked off first."""
 AT_SUPPLIER = ("ordered", "confirmed")
 
 
@@ -63,11 +65,15 @@ class Open(NamedTuple):
 def ready(actor: Actor) -> list[Ready]:
     """Return the approved eyes of this person's sites, the longest-waiting first."""
     found = []
-    for row in worklist.rows(actor, "approved", limit=MOST):
-        file = casefile.person_file(actor, row.person)
-        approval = file.fold["eyes"][row.eye]["approval"]
+    rows = worklist.rows(actor, "approved", limit=SHOWN)
+    folds = casefile.current_folds({row.person for row in rows})
+    for row in rows:
+        fold = folds[row.person]
+        approval = fold["eyes"][row.eye]["approval"]
+        if approval is None:  # Taken back since the rows were read.
+            continue
         entries = joined.entries_of(row.person)
-        conditions = order_conditions.all_of(file.fold, entries, row.eye)
+        conditions = order_conditions.all_of(fold, entries, row.eye)
         fails = tuple(one for one in conditions if not one.ok)
         found.append(
             Ready(
@@ -76,6 +82,13 @@ def ready(actor: Actor) -> list[Ready]:
             )
         )  # fmt: skip
     return found
+
+
+def left_out(actor: Actor) -> tuple[int, int]:
+    """Return how many approved eyes, and how many at the supplier, are not on the page."""
+    counts = worklist.counts(actor)
+    over = {state: max(0, counts[state] - SHOWN) for state in ("approved", *AT_SUPPLIER)}
+    return over["approved"], sum(over[state] for state in AT_SUPPLIER)
 
 
 def place_each(actor: Actor, asked: list[Asked], passphrase: str) -> list[Answer]:
@@ -107,9 +120,13 @@ def open_orders(actor: Actor) -> list[Open]:
     """Return the orders that wait at the supplier, the longest-waiting first."""
     found = []
     for state in AT_SUPPLIER:
-        for row in worklist.rows(actor, state, limit=MOST):
-            eye = casefile.current_fold(row.person)["eyes"][row.eye]
+        rows = worklist.rows(actor, state, limit=SHOWN)
+        folds = casefile.current_folds({row.person for row in rows})
+        for row in rows:
+            eye = folds[row.person]["eyes"][row.eye]
             standing, late = eye["order"], eye["overdue"]
+            if standing is None:
+                continue
             found.append(
                 Open(
                     standing["id"], row.person, row.eye, row.name, row.camp_code, row.site_title,
@@ -117,9 +134,5 @@ def open_orders(actor: Actor) -> list[Open]:
                     late["text"] if late else "",
                 )
             )  # fmt: skip
-    return sorted(found, key=lambda one: _number(one.order_id))
-
-
-def _number(order_id: str) -> int:
-    line = orders.find(order_id)
-    return int(line.number) if line else 0
+    numbers = orders.numbers_of({one.order_id for one in found})
+    return sorted(found, key=lambda one: numbers.get(one.order_id, 0))

@@ -84,7 +84,7 @@ def _plan_agrees(entry: Entry) -> Condition:
 
 def _no_live_order(entries: list[Entry], eye: str) -> Condition:
     people = sorted({entry.person for entry in entries if entry.person})
-    live = [line for line in orders.of_people(people, eye) if line.live]
+    live = orders.has_live(people, eye)
     text = "This eye has a live order already." if live else "This eye has no live order."
     return Condition(not live, text, "order.twice")
 

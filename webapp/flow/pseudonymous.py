@@ -6,7 +6,8 @@ from webapp.flow import audit, casefile
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import NotFound, Refused
 from webapp.store import installation
-from webapp.store.projections import cases
+from webapp.store.projections import case_lists, cases
+from webapp.store.projections.case_lists import Wanted
 
 LIST = "case.list_pseudonymous"
 IDENTIFY = "case.identify"
@@ -48,13 +49,13 @@ def listing(actor: Actor) -> list[CaseLine]:
     actor.require(LIST)
     titles = installation.site_titles()
     sites = frozenset(titles)
-    casefile.refresh_sites(sites)
+    casefile.refresh_for_a_list(sites)
     return [
         CaseLine(
             row.person, row.eye, titles.get(row.site, row.site), row.state, row.since,
             row.stops, row.cautions,
         )
-        for row in cases.lines(sites, "", [], MOST)
+        for row in case_lists.lines(Wanted(sites), MOST)
     ]  # fmt: skip
 
 

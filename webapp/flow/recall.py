@@ -14,7 +14,7 @@ from webapp.store.projections import cases, follow_up_lines
 
 CONTACT = "recall.contact"
 ROLES = ("desk", "optometrist", "surgeon")
-MOST_OF_ONE_STATE = 200
+MOST_OF_ONE_STATE = 50
 """Longer lists are worked off from their top, where the longest waiting are."""
 
 
@@ -45,17 +45,20 @@ def listed(actor: Actor, site: str = "") -> list[RecallEye]:
     if site:
         sites &= {site}
     recheck.run_waiting(sites)
-    casefile.refresh_sites(sites)
+    casefile.refresh_for_a_list(sites)
     titles = installation.site_titles()
-    return [
-        _eye(line, titles)
+    lines = [
+        line
         for state in CALLING
         for line in follow_up_lines.calling(sites, state, MOST_OF_ONE_STATE)
     ]
+    folds = casefile.current_folds({line.person for line in lines})
+    return [_eye(line, folds[line.person], titles) for line in lines]
 
 
-def _eye(line: follow_up_lines.FollowUpLine, titles: dict[str, str]) -> RecallEye:
-    fold = casefile.current_fold(line.person)
+def _eye(
+    line: follow_up_lines.FollowUpLine, fold: dict[str, Any], titles: dict[str, str]
+) -> RecallEye:
     surgeries = fold["eyes"][line.eye]["surgeries"]
     schedule = dict(calling_for(surgeries) or {})
     contacts = [one for surgery in surgeries for one in surgery["contacts"]]

@@ -32,7 +32,7 @@ def waiting(actor: Actor) -> list[UrgentEye]:
     """Return every eye at the actor's sites with an urgent reading that waits for an answer."""
     sites = actor.sites_for("case.read")
     recheck.run_waiting(sites)
-    casefile.refresh_sites(sites)
+    casefile.refresh_for_a_list(sites)
     titles = installation.site_titles()
     return [
         UrgentEye(

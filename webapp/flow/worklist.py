@@ -1,11 +1,12 @@
 """The base desk's worklist: eyes by state, and people found by name, village, code or phone."""
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from webapp.flow import casefile, recheck
+from webapp.flow import casefile, joined, recheck
 from webapp.flow.actor import Actor
 from webapp.store import installation
-from webapp.store.projections import cases, plan_checks
+from webapp.store.projections import case_lists, cases, plan_checks
+from webapp.store.projections.case_lists import Wanted
 
 STATES = (
     "approved", "stale", "conflict", "queued", "returned", "ready", "measuring",
@@ -35,20 +36,39 @@ class WorklistRow(NamedTuple):
     """``agrees``, ``differs``, ``unknown_core``, ``waiting`` or an empty text without a plan."""
 
 
-def rows(
-    actor: Actor, state: str = "", query: str = "", limit: int = 200, overdue: bool = False
-) -> list[WorklistRow]:
+class PersonLine(NamedTuple):
+    """One person, as the list of people shows them."""
+
+    person: str
+    site_title: str
+    since: str | None
+    """When the newest record of the longest-waiting eye that was looked for was received."""
+    fold: dict[str, Any]
+
+
+class Sought(NamedTuple):
+    """What a list is asked for."""
+
+    state: str = ""
+    """One of STATES, or an empty text for all."""
+    query: str = ""
+    """Words to find in name, village, camp code or phone, any script; empty for all."""
+    overdue: bool = False
+    """Whether only eyes whose order is late are wanted."""
+    site: str = ""
+    """One of the reader's sites, or an empty text for all of them."""
+
+
+def rows(actor: Actor, state: str = "", query: str = "", limit: int = 200) -> list[WorklistRow]:
     """Return the eyes this person may see, the longest-waiting first.
 
     Args:
         actor: who asks; only sites where they work as desk, surgeon or optometrist are listed.
-        state: one of STATES, or an empty text for all.
-        query: words to find in name, village, camp code or phone, any script; empty for all.
+        state: as in ``Sought``.
+        query: as in ``Sought``.
         limit: most rows returned.
-        overdue: whether only eyes whose order is late are wanted.
     """
-    sites = _up_to_date_sites(actor)
-    found = cases.lines(sites, state, casefile.words_of(query), limit, overdue)
+    found = case_lists.lines(_wanted(actor, Sought(state, query)), limit)
     results = plan_checks.newest_by_eye({line.person for line in found})
     titles = installation.site_titles()
     return [
@@ -61,19 +81,46 @@ def rows(
     ]
 
 
-def counts(actor: Actor, query: str = "") -> dict[str, int]:
+def people(actor: Actor, sought: Sought, first: int, limit: int) -> list[PersonLine]:
+    """Return the people with such an eye, the longest-waiting first; every fold is as of now.
+
+    Args:
+        actor: as for ``rows``.
+        sought: which eyes.
+        first: how many people come before the first one returned.
+        limit: most people returned.
+    """
+    found = case_lists.people(_wanted(actor, sought), first, limit)
+    # Whose earlier registration is where this reader may not look is listed all the same.
+    homes = {person: joined.home_of(person) if at else person for person, _, at in found}
+    folds = casefile.current_folds(homes.values())
+    sites, titles = cases.sites_of(homes.values()), installation.site_titles()
+    return [
+        PersonLine(homes[person], titles.get(sites[homes[person]], ""), since, folds[homes[person]])
+        for person, since, _ in found
+    ]
+
+
+def counts(actor: Actor, query: str = "", site: str = "") -> dict[str, int]:
     """Return how many eyes are in each of STATES (zeros included), under the same scoping."""
-    found = cases.state_counts(_up_to_date_sites(actor), casefile.words_of(query))
+    found = case_lists.state_counts(_wanted(actor, Sought(query=query, site=site)))
     return {state: found.get(state, 0) for state in STATES}
 
 
-def overdue_count(actor: Actor, query: str = "") -> int:
+def overdue_count(actor: Actor, query: str = "", site: str = "") -> int:
     """Return how many eyes have an order that is late, under the same scoping."""
-    return cases.overdue_count(_up_to_date_sites(actor), casefile.words_of(query))
+    return case_lists.count(_wanted(actor, Sought(query=query, overdue=True, site=site)))
 
 
-def _up_to_date_sites(actor: Actor) -> frozenset[str]:
-    sites = actor.sites_for("case.read")
-    recheck.run_waiting(sites)
-    casefile.refresh_sites(sites)
-    return sites
+def is_up_to_date(actor: Actor) -> bool:
+    """Say whether counts and order are those of today, not of the day before or another core."""
+    return casefile.is_up_to_date(actor.sites_for("case.read"))
+
+
+def _wanted(actor: Actor, sought: Sought) -> Wanted:
+    mine = actor.sites_for("case.read")
+    recheck.run_waiting(mine)
+    casefile.refresh_for_a_list(mine)
+    sites = mine & {sought.site} if sought.site else mine
+    words = tuple(casefile.words_of(sought.query))
+    return Wanted(sites, words, sought.state, sought.overdue, reader=mine)

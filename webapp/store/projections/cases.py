@@ -1,9 +1,9 @@
 """What the worklist shows: a person's fold as last computed, and one row for each eye."""
 
 from collections.abc import Iterable
-from typing import Any, NamedTuple
+from typing import Any
 
-from peewee import CharField, CompositeKey, IntegerField, TextField, fn
+from peewee import CharField, CompositeKey, IntegerField, TextField
 
 from webapp.store.database import Row, rows_among, rows_of, run
 
@@ -12,18 +12,27 @@ class PersonRow(Row):
     """One person: where they belong, words to find them by, and the fold as last computed."""
 
     person = CharField(primary_key=True)
-    site = CharField(index=True)
+    site = CharField()
     name = CharField(default="")
     village = CharField(default="")
     camp_code = CharField(default="")
     words = TextField(default="")
     listed_at = CharField(default="")
     """The site that lists this person under an earlier registration of theirs; else empty."""
+    name_key = CharField(default="", index=True)
+    """The name as likenesses compare it; empty until the lists were made, and then everybody's."""
+    sound_key = CharField(default="", index=True)
+    phone_key = CharField(default="", index=True)
     fold = TextField(default="")
     changes = IntegerField(default=0)
     """Raised with every record about this person, so that a slow fold cannot pass as fresh."""
-    computed_for = CharField(default="", index=True)
+    computed_for = CharField(default="")
     """What the fold was computed for (day, core, reference); empty when records came since."""
+
+    class Meta:
+        """Found by what the fold was computed for, at some sites: the lists ask each time."""
+
+        indexes = ((("site", "computed_for"), False),)
 
 
 class CaseRow(Row):
@@ -32,6 +41,8 @@ class CaseRow(Row):
     person = CharField()
     eye = CharField(1)
     site = CharField()
+    listed_at = CharField(default="")
+    """Of the person's row: beside it, so that lists need not look there."""
     state = CharField()
     state_why = TextField()
     since = CharField(null=True)
@@ -53,27 +64,12 @@ class CaseRow(Row):
 
         primary_key = CompositeKey("person", "eye")
         indexes = (
-            (("site", "state", "since"), False),
+            # Whole, so that counting and sorting twenty thousand reads nothing else.
+            (("site", "state", "is_overdue", "listed_at", "since", "person"), False),
             (("urgent", "site"), False),
             (("follow", "site", "follow_due"), False),
             (("operate_on", "site"), False),
         )
-
-
-class CaseLine(NamedTuple):
-    """A case row joined with its person."""
-
-    person: str
-    eye: str
-    site: str
-    name: str
-    village: str
-    camp_code: str
-    state: str
-    state_why: str
-    since: str | None
-    stops: int
-    cautions: int
 
 
 def sites_of(persons: Iterable[str]) -> dict[str, str]:
@@ -94,17 +90,43 @@ def mark_changed(persons: Iterable[str]) -> None:
 
 
 def out_of_date(sites: Iterable[str], computed_for: str, limit: int) -> list[str]:
-    """Return people of these sites whose fold was not computed for this."""
-    query = PersonRow.select(PersonRow.person).where(
-        PersonRow.site << list(sites), PersonRow.computed_for != computed_for
-    )
+    """Return people of these sites whose fold was not computed for this, the changed ones first."""
+    # Two ranges of an index, asked apart: databases read the whole table for an inequality.
+    mine, made_for = PersonRow.site << list(sites), PersonRow.computed_for
+    before = _some(mine & (made_for < computed_for), limit)
+    return before + _some(mine & (made_for > computed_for), limit - len(before))
+
+
+def changed(sites: Iterable[str], limit: int) -> list[str]:
+    """Return people of these sites about whom records came in since their fold was computed."""
+    # Days begin with a digit; a range again, since almost nobody has the empty text.
+    return _some((PersonRow.site << list(sites)) & (PersonRow.computed_for < "0"), limit)
+
+
+def _some(condition: Any, limit: int) -> list[str]:  # noqa: ANN401 - peewee's own
+    query = PersonRow.select(PersonRow.person).where(condition)
     return [row[0] for row in rows_of(query.limit(limit))]
 
 
-def everybody() -> list[PersonRow]:
-    """Return every registered person, with what a list finds them by and without their fold."""
-    columns = (PersonRow.person, PersonRow.site, PersonRow.name, PersonRow.words)
-    return list(PersonRow.select(*columns))
+def alike(name_key: str, sound_key: str, phone_key: str) -> list[str]:
+    """Return everybody who shares one of these keys, and who was not listed yet."""
+    near = "SELECT person FROM person_row WHERE name_key = '' OR name_key = ? OR sound_key = ?"
+    if not phone_key:
+        return [row[0] for row in run(near, name_key, sound_key)]
+    return [row[0] for row in run(f"{near} OR phone_key = ?", name_key, sound_key, phone_key)]
+
+
+def alike_as_kept(person: str) -> list[str] | None:
+    """Return the same for somebody by their own keys; None where these may not be of now."""
+    keys = "SELECT name_key, sound_key, phone_key FROM person_row WHERE person = ?"
+    kept = run(f"{keys} AND name_key <> '' AND computed_for <> ''", person)
+    return alike(*kept[0]) if kept else None
+
+
+def folds_of(persons: Iterable[str], computed_for: str) -> dict[str, str]:
+    """Return person -> fold for those of these people whose fold was computed for this."""
+    found = rows_among("person, computed_for, fold", "person_row", "person", persons)
+    return {person: fold for person, made_for, fold in found if made_for == computed_for}
 
 
 def find(person: str) -> PersonRow | None:
@@ -126,56 +148,5 @@ def keep(row: PersonRow, columns: dict[str, str], cases: list[dict[str, object]]
     if PersonRow.update(columns).where(still_true).execute():
         CaseRow.delete().where(CaseRow.person == row.person).execute()
         for case in cases:
-            CaseRow.create(person=row.person, site=row.site, **case)
-
-
-def lines(
-    sites: Iterable[str], state: str, words: list[str], limit: int, overdue: bool = False
-) -> list[CaseLine]:
-    """Return cases of these sites, in this state if one is named, matching every word.
-
-    Args:
-        sites: the sites.
-        state: a state, or an empty text for all.
-        words: what must be found, each.
-        limit: most cases returned.
-        overdue: whether only cases whose order is late are wanted.
-    """
-    query = _matching(
-        CaseRow.select(
-            CaseRow.person, CaseRow.eye, CaseRow.site, PersonRow.name, PersonRow.village,
-            PersonRow.camp_code, CaseRow.state, CaseRow.state_why, CaseRow.since, CaseRow.stops,
-            CaseRow.cautions,
-        ),
-        sites, words,
-    )  # fmt: skip
-    if state:
-        query = query.where(CaseRow.state == state)
-    if overdue:
-        query = query.where(CaseRow.is_overdue == 1)
-    # The two databases put nulls at different ends unless told.
-    oldest = CaseRow.since.asc(nulls="FIRST")
-    ordered = query.order_by(oldest, CaseRow.person, CaseRow.eye).limit(limit)
-    return [CaseLine(*row) for row in rows_of(ordered)]
-
-
-def state_counts(sites: Iterable[str], words: list[str]) -> dict[str, int]:
-    """Return state -> number of eyes among the cases of these sites that match every word."""
-    query = _matching(CaseRow.select(CaseRow.state, fn.COUNT(CaseRow.eye)), sites, words)
-    return dict(rows_of(query.group_by(CaseRow.state)))
-
-
-def overdue_count(sites: Iterable[str], words: list[str]) -> int:
-    """Return how many of these cases have an order that is late."""
-    query = _matching(CaseRow.select(fn.COUNT(CaseRow.eye)), sites, words)
-    return int(rows_of(query.where(CaseRow.is_overdue == 1))[0][0])
-
-
-def _matching(query: Any, sites: Iterable[str], words: list[str]) -> Any:  # noqa: ANN401 - as rows_of
-    query = query.join(PersonRow, on=(PersonRow.person == CaseRow.person))
-    # Once for each person, unless the earlier registration is where the reader may not look.
-    elsewhere = PersonRow.listed_at.not_in(list(sites))
-    query = query.where(CaseRow.site << list(sites), elsewhere)
-    for word in words:
-        query = query.where(PersonRow.words.contains(word))
-    return query
+            listed_at = columns["listed_at"]
+            CaseRow.create(person=row.person, site=row.site, listed_at=listed_at, **case)

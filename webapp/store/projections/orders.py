@@ -1,8 +1,10 @@
 """Orders: one row for each, with the rule that an eye has at most one live order."""
 
+from collections.abc import Iterable
+
 from peewee import CharField, IntegerField, fn
 
-from webapp.store.database import Row
+from webapp.store.database import Row, rows_among, run
 
 
 class OrderLine(Row):
@@ -45,6 +47,19 @@ def of_people(people: list[str], eye: str) -> list[OrderLine]:
     """Return the orders of an eye under any of these registrations, in the same order."""
     query = OrderLine.select().where(OrderLine.person << people, OrderLine.eye == eye)
     return list(query.order_by(OrderLine.live.desc(), OrderLine.number.desc()))
+
+
+def has_live(people: list[str], eye: str) -> bool:
+    """Say whether an eye has a live order under any of these registrations."""
+    return any(
+        run("SELECT 1 FROM order_line WHERE person = ? AND eye = ? AND live = 1", person, eye)
+        for person in people
+    )
+
+
+def numbers_of(order_ids: Iterable[str]) -> dict[str, int]:
+    """Return order -> the number it got here."""
+    return dict(rows_among("order_id, number", "order_line", "order_id", order_ids))
 
 
 def next_number() -> int:

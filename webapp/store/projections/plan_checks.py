@@ -22,12 +22,17 @@ class PlanCheck(Row):
     site = CharField()
     position = IntegerField(index=True)
     """Rises with every plan received, so that the newest of an eye is known."""
-    result = CharField(index=True)
+    result = CharField()
     text = TextField(default="")
     core = CharField(64, default="")
     """The core in use when it was computed again."""
     made_by = CharField(64, index=True)
     """The core that the plan names."""
+
+    class Meta:
+        """The lists ask each time for what waits at some sites."""
+
+        indexes = ((("result", "site"), False),)
 
 
 def expect(record: str, person: str, eye: str, site: str, made_by: str) -> None:
