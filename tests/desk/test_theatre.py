@@ -2,6 +2,7 @@
 
 import io
 from html import unescape
+from pathlib import Path
 
 import pypdf
 import pytest
@@ -9,9 +10,11 @@ import pytest
 from tests.desk.conftest import Desk
 from tests.flow.test_theatre import Theatre
 from tests.hospital import Hospital, width_body
+from webapp.core.box import seat
 from webapp.core.case import theatre_sheet
 from webapp.demo_people import PASSPHRASE
-from webapp.desk import sheet_content
+from webapp.desk import kind_words, sheet_content, theatre_paper
+from webapp.desk.moments import now
 from webapp.flow import clock, order, theatre_list
 
 PAGE = "/desk/theatre"
@@ -115,6 +118,30 @@ class TestList:
         assert "Fennimore" not in log
 
 
+class TestUnchecked:
+    """A lens implanted without a check in theatre is said to whoever looks after it."""
+
+    def test_to_surgeon_and_auditor(self, desk: Desk, theatre: Theatre) -> None:
+        """On the case with the reason, and by number for the auditor, without either's name."""
+        birch = Desk(theatre.case.hospital.client("birch"))
+        said = "Implanted without a check in theatre"
+        assert said not in birch.get("/desk/cases").text
+        reason = {"theatre_check": None, "unchecked_reason": "The tablet did not start"}
+        theatre.keep(theatre.surgeon, "surgery.implanted", theatre.operated(**reason))
+        surgeon = Desk(theatre.case.hospital.client("verrill"))
+        case = unescape(surgeon.get(f"/desk/case/{theatre.case.person}/R").text)
+        assert said in case and "The tablet did not start" in case
+        listed = birch.get("/desk/cases").text
+        assert said in listed and "Fennimore" not in listed
+
+    def test_a_check_kept_apart_is_readable(self, theatre: Theatre) -> None:
+        """Lists and the box's numbers in words, not as a program writes them."""
+        trace = {"lot": "LOT7", "serial": None, "expiry_date": "2031-02-28"}
+        words = kind_words.body_words("theatre.checked", theatre.body(trace=trace))
+        assert "Who it is, by: Birth date or year, Name" in words
+        assert "Box as the author read it: Lot: LOT7, Use by: 28 Feb 2031" in words
+
+
 class TestPaper:
     """The printed list, and the sheet of each ready eye."""
 
@@ -132,6 +159,7 @@ class TestPaper:
         assert "RIGHT EYE OD" in found and "Orla Fennimore" in found and "born in 1996" in found
         assert "serial number SER9, lot LOT7, use by 28 Feb 2031" in found
         assert "never turned over inside the eye" in found
+        assert "The lens models are not for patients" in found
         assert "void if not current" in found and "This paper releases nothing" in found
 
     def test_an_eye_that_is_not_ready_has_no_sheet(self, desk: Desk, theatre: Theatre) -> None:
@@ -145,6 +173,23 @@ class TestPaper:
     def test_an_empty_day(self, desk: Desk, theatre: Theatre) -> None:
         """A sheet that says nobody."""
         assert "0 eyes" in self.words(desk)
+
+    def test_a_toric_lens_is_drawn_for_both_seats(
+        self, theatre: Theatre, sheet_fonts: Path
+    ) -> None:
+        """H33: the core's own sentence beside each drawing, by hand for axis 15 of a right eye."""
+        theatre.listed()
+        (one,) = theatre_list.on(theatre.case.fenn, clock.today())
+        asked = theatre_list.asked(one)
+        views = [seat.view("R", 15, None, each) for each in seat.SEATS]
+        lens = {**one.lens, "cylinder_cD": -250, "axis_deg": 15}
+        toric = theatre_paper.Sheet(one._replace(lens=lens), {**asked, "views": views})
+        made = theatre_paper.make_pdf(clock.today(), [toric], now(), sheet_fonts)
+        pages = pypdf.PdfReader(io.BytesIO(made)).pages
+        found = " ".join(" ".join(each.extract_text() for each in pages).split())
+        assert "Sitting at the head: Nose end 15° towards you, temple end 15° away." in found
+        assert "Sitting at the temple: Nose end 15° to your left" in found
+        assert len(pages) == 1
 
 
 class TestCode:

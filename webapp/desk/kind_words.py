@@ -5,7 +5,7 @@ from typing import Any
 
 from webapp.desk.moments import day, moment
 from webapp.desk.numbers import fixed, signed
-from webapp.records.kinds import KINDS, Field
+from webapp.records.kinds import KINDS, SHAPES, Field
 
 # Said elsewhere in a row, or only there so that a slip can be traced.
 LEFT_OUT = ("device", "taken", "typed")
@@ -19,9 +19,15 @@ def body_words(kind: str, body: Mapping[str, Any], leave_out: tuple[str, ...] = 
     Raises:
         KeyError: the kind is not in the closed list.
     """
-    fields = KINDS[kind].fields
-    said = [name for name in fields if name not in leave_out and body.get(name) is not None]
-    return "; ".join(f"{label(fields[name])} {value(fields[name], body[name])}" for name in said)
+    fields = {name: one for name, one in KINDS[kind].fields.items() if name not in leave_out}
+    return _fields_words(fields, body, "; ")
+
+
+def _fields_words(fields: Mapping[str, Field], values: Mapping[str, Any], between: str) -> str:
+    said = [name for name in fields if values.get(name) is not None]
+    return between.join(
+        f"{label(fields[name])} {value(fields[name], values[name])}" for name in said
+    )
 
 
 def label(field: Field) -> str:
@@ -39,6 +45,10 @@ def value(field: Field, recorded: Any) -> str:  # noqa: ANN401 - whatever the fi
     if field["type"] == "choice":
         words: dict[str, str] = dict(field["choices"])
         return words[recorded]
+    if field["type"] == "object":
+        return _fields_words(SHAPES[field["shape"]].fields, recorded, ", ")
+    if field["type"] == "list":
+        return ", ".join(value(field["items"], one) for one in recorded)
     if field["type"] == "date":
         return day(recorded)
     return moment(recorded) if field["type"] == "instant" else str(recorded)

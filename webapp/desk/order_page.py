@@ -98,6 +98,6 @@ def _steps(file: casefile.PersonFile, found: OrderSheet) -> list[dict[str, Any]]
     return [
         {**one, "name": file.names.get(one["author"], one["author"])}
         for one in said
-        if one["kind"].startswith("order.")
+        if one["kind"].startswith(("order.", "theatre."))
         and found.order_id in (one["id"], file.payloads[one["id"]]["body"].get("order"))
     ]

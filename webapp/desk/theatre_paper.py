@@ -12,6 +12,7 @@ from webapp.desk.eyes import eye_of
 from webapp.desk.lens_words import lens_line, lens_sentence
 from webapp.desk.moments import born, day
 from webapp.desk.numbers import short_hash
+from webapp.desk.sheet_content import DEMO_CAUTION
 from webapp.desk.sheet_head import QR_MM, draw_qr, half_disc
 from webapp.desk.sheet_paper import BASE, INK, MARGIN_MM, WIDTH_MM, Paper, table
 from webapp.flow import theatre_list
@@ -54,6 +55,8 @@ def make_pdf(on_day: str, sheets: list[Sheet], printed_at: datetime, fonts: Path
     paper.set_title(f"Lampside theatre {on_day}")
     paper.say(head, 17, bold=True)
     paper.say(NOT_BY_PAPER, 9)
+    if theatre_list.is_demo():
+        paper.say(DEMO_CAUTION, 9, bold=True)
     _list(paper, sheets)
     for each in sheets:
         if each.one.code is not None and not each.asked["stops"]:

@@ -20,6 +20,8 @@ from webapp.store.projections import cases
 
 Fold = dict[str, Any]
 EYES = ("R", "L")
+UNCHECKED = ("theatre.unchecked", "theatre.other_lens")
+"""Findings that say that no check in theatre stands behind an implanted lens."""
 AT_ONCE = 50
 """People whose folds are kept in one transaction."""
 
@@ -277,6 +279,7 @@ def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, objec
         "urgent": sum(one["open"] for one in this["urgent"]),
         "follow": schedule["state"] if schedule else "",
         "follow_due": schedule["due"] if schedule else "",
+        "unchecked": int(any(one["code"] in UNCHECKED for one in this["findings"])),
         "operate_on": theatre["listed"]["operate_on"] if theatre and theatre["listed"] else "",
         "eye": eye,
         "state": this["state"],

@@ -6,7 +6,7 @@ from webapp.flow import audit, casefile
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import NotFound, Refused
 from webapp.store import installation
-from webapp.store.projections import case_lists, cases
+from webapp.store.projections import case_lists, cases, theatre_lines
 from webapp.store.projections.case_lists import Wanted
 
 LIST = "case.list_pseudonymous"
@@ -34,6 +34,8 @@ class CaseLine(NamedTuple):
     since: str | None
     stops: int
     cautions: int
+    unchecked: bool
+    """Whether its lens was implanted with no check in theatre behind it."""
 
 
 class Identity(NamedTuple):
@@ -50,10 +52,11 @@ def listing(actor: Actor) -> list[CaseLine]:
     titles = installation.site_titles()
     sites = frozenset(titles)
     casefile.refresh_for_a_list(sites)
+    unchecked = theatre_lines.unchecked(sites)
     return [
         CaseLine(
             row.person, row.eye, titles.get(row.site, row.site), row.state, row.since,
-            row.stops, row.cautions,
+            row.stops, row.cautions, (row.person, row.eye) in unchecked,
         )
         for row in case_lists.lines(Wanted(sites), MOST)
     ]  # fmt: skip

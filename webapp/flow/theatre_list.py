@@ -78,7 +78,7 @@ def days(actor: Actor, first: str) -> list[tuple[str, int]]:
 def off(actor: Actor) -> list[Listed]:
     """Return the eyes with an order that are on no list yet, those ready for theatre first."""
     sites = actor.sites_for(WRITE)
-    casefile.refresh_sites(sites)
+    casefile.refresh_for_a_list(sites)
     lines = [line for state in BEFORE_THEATRE for line in theatre_lines.off(sites, [state], MOST)]
     return [one for one in map(_eye_or_none, lines[:MOST]) if one is not None]
 
@@ -134,6 +134,12 @@ def asked(one: Listed) -> dict[str, Any]:
     if line is None:
         raise NotFound("order")
     return theatre_question.ask(line)
+
+
+def is_demo() -> bool:
+    """Say whether the lenses in force are invented ones, so that no paper of theirs is for use."""
+    catalogue = folding.in_force()["catalogue"]
+    return bool(catalogue and catalogue["body"]["demo"])
 
 
 def read_sheet(actor: Actor, code: str) -> Said:
@@ -196,7 +202,7 @@ def _found(line: OrderLine) -> Listed:
 
 def _up_to_date_sites(actor: Actor) -> frozenset[str]:
     sites = actor.sites_for(READ)
-    casefile.refresh_sites(sites)
+    casefile.refresh_for_a_list(sites)
     return sites
 
 

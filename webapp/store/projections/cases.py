@@ -58,6 +58,8 @@ class CaseRow(Row):
     """The day for which that visit was planned."""
     operate_on = CharField(default="")
     """The day of the theatre's list that this eye is on; empty without one."""
+    unchecked = IntegerField(default=0)
+    """1 while a lens is on record as implanted with no check in theatre behind it, or another."""
 
     class Meta:
         """Listed by site and state, by what is urgent or due, and by the day of surgery."""

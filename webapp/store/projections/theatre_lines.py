@@ -50,6 +50,13 @@ def off(sites: Iterable[str], states: Iterable[str], limit: int) -> list[Theatre
     return _lines(query.limit(limit))
 
 
+def unchecked(sites: Iterable[str]) -> set[tuple[str, str]]:
+    """Return person and eye where no check in theatre stands behind the implanted lens."""
+    query = CaseRow.select(CaseRow.person, CaseRow.eye)
+    found = query.where(CaseRow.site << list(sites), CaseRow.unchecked == 1)
+    return {(str(person), str(eye)) for person, eye in rows_of(found)}
+
+
 def _joined(sites: Iterable[str]):  # type: ignore[no-untyped-def]  # noqa: ANN202 - peewee's own
     joined = CaseRow.select(*COLUMNS).join(PersonRow, on=(PersonRow.person == CaseRow.person))
     return joined.where(CaseRow.site << list(sites))
