@@ -152,6 +152,50 @@ function eventNeedsNote(body) {
   return ["note", "Write in a few words what happened and what was done."];
 }
 
+/** What is said of a lens taken out belongs to a surgery that names it. @type {Rule} */
+function explantedWithExplants(body) {
+  if ((body.explants ?? null) !== null) return null;
+  for (const field of ["explanted_serial", "explanted_reason"]) {
+    if ((body[field] ?? null) !== null) {
+      return [field, "This belongs to an exchange. Name the lens taken out, or clear it."];
+    }
+  }
+  return null;
+}
+
+/** Another reason for taking a lens out is written. @type {Rule} */
+function otherWhyNeedsNote({ why, note }) {
+  if (why !== "other" || note !== null) return null;
+  return ["note", "Write in a few words why the lens was taken out."];
+}
+
+/** What was shown is about the lens that the decision is about. @type {Rule} */
+function shownSameImplant({ shown, implant }) {
+  if (shown.implant === implant) return null;
+  return ["shown.implant", "What was shown is about another lens. Open it again."];
+}
+
+/** An exchange names its new lens and what is predicted for it; no other decision does. @type {Rule} */
+function lensIffExchange({ shown, decision }) {
+  for (const field of ["lens", "predicted"]) {
+    if ((shown[field] !== null) !== (decision === "exchange")) {
+      return [`shown.${field}`, "An exchange names its new lens, and nothing else does."];
+    }
+  }
+  return null;
+}
+
+/** Before any further operation on the lens all four checks are answered with sure. @type {Rule} */
+function sureBeforeOperation({ decision, sure }) {
+  if (decision === "observe" || decision === "corneal") return null;
+  for (const field of ["scan", "label", "orientation", "eye"]) {
+    if (sure[field] !== "sure") {
+      return [`sure.${field}`, "Be sure of this first. Without it only watching is decided."];
+    }
+  }
+  return null;
+}
+
 /** A vault is 0 for touch, or at least 10 µm: a smaller number was read in millimetres. @type {Rule} */
 function vaultNotMillimetres(body) {
   if (body.vault_um === 0 || body.vault_um >= 10) return null;
@@ -365,6 +409,11 @@ export const RULES = {
   is_with_kmax: isWithKmax,
   final_axis_with_cylinder: finalAxisWithCylinder,
   event_needs_note: eventNeedsNote,
+  explanted_with_explants: explantedWithExplants,
+  other_why_needs_note: otherWhyNeedsNote,
+  shown_same_implant: shownSameImplant,
+  lens_iff_exchange: lensIffExchange,
+  sure_before_operation: sureBeforeOperation,
   vault_not_millimetres: vaultNotMillimetres,
   shown_same_eye: shownSameEye,
   findings_answered: findingsAnswered,

@@ -1,6 +1,7 @@
 """One line in words for any record: its value with unit, or what was decided."""
 
 from webapp.core.dates import day_words
+from webapp.core.describe_surgery import decision_line, removal_line, surgery_line
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.measured import (
@@ -186,15 +187,6 @@ def line(entry: Entry) -> str:
     return other_line(entry)
 
 
-def surgery_line(entry: Entry) -> str:
-    """Return what was implanted, when, and that something happened where it did."""
-    body = entry.body
-    text = "Implanted " + day_words(body["operated"]) + ": " + lens_text(lens_of(body["lens"]))
-    if body["serial"]:
-        text += ", serial " + str(body["serial"])
-    return text + (". " + str(body["note"]) if body["event"] != "none" else "")
-
-
 def order_line(entry: Entry) -> str:
     """Return what was ordered, under which number."""
     body = entry.body
@@ -255,6 +247,8 @@ LENS_LINES = {
     "theatre.listed": listed_line,
     "theatre.checked": theatre_line,
     "surgery.implanted": surgery_line,
+    "surgery.explanted": removal_line,
+    "exchange.decided": decision_line,
 }
 
 

@@ -10,6 +10,7 @@ from webapp.core.case import casefile, theatre_question
 from webapp.core.dates import day_number
 from webapp.core.entry import entries_of
 from webapp.core.errors import BadInput
+from webapp.core.exchange_plan.answer import exchange as answer_exchange
 from webapp.core.lens_words import lens_of
 from webapp.core.plan import plan
 from webapp.core.units import to_step
@@ -110,6 +111,20 @@ def planned(request: dict[str, object]) -> object:
     )
 
 
+def exchanged(request: dict[str, object]) -> object:
+    """Return what can be done about the lens in one eye; takes what ``plan`` takes."""
+    return answer_exchange(
+        entries_of(part(request, "entries")),
+        reference.reference_of(part(request, "reference")),
+        text_of(request, "eye"),
+        today_of(request),
+        text_of(request, "core"),
+        request.get("choice"),
+        request.get("target"),
+        request.get("surgical_change"),
+    )
+
+
 def shown_working(request: dict[str, object]) -> object:
     """Return the working of a plan; takes what ``plan`` takes."""
     return working.working(
@@ -193,6 +208,7 @@ DOORS = {
     "reference": adopted,
     "fold": folded,
     "plan": planned,
+    "exchange": exchanged,
     "working": shown_working,
     "sample": sampled,
     "vault_model": vault_model,

@@ -158,6 +158,15 @@ LIMITS = (
     Limit("after_cells_percent", 10, "caution when the count fell by more, in percent", PRACTICE),
     Limit("after_turn_deg", 10, "caution when a toric lens is seen this far from its axis",
           PRACTICE),
+    # E3, E4 what to do about a lens in the eye
+    Limit("turn_cylinder_cD", 75, "a turned lens is turned back from this cylinder left on",
+          "realigned mostly beyond 10 degrees (abstract read); else " + PRACTICE),
+    Limit("turn_gain_cD", 50, "or from this gain in blur strength on", PRACTICE),
+    Limit("turn_least_gain_cD", 25, "never for less gain than this", PRACTICE),
+    Limit("exchange_same_eye_e2", 85, "share of a vault's miss that an eye repeats with another"
+          " lens, below 100", "assumed, above the 0.7 of fellow eyes; no published value"),
+    Limit("exchange_apart_cD", 75, "look again when the eye without its lens differs by more from"
+          " before surgery", PRACTICE),
     # What cannot wait after surgery; vault_low_um and vault_high_um belong to it too
     Limit("urgent_pressure_dmmHg", 300, "cannot wait from this pressure on", PRACTICE),
     Limit("urgent_angle_grade", 1, "an angle of this grade or below counts as closed", PRACTICE),

@@ -150,6 +150,49 @@ def event_needs_note(body: Values, _payload: Values) -> Problem:
     return "note", "Write in a few words what happened and what was done."
 
 
+def explanted_with_explants(body: Values, _payload: Values) -> Problem:
+    """What is said of a lens taken out belongs to a surgery that names it."""
+    if body.get("explants") is not None:
+        return None
+    for field in ("explanted_serial", "explanted_reason"):
+        if body.get(field) is not None:
+            return field, "This belongs to an exchange. Name the lens taken out, or clear it."
+    return None
+
+
+def other_why_needs_note(body: Values, _payload: Values) -> Problem:
+    """Another reason for taking a lens out is written."""
+    if body["why"] != "other" or body["note"] is not None:
+        return None
+    return "note", "Write in a few words why the lens was taken out."
+
+
+def shown_same_implant(body: Values, _payload: Values) -> Problem:
+    """What was shown is about the lens that the decision is about."""
+    if body["shown"]["implant"] == body["implant"]:
+        return None
+    return "shown.implant", "What was shown is about another lens. Open it again."
+
+
+def lens_iff_exchange(body: Values, _payload: Values) -> Problem:
+    """An exchange names its new lens and what is predicted for it; no other decision does."""
+    wanted = body["decision"] == "exchange"
+    for field in ("lens", "predicted"):
+        if (body["shown"][field] is not None) != wanted:
+            return f"shown.{field}", "An exchange names its new lens, and nothing else does."
+    return None
+
+
+def sure_before_operation(body: Values, _payload: Values) -> Problem:
+    """Before any further operation on the lens all four checks are answered with sure."""
+    if body["decision"] not in ("exchange", "turn", "rerotate", "remove"):
+        return None
+    for field in ("scan", "label", "orientation", "eye"):
+        if body["sure"][field] != "sure":
+            return f"sure.{field}", "Be sure of this first. Without it only watching is decided."
+    return None
+
+
 def vault_not_millimetres(body: Values, _payload: Values) -> Problem:
     """A vault is 0 for touch, or at least 10 \u00b5m: a smaller number was read in millimetres."""
     if body["vault_um"] == 0 or body["vault_um"] >= 10:
@@ -326,6 +369,11 @@ RULES: dict[str, Rule] = {
         is_with_kmax,
         final_axis_with_cylinder,
         event_needs_note,
+        explanted_with_explants,
+        other_why_needs_note,
+        shown_same_implant,
+        lens_iff_exchange,
+        sure_before_operation,
         vault_not_millimetres,
         shown_same_eye,
         findings_answered,

@@ -120,6 +120,8 @@ def reference_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, st
     if shown["limits"] != exam.reference.limits_id:
         found.append(reason("limits", "The limits changed after this approval."))
     found += vault_model_changed(exam, shown)
+    if shown["lens"] is None:
+        return found
     lens = lens_of(shown["lens"])
     if not is_available(exam.reference.models, lens):
         found.append(reason("lens", lens_text(lens) + " is no longer in the catalogue."))

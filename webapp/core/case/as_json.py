@@ -106,9 +106,14 @@ def late_json(found: Late | None) -> dict[str, object] | None:
 
 def approval_json(judged: Judged) -> dict[str, object]:
     """Return an approval, whether it stands, and why not."""
+    body = judged.entry.body
     answer = stamp(judged.entry)
-    for name in ("request", "shown", "digest", "acknowledged", "overrides"):
-        answer[name] = judged.entry.body[name]
+    answer["kind"] = judged.entry.kind
+    for name in ("shown", "digest", "acknowledged", "overrides"):
+        answer[name] = body[name]
+    # A plan's approval answers a request; a decision about a lens in the eye names that lens.
+    for name in ("request", "implant", "decision", "sure", "note"):
+        answer[name] = body.get(name)
     answer["live"] = 0 if judged.reasons else 1
     answer["stale"] = judged.reasons
     return answer

@@ -4,7 +4,6 @@ Pure, and the same on every device that holds the same records (invariants I5, I
 """
 
 from webapp.core.case import late, readings
-from webapp.core.case.approval import stale_reasons
 from webapp.core.case.as_json import (
     approval_json,
     current_approval,
@@ -20,9 +19,18 @@ from webapp.core.case.as_json import (
 )
 from webapp.core.case.boxes import box_findings, boxes, boxes_json, state_with
 from webapp.core.case.changes import changes
-from webapp.core.case.decisions import Decisions, decisions, live_orders
+from webapp.core.case.decisions import ORDERED_FROM, Decisions, decisions, live_orders
+from webapp.core.case.implants import only_implant
+from webapp.core.case.judged import (
+    all_judged,
+    contradicting_ids,
+    exchange_json,
+    lens_state,
+    of_one_kind,
+    plans,
+    to_show,
+)
 from webapp.core.case.overdue import overdue
-from webapp.core.case.settling import contradicting
 from webapp.core.case.state import Judged, State, state
 from webapp.core.case.supplier import differing_findings, progress_json
 from webapp.core.case.surgery import state_after, surgeries_json
@@ -34,7 +42,7 @@ from webapp.core.exam import Exam, examine
 from webapp.core.finding import Finding, as_json, fixed_stop, ordered
 from webapp.core.follow_up.urgent import urgent_json
 from webapp.core.joining import in_one, joined_json
-from webapp.core.live import WITHDRAWALS, evidence, of_kind, target_of
+from webapp.core.live import WITHDRAWALS, evidence, target_of
 from webapp.core.reference import Reference
 from webapp.core.rules import after_surgery
 from webapp.core.rules import every as rules
@@ -69,14 +77,12 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
     made = decisions(exam)
     missing = rules.missing(exam)
     findings = rules.findings(exam)
-    judged = [
-        Judged(one, stale_reasons(exam, made, one, findings))
-        for one in in_display_order(made.approvals + made.taken_back)
-    ]
-    standing = [one for one in judged if one.entry not in made.taken_back]
-    found = late.late(exam, made, judged)
+    lens = only_implant(exam.standing, exam.this.eye)
+    judged = all_judged(exam, made, findings, lens)
+    found = late.late(exam, made, of_one_kind(judged, made))
     checked = boxes(exam, made, found)
-    now = state_after(exam, state_with(checked, state(made, standing, missing)))
+    now = state_with(checked, state(made, plans(judged, made), missing))
+    now = state_after(exam, now, lens_state(judged, made, lens, now))
     request = current_request(made)
     told = findings + decided(exam, made, judged, now, found) + after_surgery.findings(exam)
     told += box_findings(checked) + stop_findings(checked) + unchecked(exam)
@@ -90,12 +96,13 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "unread": readings.unread(exam),
         "findings": [as_json(one) for one in ordered(told)],
         "request": None if request is None else request_json(request),
-        "approval": current_approval(standing),
+        "approval": current_approval(to_show(judged, made, lens)),
+        "exchange": exchange_json(judged, made, lens),
         "approvals": [approval_json(one) for one in judged],
         "question": question_json(made),
         "decline": None if not made.declines else text_json(made.declines[-1]),
         "declines": [decline_json(one) for one in made.declines],
-        "contradicting": contradicting_ids(made, standing),
+        "contradicting": contradicting_ids(judged, made),
         "settlements": [settlement_json(one) for one in made.settlements],
         "late": late_json(found),
         "order": order_json(exam, made),
@@ -125,14 +132,6 @@ def changed_since(exam: Exam, request: Entry | None) -> list[dict[str, str]]:
     return told + changes(exam, request.body["shown"]["evidence"], request, "the request")
 
 
-def contradicting_ids(made: Decisions, standing: list[Judged]) -> list[str]:
-    """Return the decisions that a settlement would have to name, sorted; none without an issue."""
-    if live_orders(made):
-        return []
-    approvals = [one.entry for one in standing if not one.reasons]
-    return sorted([one.id for one in contradicting(approvals, made.declines)])
-
-
 def decided(
     exam: Exam, made: Decisions, judged: list[Judged], now: State, found: late.Late | None
 ) -> list[Finding]:
@@ -142,7 +141,7 @@ def decided(
         told.append(fixed_stop(
             "decisions.conflict", "decisions", "Decisions contradict each other", now.why,
             "A third surgeon settles it, or whoever decided in error takes the decision back.",
-            contradicting_ids(made, judged),
+            contradicting_ids(judged, made),
         ))  # fmt: skip
     for order in live_orders(made):
         told += wrong_order(exam, made, order) + differing_findings(made, order)
@@ -173,9 +172,9 @@ def late_findings(found: late.Late) -> list[Finding]:
 
 def wrong_order(exam: Exam, made: Decisions, order: Entry) -> list[Finding]:
     """D24: an order for another eye, or for another lens, than its approval signed."""
-    signed = {one.id: one for one in made.approvals + made.taken_back}
+    signed = {one.id: one for one in made.approvals + made.exchanges + made.taken_back}
     mine = signed.get(order.body["approval"])
-    elsewhere = of_kind(exam.standing.live, "plan.approval")
+    elsewhere = [one for one in exam.standing.live if one.kind in ORDERED_FROM]
     if mine is None and all(one.id != order.body["approval"] for one in elsewhere):
         return []  # Its approval is not here; nothing can be compared.
     if mine is not None and mine.body["shown"]["lens"] == order.body["lens"]:

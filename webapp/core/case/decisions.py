@@ -17,15 +17,19 @@ from webapp.core.live import of_kind
 # did not keep -> that settlement; declines are only those that were not set aside.
 # late_answers: what surgeons answered to records that came after an order.
 # at_supplier: reference, confirmation, shipping and arrival of its orders.
+# exchanges: what surgeons decided about a lens in the eye; taken_back holds those of them too.
+# used: ids of orders whose lens was implanted, and of the approvals that those surgeries were of.
 Decisions = namedtuple(
     "Decisions",
     (
         "requests", "open", "questions", "answers", "declines", "approvals", "taken_back",
         "orders", "cancellations", "spent", "settlements", "set_aside", "late_answers",
-        "at_supplier",
+        "at_supplier", "exchanges", "used",
     ),
 )  # fmt: skip
 
+# What an order may be placed from.
+ORDERED_FROM = ("plan.approval", "exchange.decided")
 AT_SUPPLIER = ("order.referenced", "order.confirmed", "order.shipped", "order.received")
 
 
@@ -39,7 +43,7 @@ def decisions(exam: Exam) -> Decisions:
     requests = in_display_order(of_kind(live, "plan.request", eye))
     approvals = in_display_order(of_kind(live, "plan.approval", eye))
     taken_back = [
-        one for one, _ in exam.standing.withdrawn if one.kind == "plan.approval" and one.eye == eye
+        one for one, _ in exam.standing.withdrawn if one.kind in ORDERED_FROM and one.eye == eye
     ]
     settled = settlements(exam)
     aside = set_aside(settled)
@@ -49,7 +53,9 @@ def decisions(exam: Exam) -> Decisions:
     ended = {one.body["order"] for one in cancellations}
     ordered_from = {order.body["approval"] for order in orders}
     closed = {one.body["request"] for one in declines} | {
-        one.body["request"] for one in approvals + taken_back if one.id in ordered_from
+        one.body["request"]
+        for one in approvals + taken_back
+        if one.id in ordered_from and one.kind == "plan.approval"
     }
     return Decisions(
         requests,
@@ -66,7 +72,16 @@ def decisions(exam: Exam) -> Decisions:
         aside,
         in_display_order(by_surgeon("late.answered")),
         in_display_order([one for one in live if one.eye == eye and one.kind in AT_SUPPLIER]),
+        in_display_order(of_kind(live, "exchange.decided", eye)),
+        used_by_surgeries(orders, of_kind(live, "surgery.implanted", eye)),
     )
+
+
+def used_by_surgeries(orders: list[Entry], surgeries: list[Entry]) -> set[str]:
+    """Return the orders whose lens a standing surgery implanted, and the approvals of these."""
+    named = {one.body["order"] for one in surgeries} | {one.body["approval"] for one in surgeries}
+    named |= {order.body["approval"] for order in orders if order.id in named}
+    return {one for one in named if one is not None}
 
 
 def is_cancelled(made: Decisions, order: Entry) -> bool:
@@ -75,8 +90,8 @@ def is_cancelled(made: Decisions, order: Entry) -> bool:
 
 
 def live_orders(made: Decisions) -> list[Entry]:
-    """Return the orders that stand at the supplier."""
-    return [order for order in made.orders if not is_cancelled(made, order)]
+    """Return the orders that stand: neither cancelled nor done with, since their lens is used."""
+    return [one for one in made.orders if one.id not in made.used and not is_cancelled(made, one)]
 
 
 def is_answered(made: Decisions, question: Entry) -> bool:

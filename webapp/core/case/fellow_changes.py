@@ -1,6 +1,6 @@
 """What changed in the first eye's outcome since the second eye was approved."""
 
-from webapp.core.case.implants import KIND, implants
+from webapp.core.case.implants import KIND, in_eye
 from webapp.core.describe import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import OTHER, Exam
@@ -16,7 +16,7 @@ def fellow_changes(exam: Exam, shown: dict[str, object]) -> list[dict[str, str]]
     The code says whether the outcome as it stands is a surprise that stops (rule D31); an order
     is called in question by nothing less. Once this eye has its own lens nothing is compared.
     """
-    if implants(exam.standing, exam.this.eye):
+    if in_eye(exam.standing, exam.this.eye):
         return []
     # Absent from approvals that were made before outcomes were recorded.
     fellow = shown.get("fellow")

@@ -9,6 +9,7 @@ from collections import namedtuple
 from webapp.core.case.decisions import Decisions, is_answered, live_orders
 from webapp.core.case.settling import lens_key
 from webapp.core.case.state import Judged, lens_of_approval
+from webapp.core.describe_surgery import DECISIONS
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 
@@ -63,15 +64,21 @@ def items_of(made: Decisions, judged: list[Judged], order: Entry) -> list[dict[s
         if one.entry.id == order.body["approval"]:
             found += [why for why in one.reasons if why["code"] in LATE and "record" in why]
             found += against(made, one.entry, order)
-        elif not one.reasons and differs(one.entry, order):
-            text = "Another lens was approved too: " + lens_of_approval(one.entry) + "."
-            found.append(item("approved", text, one.entry))
+        elif not one.reasons and one.entry.id not in made.used and differs(one.entry, order):
+            found.append(item("approved", other_decision(one.entry), one.entry))
     return sorted(found, key=lambda one: (one["code"], one["record"]))
+
+
+def other_decision(decision: Entry) -> str:
+    """Return the sentence for a decision that stands beside that of the order."""
+    if decision.body["shown"]["lens"] is None:
+        return "It was decided too: " + DECISIONS[decision.body["decision"]] + "."
+    return "Another lens was approved too: " + lens_of_approval(decision) + "."
 
 
 def against(made: Decisions, approval: Entry, order: Entry) -> list[dict[str, str]]:
     """Return what was said about the request of an ordered approval and speaks against it."""
-    request = approval.body["request"]
+    request = approval.body.get("request")  # A decision about a lens in the eye answers none.
     asked = [one for one in made.questions if one.body["request"] == request]
     return [
         item("declined", "The eye was declined too: " + one.body["text"], one)
@@ -86,7 +93,8 @@ def against(made: Decisions, approval: Entry, order: Entry) -> list[dict[str, st
 
 def differs(approval: Entry, order: Entry) -> bool:
     """Return whether an approval names another lens than was ordered."""
-    return lens_key(approval.body["shown"]["lens"]) != lens_key(order.body["lens"])
+    lens = approval.body["shown"]["lens"]
+    return lens is None or lens_key(lens) != lens_key(order.body["lens"])
 
 
 def item(code: str, text: str, record: Entry) -> dict[str, str]:

@@ -9,7 +9,7 @@ from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind
 
-DECIDED = ("plan.approval", "plan.decline")
+DECIDED = ("plan.approval", "plan.decline", "exchange.decided")
 
 
 def contradicting(approvals: list[Entry], declines: list[Entry]) -> list[Entry]:
@@ -24,6 +24,21 @@ def contradicting(approvals: list[Entry], declines: list[Entry]) -> list[Entry]:
     if against or len({lens_key(one.body["shown"]["lens"]) for one in approvals}) > 1:
         return approvals + against
     return []
+
+
+def contradicting_exchanges(standing: list[Entry]) -> list[Entry]:
+    """Return the decisions about one lens that cannot all be right; nothing where they agree.
+
+    Args:
+        standing: decisions about the same lens, each of which stands by itself.
+    """
+    return standing if len({decision_key(one) for one in standing}) > 1 else []
+
+
+def decision_key(decision: Entry) -> str:
+    """Return what two decisions about a lens must share to mean the same."""
+    lens = decision.body["shown"]["lens"]
+    return str(decision.body["decision"]) + ("" if lens is None else "|" + lens_key(lens))
 
 
 def lens_key(lens: dict[str, object]) -> str:

@@ -46,7 +46,7 @@ def undecided(made: Decisions, judged: list[Judged], missing: list[dict[str, str
         return State("queued", "Waits for the surgeon." + still(missing))
     if made.declines and made.requests:
         return State("declined", "Declined: " + str(made.declines[-1].body["text"]))
-    if made.orders:
+    if any(one.id not in made.used for one in made.orders):
         return State("cancelled", "The order was cancelled. Send the eye again for a new plan.")
     if missing:
         return State("measuring", "Still to measure: " + listed(missing) + ".")

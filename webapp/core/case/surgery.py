@@ -1,6 +1,6 @@
 """The state that a surgery puts an eye in, and how it crosses the door with what followed it."""
 
-from webapp.core.case.implants import Implant, days_after, implants
+from webapp.core.case.implants import Implant, days_after, implants, in_eye
 from webapp.core.case.state import State
 from webapp.core.case.theatre_surgery import unchecked_json
 from webapp.core.dates import day_words
@@ -15,16 +15,24 @@ from webapp.core.measured import word_of
 from webapp.core.wording import capital
 
 
-def state_after(exam: Exam, now: State) -> State:
-    """Return the state of an eye once its surgeries are looked at; ``now`` where it has none.
+def state_after(exam: Exam, now: State, about: State | None) -> State:
+    """Return the state of an eye once its surgeries are looked at; ``now`` with no lens in it.
 
-    Nothing is further along than a lens in the eye, but a contradiction stays one.
+    Args:
+        exam: the eye.
+        now: its state by the decisions and orders of a natural eye.
+        about: its state by what was decided and ordered about the lens in it, None for nothing.
     """
-    found = implants(exam.standing, exam.this.eye)
-    if not found or now.name == "conflict":
-        return now
+    found = in_eye(exam.standing, exam.this.eye)
     if len(found) > 1:
-        return State("conflict", "Two surgeries stand for this eye. One must be withdrawn.")
+        return State("conflict", "Two surgeries stand for this eye. One must be withdrawn, or say"
+                     " which lens it took out.")  # fmt: skip
+    if not found:
+        return now
+    if about is not None:
+        return about
+    if now.name == "conflict":
+        return now
     body = found[0].entry.body
     why = "Implanted " + day_words(body["operated"]) + ": " + lens_text(lens_of(body["lens"])) + "."
     if not found[0].followups:
@@ -50,6 +58,10 @@ def surgery_json(exam: Exam, implant: Implant) -> dict[str, object]:
         "body": entry.body,
         "text": lens_text(lens_of(entry.body["lens"])),
         "unchecked": unchecked_json(exam, entry),
+        "in_eye": 1 if implant.explanted_on is None else 0,
+        "explants": entry.body.get("explants"),
+        "explanted_on": implant.explanted_on,
+        "next": implant.next,
         "followups": [followup_json(exam, implant, one) for one in implant.followups],
         "schedule": schedule_json(exam, implant),
         "contacts": contacts_json(exam, implant),

@@ -13,16 +13,28 @@ def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
     today_d = days_from(operated, exam.today)
     planned = visits(exam.limits, max([today_d] + seen_d))
     now = standing(planned, seen_d, today_d, exam.limits)
+    if implant.explanted_on is not None:
+        # Nobody is called to have a lens looked at that is no longer there.
+        now = Standing("ended", None, now.last_d, 0)
+        out_d = days_from(operated, implant.explanted_on)
+        planned = [one for one in planned if one.due_d <= out_d]
     shown = [one for one in planned if now.next is None or one.due_d <= now.next.due_d]
     return {
         "state": now.state,
-        "text": said(now, operated, today_d),
+        "text": taken_out(implant) + said(now, operated, today_d),
         "due": None if now.next is None else date_after(operated, now.next.due_d),
         "next": None if now.next is None else now.next.name,
         "over_d": now.over_d,
         "last_d": now.last_d,
         "visits": [visit_json(one, now, planned, seen_d, operated) for one in shown],
     }
+
+
+def taken_out(implant: Implant) -> str:
+    """Return the sentence that a lens was taken out, an empty text for one in the eye."""
+    if implant.explanted_on is None:
+        return ""
+    return "Taken out " + day_words(implant.explanted_on) + ". "
 
 
 def days_seen(implant: Implant) -> list[int]:

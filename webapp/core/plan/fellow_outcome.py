@@ -13,8 +13,8 @@ from webapp.core.case.implants import (
     before,
     days_after,
     implants,
+    in_eye,
     newest_day,
-    only_implant,
 )
 from webapp.core.entry import Entry
 from webapp.core.errors import BadInput
@@ -56,14 +56,28 @@ MADE_FROM = (
 
 
 def outcome(exam: Exam) -> Outcome | None:
-    """Return the first eye's outcome; None without a lens in it, or once this eye has its own.
+    """Return the first eye's outcome; None before its surgery, or once this eye has a lens.
 
     Args:
         exam: the second eye, the one that is planned.
     """
-    implant = only_implant(exam.standing, OTHER[exam.this.eye])
-    if implant is None or implants(exam.standing, exam.this.eye):
+    lenses = implants(exam.standing, OTHER[exam.this.eye])
+    if not is_told(lenses) or in_eye(exam.standing, exam.this.eye):
         return None
+    found = [outcome_of(exam, one) for one in lenses]
+    # The newest lens that was seen late enough speaks. One chosen after a miss shows what of that
+    # miss is the eye's own; until it was seen, the miss itself is what is known.
+    seen = [one for one in found if one.vault is not None]
+    return (seen or found)[-1]
+
+
+def is_told(lenses: list[Implant]) -> bool:
+    """Return whether an eye was operated on, and its surgeries do not contradict each other."""
+    return bool(lenses) and len([one for one in lenses if one.explanted_on is None]) < 2
+
+
+def outcome_of(exam: Exam, implant: Implant) -> Outcome:
+    """Return the outcome of one lens of the first eye, which may have been taken out since."""
     first = before_surgery(exam, implant)
     model = model_of(exam, first)
     return Outcome(

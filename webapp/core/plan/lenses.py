@@ -40,8 +40,16 @@ def made_as(model: Model) -> LensModel:
     )
 
 
-def eye_at(exam: Exam, vault_um: float, offset_um: int) -> lens_power.Eye:
+def eye_at(
+    exam: Exam, vault_um: float, offset_um: int, worn: PowerVector | None = None
+) -> lens_power.Eye:
     """Return the eye with a lens at a vault [um], as the power formulas take it.
+
+    Args:
+        exam: the eye.
+        vault_um: gap behind the lens.
+        offset_um: of the lens model.
+        worn: the refraction to correct [D], in the plane of the measured one; None for that one.
 
     Raises:
         BadInput: the vault is deeper than the chamber.
@@ -60,11 +68,20 @@ def eye_at(exam: Exam, vault_um: float, offset_um: int) -> lens_power.Eye:
     vertex_mm = (this.refraction.vertex_um or 0) / 1000.0
     cornea = vector_of_cornea(this.cornea)
     change = change_vector(exam.aims)
-    return lens_power.Eye(power_vector(refraction), vertex_mm, cornea, change, position_mm)
+    wanted = power_vector(refraction) if worn is None else worn
+    return lens_power.Eye(wanted, vertex_mm, cornea, change, position_mm)
 
 
-def at_length(exam: Exam, length_um: int, vault_um: float) -> AtLength:
+def at_length(
+    exam: Exam, length_um: int, vault_um: float, worn: PowerVector | None = None
+) -> AtLength:
     """Return the exact lens and the best offers of every model made in this length.
+
+    Args:
+        exam: the eye.
+        length_um: overall length.
+        vault_um: expected with it.
+        worn: as ``eye_at``.
 
     A spherical lens is offered beside a toric one where the wanted cylinder is too small for a
     toric step.
@@ -74,13 +91,13 @@ def at_length(exam: Exam, length_um: int, vault_um: float) -> AtLength:
     """
     models = [model for model in exam.reference.models if length_um in model.lengths_um]
     offset_um = models[0].offset_um
-    eye = eye_at(exam, vault_um, offset_um)
+    eye = eye_at(exam, vault_um, offset_um, worn)
     target = target_vector(exam.aims)
     exact = lens_power.lens_for(eye, target)
     offers: list[Offer] = []
     for model in models:
         if model.offset_um != offset_um:
-            eye_here = eye_at(exam, vault_um, model.offset_um)
+            eye_here = eye_at(exam, vault_um, model.offset_um, worn)
             exact_here = lens_power.lens_for(eye_here, target)
         else:
             eye_here, exact_here = eye, exact

@@ -13,7 +13,7 @@ from webapp.core.measured import word_of
 from webapp.core.plan import measure_next
 from webapp.core.plan import vault as plan_vault
 from webapp.core.plan.fellow_outcome import outcome, shift_of
-from webapp.core.plan.refraction_doubt import budget, half_width
+from webapp.core.plan.refraction_doubt import budget, half_width, vault_sd
 from webapp.core.rules.repeats import is_apart
 from webapp.core.units import to_step
 from webapp.core.vault import Model
@@ -126,7 +126,7 @@ def chance_e4(choice: Option) -> int:
 def refraction_gain(exam: Exam, in_view: InView) -> Gain:
     """Return what one more refraction would do for the doubt in the final one."""
     count = len(exam.this.readings["reading.refraction"])
-    shares = budget(in_view.eye, in_view.power, in_view.option.prediction)
+    shares = budget(in_view.eye, in_view.power, vault_sd(in_view.option.prediction))
     now_cD, after_cD = [
         to_step(100.0 * half_width(shares, readings), 1.0) for readings in (count, count + 1)
     ]

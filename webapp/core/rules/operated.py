@@ -3,11 +3,12 @@
 A plan is of the natural eye. A refraction read through a lens is what the lens left, and a depth
 may end at the lens: a plan made of them is wrong by the lens itself. Nothing is refused, because a
 camp may not have heard of the surgery; the values are shown, and no plan rests on them silently.
-The stop may be overridden in writing, since a lens may have been taken out again. Severities:
-common practice.
+The stop may be overridden in writing, since a lens may have been taken out without a record of it.
+What was read after a recorded removal is of the natural eye again. Severities: common practice.
 """
 
-from webapp.core.case.implants import before, implants
+from webapp.core.case.implants import implants, was_in
+from webapp.core.case.taken_out import day_of
 from webapp.core.dates import day_words
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
@@ -34,8 +35,8 @@ def findings(exam: Exam) -> list[Finding]:
     if not operated:
         return []
     first = min([one.entry for one in operated], key=day_of)
-    clean = before(exam.standing, exam.this.eye, first)
-    late = [one for entries in exam.this.readings.values() for one in entries if one not in clean]
+    used = [one for entries in exam.this.readings.values() for one in entries]
+    late = [one for one in used if was_in(operated, one)]
     altered = [one for one in late if one.kind in ALTERED]
     others = [one for one in late if one.kind not in ALTERED]
     found = []
@@ -51,12 +52,6 @@ def findings(exam: Exam) -> list[Finding]:
             said(others, first) + " Surgery may have changed them.", DO, ids(others),
         ))  # fmt: skip
     return found
-
-
-def day_of(surgery: Entry) -> str:
-    """Return the day of a surgery."""
-    day: str = surgery.body["operated"]
-    return day
 
 
 def said(late: list[Entry], surgery: Entry) -> str:
