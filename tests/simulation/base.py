@@ -6,10 +6,10 @@ in a history is not checked twice, and the core's answer to the very same questi
 are pure functions.
 """
 
+import sqlite3
 import tempfile
-from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +17,9 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from peewee import SqliteDatabase
 
 from tests.hospital import CATALOGUE
+from tests.simulation import remembered
 from webapp import initialise
-from webapp.core import door, limits
+from webapp.core import limits
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
 from webapp.flow import (
@@ -31,7 +32,6 @@ from webapp.flow import (
     folding,
     kept_apart,
     key_authority,
-    opening,
     order,
     passphrases,
     pull,
@@ -43,7 +43,7 @@ from webapp.flow.key_authority import Revocation
 from webapp.flow.people import NewUser
 from webapp.flow.refusal import Refused
 from webapp.records import canonical
-from webapp.records.envelope import Record, open_envelope, to_base64url
+from webapp.records.envelope import to_base64url
 from webapp.records.signing import DeskKey
 from webapp.settings import Settings
 from webapp.store import database, installation, journal
@@ -51,10 +51,7 @@ from webapp.store import devices as store_devices
 
 START = datetime(2026, 11, 25, 4, 45, 12, tzinfo=UTC)
 DAY_S = 86_400
-REMEMBERED = 4096
 FIRST_SECRET = 1_000_003
-_envelopes: dict[tuple[Any, ...], Record] = {}
-_calls: dict[str, Callable[..., Any]] = {"door": door.call, "verify": opening.verify}
 
 
 class Now:
@@ -68,40 +65,38 @@ class Now:
         return START + timedelta(seconds=cls.seconds)
 
 
-@lru_cache(maxsize=REMEMBERED)
-def _answered(text: str) -> str:
-    return str(_calls["door"](text))
+class Lean(SqliteDatabase):  # type: ignore[misc]
+    """The library's database without what it wraps around each statement; errors are its own."""
+
+    def execute_sql(self, sql: str, params: Any = None) -> Any:  # noqa: ANN401 - as the library's
+        """Run one statement."""
+        try:
+            return self._state.conn.execute(sql, params or ())
+        except sqlite3.Error:
+            return super().execute_sql(sql, params)
 
 
-@lru_cache(maxsize=REMEMBERED)
-def _verified(spki: bytes, payload: bytes, signature: bytes) -> None:
-    _calls["verify"](spki, payload, signature)
+class Key(DeskKey):
+    """A key that knows its own name."""
 
-
-def _opened(envelope: Any) -> Record:  # noqa: ANN401 - what a phone sends
-    """Open an envelope as the server does; the same one again is not read twice in a history."""
-    name = tuple(envelope[part] for part in ("p", "kid", "sig"))
-    if name not in _envelopes:
-        _envelopes[name] = open_envelope(envelope)
-    return _envelopes[name]
+    spki = cached_property(DeskKey.spki.fget)  # type: ignore
+    kid = cached_property(DeskKey.kid.fget)  # type: ignore
 
 
 @lru_cache(maxsize=256)
 def signing_key(number: int) -> DeskKey:
     """Return the n-th key: the same in every process, so that record ids are too."""
-    return DeskKey(ec.derive_private_key(FIRST_SECRET + number, ec.SECP256R1()))
+    return Key(ec.derive_private_key(FIRST_SECRET + number, ec.SECP256R1()))
 
 
 def begin() -> bytes:
     """Point this process at a database in memory and return a new hospital's bytes."""
     clock.utc_now = Now.read  # type: ignore[assignment]
-    opening.open_envelope = _opened  # type: ignore[assignment]
-    opening.verify = _verified  # type: ignore[assignment]
-    calculation.door = _Door()  # type: ignore[assignment]
+    remembered.begin()
     accounts.confirm = lambda actor, passphrase: None  # type: ignore[assignment]
     passphrases.hash_new = lambda *given, **more: "-"  # type: ignore[assignment]
     database.database.initialize(
-        SqliteDatabase(":memory:", pragmas={"foreign_keys": 1}, lock_type="IMMEDIATE")
+        Lean(":memory:", pragmas={"foreign_keys": 1}, lock_type="IMMEDIATE")
     )
     database.connect()
     with tempfile.TemporaryDirectory() as folder:
@@ -112,12 +107,6 @@ def begin() -> bytes:
     values = {"title": "Test limits", "values": limits.defaults()}
     reference.adopt(actor("rook"), "limits.adopted", values)
     return copy()
-
-
-class _Door:
-    """The core's door, which remembers what it was asked."""
-
-    call = staticmethod(_answered)
 
 
 def _users() -> list[NewUser]:
@@ -261,14 +250,8 @@ def sealed(payload: dict[str, Any], key: DeskKey) -> dict[str, str]:
 
 def open_row(envelope: dict[str, str]) -> tuple[str, dict[str, Any]]:
     """Return a record's id and payload."""
-    record = _opened(envelope)
+    record = remembered.opened(envelope)
     return record.id, record.payload
-
-
-def forget() -> None:
-    """Forget which signatures were checked: every history checks each of its own anew."""
-    _verified.cache_clear()
-    _envelopes.clear()
 
 
 def fold(records: list[tuple[str, dict[str, Any], int | None]]) -> dict[str, Any]:

@@ -1,10 +1,9 @@
 """The promises of the exchange, checked while a history runs and after it has healed."""
 
-import json
 from collections import Counter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from tests.simulation import base, clinic, oracle
+from tests.simulation import base, clinic, oracle, remembered
 from tests.simulation.phone import REFERENCE_SITE, Phone
 from webapp.records.envelope import to_base64url
 from webapp.store import database, gaps, installation, journal
@@ -54,7 +53,7 @@ def summary(phone: Phone) -> tuple[Any, ...]:
 
 def sequence(entry: journal.Entry) -> int:
     """Return a stored record's place in its key's chain."""
-    seq: int = json.loads(entry.payload)["seq"]
+    seq: int = remembered.payload_of(entry.payload)["seq"]
     return seq
 
 
@@ -112,7 +111,7 @@ def _chains(history: "History", log: list[journal.Entry]) -> None:
     rows = [(entry.id, entry.kid, entry.payload) for entry in log]
     rows += [(row.id, row.kid, row.payload) for row in apart() if row.has_place]
     for name, kid, payload_bytes in rows:
-        payload = json.loads(payload_bytes)
+        payload = remembered.payload_of(payload_bytes)
         if payload["seq"] in links.setdefault(kid, {}):
             history.fail("S3 two records at one place of a chain")
         links[kid][payload["seq"]] = (name, payload["prev"])
@@ -215,7 +214,7 @@ def _late(history: "History", case: oracle.Case, order: str) -> None:
 
 def _stored(person: str) -> list[tuple[str, dict[str, Any], int | None]]:
     entries = journal.entries_of_person(person)
-    return [(entry.id, json.loads(entry.payload), entry.n) for entry in entries]
+    return [(entry.id, remembered.payload_of(entry.payload), entry.n) for entry in entries]
 
 
 def _folds(history: "History") -> None:

@@ -62,7 +62,6 @@ class History:
         base.Now.seconds = 0.0
         base.put_back(begin.database)
         base.use_desk_key(base.signing_key(0))
-        base.forget()
         self.phones = world.phones(plan.story)[: plan.phones]
         for phone, store in zip(self.phones, begin.stores, strict=False):
             phone.store = store.copy()

@@ -7,6 +7,7 @@ conditions of an order does not hide behind the same fault here.
 import json
 from typing import Any
 
+from tests.simulation import remembered
 from webapp.store import journal
 
 Payload = dict[str, Any]
@@ -31,7 +32,7 @@ class Case:
         self.kids: dict[str, str] = {}
         self.records: dict[str, Payload] = {}
         for entry in journal.entries_of_person(person):
-            self.records[entry.id] = json.loads(entry.payload)
+            self.records[entry.id] = remembered.payload_of(entry.payload)
             self.kids[entry.id] = entry.kid
         self.person = person
         self.orders = self.of("order.placed")

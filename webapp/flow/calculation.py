@@ -12,13 +12,19 @@ class CoreFailed(RuntimeError):
     """The core could not work with what it was given; the message names the field."""
 
 
+def answered(request: dict[str, Any]) -> dict[str, Any]:
+    """Return the answer to one request, an error too."""
+    answer: dict[str, Any] = json.loads(door.call(json.dumps(request)))
+    return answer
+
+
 def ask(request: dict[str, Any]) -> dict[str, Any]:
     """Return the core's answer to one request.
 
     Raises:
         CoreFailed: the core answered with an error.
     """
-    answer: dict[str, Any] = json.loads(door.call(json.dumps(request)))
+    answer = answered(request)
     if "error" in answer:
         raise CoreFailed(f"{answer['error']['field']}: {answer['error']['message']}")
     return answer
@@ -31,7 +37,7 @@ def ask_for_input(request: dict[str, Any]) -> dict[str, Any]:
         BadInput: the core cannot use a field of it.
         CoreFailed: the fault lies in the core.
     """
-    answer: dict[str, Any] = json.loads(door.call(json.dumps(request)))
+    answer = answered(request)
     if "error" not in answer:
         return answer
     if answer["error"]["field"] is None:
@@ -39,7 +45,13 @@ def ask_for_input(request: dict[str, Any]) -> dict[str, Any]:
     raise BadInput(answer["error"]["field"], answer["error"]["message"])
 
 
+def payload_of(payload: bytes) -> dict[str, Any]:
+    """Return what the bytes of a stored record say."""
+    said: dict[str, Any] = json.loads(payload)
+    return said
+
+
 def as_entry(entry: Entry) -> dict[str, Any]:
     """Return a stored record in the form the core takes."""
-    payload = json.loads(entry.payload)
+    payload = payload_of(entry.payload)
     return {"id": entry.id, "payload": payload, "received": entry.n, "state": "ok"}

@@ -70,19 +70,22 @@ def _no_fraction(_text: str) -> NoReturn:
 
 def _check_value(value: object, depth: int) -> None:
     """Refuse what has no canonical form here, before anything is written."""
-    if depth > MAX_DEPTH and isinstance(value, dict | list):
+    # Most of what a record holds, first: texts and numbers.
+    if isinstance(value, str):
+        _check_text(value)
+    elif value is None:
+        return
+    elif not isinstance(value, dict | list):
+        _check_integer(value)
+    elif depth > MAX_DEPTH:
         raise BadRecord(_WHERE, "The record is nested deeper than 8 levels.")
-    if isinstance(value, dict):
+    elif isinstance(value, dict):
         for key, inner in value.items():
             _check_text(key)
             _check_value(inner, depth + 1)
-    elif isinstance(value, list):
+    else:
         for inner in value:
             _check_value(inner, depth + 1)
-    elif isinstance(value, str):
-        _check_text(value)
-    elif value is not None:
-        _check_integer(value)
 
 
 def _check_integer(value: object) -> None:

@@ -4,7 +4,7 @@ from typing import Any, NamedTuple
 
 from peewee import BigIntegerField, BlobField, CharField
 
-from webapp.store.database import Row, rows_among, run
+from webapp.store.database import Row, insert, rows_among, run
 
 DESK = "desk"
 """Stands for the user of the installation's desk key, which signs for whoever is signed in."""
@@ -74,6 +74,9 @@ SELECT = f"SELECT {COLUMNS} FROM device"  # noqa: S608 - names from the program
 CONFIRM = (
     "UPDATE device SET confirmed_at = ?, confirmed_by = ? WHERE kid = ? AND confirmed_at IS NULL"
 )
+REVOKE = (
+    "UPDATE device SET revoked_at = ?, suspected_since = ? WHERE kid = ? AND revoked_at IS NULL"
+)
 
 
 def find(kid: str) -> Device | None:
@@ -93,7 +96,8 @@ def everything() -> list[Device]:
 
 def add(kid: str, spki: bytes, user: str, label: str, now: str) -> None:
     """Keep a new key."""
-    DeviceRow.create(kid=kid, spki=spki, user=user, label=label, enrolled_at=now)
+    row = {"kid": kid, "spki": spki, '"user"': user, "label": label, "enrolled_at": now}
+    insert("device", row)
 
 
 def relabel(kid: str, label: str) -> None:
@@ -135,9 +139,7 @@ def wait_again(user: str) -> None:
 
 def revoke(kid: str, suspected_since: str | None, now: str) -> None:
     """Take a key's authority away for ever; the first revocation stands."""
-    DeviceRow.update(revoked_at=now, suspected_since=suspected_since).where(
-        DeviceRow.kid == kid, DeviceRow.revoked_at.is_null()
-    ).execute()
+    run(REVOKE, now, suspected_since, kid)
 
 
 def close(kid: str, last_seq: int, now: str) -> None:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from peewee import BlobField, CharField, IntegerField
 
-from webapp.store.database import Row, database, rows_among, run
+from webapp.store.database import Row, database, insert, rows_among, run
 
 
 class Journal(Row):
@@ -101,7 +101,7 @@ def heads_for_update(sites: Iterable[str]) -> dict[str, int]:
     known: dict[str, int] = dict(rows_among("site, head", "site_counter", "site", sites))
     for site in sites:
         if site not in known:
-            SiteCounter.create(site=site, head=0)
+            insert("site_counter", {"site": site, "head": 0})
             known[site] = 0
     return known
 
@@ -159,7 +159,7 @@ def superseded(ids: Iterable[str]) -> dict[str, str]:
 def supersede(pairs: dict[str, str]) -> None:
     """Mark targets as replaced by their successors; call inside ``writing()``."""
     for target, by in pairs.items():
-        Superseded.create(target=target, by=by)
+        run('INSERT INTO superseded (target, "by") VALUES (?, ?)', target, by)
 
 
 class Fact(NamedTuple):

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from peewee import BigIntegerField, BlobField, CharField, IntegerField, fn
 
-from webapp.store.database import Row, insert, rows_among, rows_of, run
+from webapp.store.database import Row, insert, read, rows_among, rows_of, run
 
 WAITS = "chain.gap"
 """The code of what only waits for an earlier record of its key."""
@@ -68,14 +68,12 @@ def count() -> int:
 
 def waiting() -> list[RefusedRecord]:
     """Return all that waits for an earlier record, each key's in chain order."""
-    waits = RefusedRecord.code == WAITS
-    return list(RefusedRecord.select().where(waits).order_by(RefusedRecord.kid, RefusedRecord.seq))
+    return read(RefusedRecord, "WHERE code = ? ORDER BY kid, seq", WAITS)
 
 
 def find(record_id: str) -> RefusedRecord | None:
     """Return one record kept apart."""
-    found: RefusedRecord | None = RefusedRecord.get_or_none(RefusedRecord.id == record_id)
-    return found
+    return next(iter(read(RefusedRecord, "WHERE id = ?", record_id)), None)
 
 
 def those(ids: Iterable[str]) -> list[RefusedRecord]:
@@ -107,8 +105,7 @@ def decisions(ids: Iterable[str]) -> dict[str, str]:
 
 def of_key(kid: str, code: str) -> list[RefusedRecord]:
     """Return the records of one key that wait here for one reason, in chain order."""
-    query = RefusedRecord.select().where(RefusedRecord.kid == kid, RefusedRecord.code == code)
-    return list(query.order_by(RefusedRecord.seq))
+    return read(RefusedRecord, "WHERE kid = ? AND code = ? ORDER BY seq", kid, code)
 
 
 def count_by_key() -> dict[str, int]:

@@ -5,7 +5,7 @@ from typing import Any
 
 from peewee import CharField, CompositeKey, IntegerField, TextField
 
-from webapp.store.database import Row, rows_among, rows_of, run
+from webapp.store.database import Row, read, rows_among, rows_of, run
 
 
 class PersonRow(Row):
@@ -133,8 +133,7 @@ def folds_of(persons: Iterable[str], computed_for: str) -> dict[str, str]:
 
 def find(person: str) -> PersonRow | None:
     """Return the row of one person."""
-    found: PersonRow | None = PersonRow.get_or_none(PersonRow.person == person)
-    return found
+    return next(iter(read(PersonRow, "WHERE person = ?", person)), None)
 
 
 def keep(row: PersonRow, columns: dict[str, str], cases: list[dict[str, object]]) -> None:

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from peewee import CharField, IntegerField
 
-from webapp.store.database import Row
+from webapp.store.database import Row, rows_among, run
 
 
 class ImplantRow(Row):
@@ -30,6 +30,7 @@ class Surgery(NamedTuple):
     live: int
 
 
+COLUMNS = ", ".join(Surgery._fields)
 LIVE_ONCE = "CREATE UNIQUE INDEX implant_row_eye_once ON implant_row (person, eye) WHERE live = 1"
 SERIAL_ONCE = "CREATE UNIQUE INDEX implant_row_serial_once ON implant_row (serial) WHERE live = 1"
 """The database itself refuses a second lens in an eye and a serial implanted twice (I20)."""
@@ -42,22 +43,18 @@ def serial_key(serial: str | None) -> str | None:
 
 def of_people(people: set[str]) -> list[Surgery]:
     """Return every recorded surgery of these people."""
-    return [_surgery(row) for row in ImplantRow.select().where(ImplantRow.person << people)]
+    return [Surgery(*row) for row in rows_among(COLUMNS, "implant_row", "person", people)]
 
 
 def with_serials(serials: set[str]) -> list[Surgery]:
     """Return the standing surgeries with these serial numbers, as ``serial_key`` writes them."""
-    query = ImplantRow.select().where(ImplantRow.serial << serials, ImplantRow.live == 1)
-    return [_surgery(row) for row in query]
-
-
-def _surgery(row: ImplantRow) -> Surgery:
-    return Surgery(*(getattr(row, name) for name in Surgery._fields))
+    found = rows_among(COLUMNS, "implant_row", "serial", serials)
+    return [surgery for surgery in map(Surgery._make, found) if surgery.live]
 
 
 def end(surgery_id: str) -> None:
     """Note that a surgery was corrected or withdrawn."""
-    ImplantRow.update(live=0).where(ImplantRow.surgery_id == surgery_id).execute()
+    run("UPDATE implant_row SET live = 0 WHERE surgery_id = ?", surgery_id)
 
 
 def keep(surgery: Surgery) -> None:

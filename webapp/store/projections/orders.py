@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from peewee import CharField, IntegerField, fn
 
-from webapp.store.database import Row, rows_among, run
+from webapp.store.database import Row, read, rows_among, run
 
 
 class OrderLine(Row):
@@ -33,9 +33,7 @@ def find(order_id: str) -> OrderLine | None:
 
 def of_approval(approval: str) -> OrderLine | None:
     """Return the live order made from an approval."""
-    query = OrderLine.select().where(OrderLine.approval == approval, OrderLine.live == 1)
-    found: OrderLine | None = query.first()
-    return found
+    return next(iter(read(OrderLine, "WHERE approval = ? AND live = 1 LIMIT 1", approval)), None)
 
 
 def of_case(person: str, eye: str) -> list[OrderLine]:
@@ -45,8 +43,9 @@ def of_case(person: str, eye: str) -> list[OrderLine]:
 
 def of_people(people: list[str], eye: str) -> list[OrderLine]:
     """Return the orders of an eye under any of these registrations, in the same order."""
-    query = OrderLine.select().where(OrderLine.person << people, OrderLine.eye == eye)
-    return list(query.order_by(OrderLine.live.desc(), OrderLine.number.desc()))
+    marks = ", ".join("?" for _ in people)
+    rest = f"WHERE person IN ({marks}) AND eye = ? ORDER BY live DESC, number DESC"
+    return read(OrderLine, rest, *people, eye)
 
 
 def has_live(people: list[str], eye: str) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from peewee import CharField, IntegerField, TextField, fn
 
-from webapp.store.database import Row, database, rows_of
+from webapp.store.database import Row, read, rows_of, run
 
 WAITING = "waiting"
 _EXPECT = (
@@ -38,8 +38,7 @@ class PlanCheck(Row):
 def expect(record: str, person: str, eye: str, site: str, made_by: str) -> None:
     """Note that this plan is still to be computed again; call where it is stored."""
     # Written out: the library takes longer to build two statements than the database to run one.
-    statement = _EXPECT.replace("?", database.param)
-    database.execute_sql(statement, (record, person, eye, site, WAITING, made_by))
+    run(_EXPECT, record, person, eye, site, WAITING, made_by)
 
 
 def newest_by_eye(persons: Iterable[str]) -> dict[tuple[str, str], str]:
@@ -59,14 +58,13 @@ def waiting(sites: Iterable[str], limit: int) -> list[str]:
 
 def keep(record: str, result: str, text: str, core: str) -> None:
     """Keep the outcome for one plan."""
-    PlanCheck.update(result=result, text=text, core=core).where(
-        PlanCheck.record == record
-    ).execute()
+    run("UPDATE plan_check SET result = ?, text = ?, core = ? WHERE record = ?",
+        result, text, core, record)  # fmt: skip
 
 
 def of_person(person: str) -> dict[str, PlanCheck]:
     """Return record id -> check for every plan of a person."""
-    return {row.record: row for row in PlanCheck.select().where(PlanCheck.person == person)}
+    return {row.record: row for row in read(PlanCheck, "WHERE person = ?", person)}
 
 
 def of_sites(sites: Iterable[str], limit: int = 500) -> list[PlanCheck]:
