@@ -10,9 +10,10 @@ from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import Hospital
 from webapp.core import limits
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import clock, reference
+from webapp.desk.moments import day
+from webapp.flow import clock, permissions, reference
 
-TODAY = "2026-11-25"
+TODAY = clock.today()
 LENS = re.compile(r"<p class=\"t-figure\">(.*?)</p>", re.DOTALL)
 
 
@@ -40,6 +41,11 @@ class Placed:
         corrects = standing[1] if standing else ""
         fields = self.typed(corrects=corrects, **changed)
         return self.desk.post(f"{self.page}/confirmation", **fields)
+
+    def cancel(self) -> Any:  # noqa: ANN401
+        """Send a cancellation without a passphrase."""
+        self.read()
+        return self.desk.post(f"{self.page}/cancel", reason="Not wanted any more", passphrase="")
 
     def read(self) -> str:
         """Return the order's page."""
@@ -112,6 +118,8 @@ class TestConfirmation:
             ("length_um", "12,5", "not a number here"),
             ("axis_deg", "90", "Without a cylinder there is no axis"),
             ("confirmed_on", "2099-01-01", "still to come"),
+            ("confirmed_on", "2020-01-01", "before that"),
+            ("expected_on", "2099-01-01", "more than a year"),
             ("passphrase", "not this one", "passphrase"),
             ("model", "", "Type the model"),
         ],
@@ -125,6 +133,23 @@ class TestConfirmation:
         assert words in unescape(answer.text)
         assert f'id="{field}-error"' in answer.text
         assert 'value="R-77"' in answer.text
+        assert "No confirmation yet" in placed.read()
+
+    @pytest.mark.parametrize("act", ["cancel", "confirmation"])
+    def test_a_passphrase_where_the_table_of_permissions_says_so(
+        self, placed: Placed, act: str
+    ) -> None:
+        """What ends or confirms an order is signed for; what only follows it is not (test_both)."""
+        fresh = {
+            route: bool(permissions._TABLE["actions"][action].get("fresh"))
+            for route, action in permissions._ROUTES.items()
+            if route.startswith("POST /desk/order/<string(length=64):order_id>/")
+        }
+        asked = {route.rsplit("/", 1)[1] for route, is_fresh in fresh.items() if is_fresh}
+        assert act in asked
+        assert not asked & {"print", "received", "shipped", "reference"}
+        answer = placed.confirm(passphrase="") if act == "confirmation" else placed.cancel()
+        assert answer.status_code == 422
         assert "No confirmation yet" in placed.read()
 
     def test_not_by_a_surgeon(self, placed: Placed, hospital: Hospital) -> None:
@@ -142,10 +167,10 @@ class TestForwards:
         """Each is said on the page, once."""
         placed.read()
         assert placed.desk.post(f"{placed.page}/shipped", shipped_on=TODAY).status_code == 302
-        assert "shipped 25 Nov 2026" in placed.read()
+        assert f"shipped {day(TODAY)}" in placed.read()
         assert placed.desk.post(f"{placed.page}/received", received_on=TODAY).status_code == 302
         page = placed.read()
-        assert "arrived 25 Nov 2026" in page
+        assert f"arrived {day(TODAY)}" in page
         assert "The lens is here" not in page
         again = placed.desk.post(f"{placed.page}/received", received_on=TODAY)
         assert again.status_code == 422 and "has arrived already" in again.text

@@ -1,5 +1,6 @@
 """An order at the supplier: what may be recorded of it at the server, and what never."""
 
+from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any, ClassVar
 
@@ -8,7 +9,7 @@ import pytest
 from tests.flow.test_order import Case
 from tests.hospital import WALL, Hospital, set_roles
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import desk_record, order, order_progress
+from webapp.flow import clock, desk_record, order, order_progress
 from webapp.flow.actor import RoleAt
 from webapp.flow.desk_record import Draft, payload_of
 from webapp.flow.ledger import Ledger
@@ -18,7 +19,7 @@ from webapp.store import journal
 from webapp.store.database import writing
 from webapp.store.projections import orders
 
-TODAY = "2026-11-25"
+TODAY = clock.today()
 
 
 class Placed(Case):
@@ -126,6 +127,28 @@ class TestForwards:
                       {"order": placed.order, **bodies[kind]}),
             )  # fmt: skip
         assert refusal.value.code == "order.other"
+
+    def test_not_a_day_from_before_the_order(self, placed: Placed) -> None:
+        """A paper of the day before yesterday is of another order; yesterday may be a time zone."""
+        now = clock.utc_now()
+        before, yesterday = [(now - timedelta(days=days)).strftime("%Y-%m-%d") for days in (2, 1)]
+        code = "order.before_placed"
+        assert placed.refused(placed.confirm, confirmed_on=before) == code
+        ship = (order_progress.ship, placed.fenn, placed.order)
+        assert placed.refused(*ship, before, None) == code
+        arrive = (order_progress.arrive, placed.fenn, placed.order)
+        assert placed.refused(*arrive, before) == code
+        assert placed.confirm(confirmed_on=yesterday)["stage"] == "confirmed"
+
+    def test_no_day_of_arrival_that_silences_the_reminder(self, placed: Placed) -> None:
+        """A lens expected in thirty years would never be late."""
+        far, near = [
+            (clock.utc_now() + timedelta(days=days)).strftime("%Y-%m-%d") for days in (368, 365)
+        ]
+        assert placed.refused(placed.confirm, expected_on=far) == "order.far"
+        ship = (order_progress.ship, placed.fenn, placed.order, TODAY)
+        assert placed.refused(*ship, far) == "order.far"
+        assert placed.confirm(expected_on=near)["expected_on"] == near
 
     def test_not_a_day_to_come(self, placed: Placed) -> None:
         """Nothing has arrived on a day that is still to come."""

@@ -11,12 +11,13 @@ from tests.browser.phone import Launch
 from tests.journey import deciding
 from tests.journey.desk import Desk
 from webapp.demo_people import PASSPHRASE
+from webapp.flow import clock
 
 pytestmark = pytest.mark.browser
 
 # Two people of the demo whose eyes are approved.
 FIRST, SECOND = ("Maren Tolley", "right eye"), ("Ines Calder", "left eye")
-CONFIRMED_ON = "2026-01-05"
+CONFIRMED_ON = clock.today()
 
 
 def row_of(page: Page, whose: tuple[str, str]) -> Locator:

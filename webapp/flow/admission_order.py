@@ -4,6 +4,7 @@ How far an order is and whether a confirmation differs is the core's answer, fro
 this transaction; these rules say what may be recorded next.
 """
 
+import json
 from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
@@ -15,7 +16,8 @@ from webapp.flow.refusal import Refused
 Payload = dict[str, Any]
 Progress = dict[str, Any]
 A_DAY = timedelta(days=1)
-"""Places on earth may be a day ahead of UTC."""
+"""Places on earth may be a day ahead of UTC, or behind it."""
+A_YEAR = timedelta(days=366)
 ARRIVED = "received"
 
 
@@ -38,7 +40,8 @@ def _referenced(_payload: Payload, found: Progress, _ledger: Ledger) -> None:
 
 def _confirmed(payload: Payload, found: Progress, ledger: Ledger) -> None:
     _lives(found, "A confirmation that comes now is for the supplier to take back.")
-    _not_to_come(payload, "confirmed_on")
+    _a_day_of_its_own(payload, "confirmed_on", ledger)
+    _soon_enough(payload)
     standing = [one["id"] for one in found["confirmations"]]
     if payload["body"]["corrects"] != sorted(standing):
         raise Refused(
@@ -63,10 +66,11 @@ def _author(ledger: Ledger, record_id: str) -> str | None:
     return fact.author if fact else None
 
 
-def _shipped(payload: Payload, found: Progress, _ledger: Ledger) -> None:
+def _shipped(payload: Payload, found: Progress, ledger: Ledger) -> None:
     _lives(found, "Tell the supplier.")
     _agrees(found)
-    _not_to_come(payload, "shipped_on")
+    _a_day_of_its_own(payload, "shipped_on", ledger)
+    _soon_enough(payload)
     if found["stage"] == ARRIVED:
         raise Refused("order.arrived", "The lens of this order has arrived already.")
     if found["shipped_on"] is not None:
@@ -77,10 +81,10 @@ def _shipped(payload: Payload, found: Progress, _ledger: Ledger) -> None:
         )
 
 
-def _received(payload: Payload, found: Progress, _ledger: Ledger) -> None:
+def _received(payload: Payload, found: Progress, ledger: Ledger) -> None:
     _lives(found, "Put the box aside and send it back; do not use it.")
     _agrees(found)
-    _not_to_come(payload, "received_on")
+    _a_day_of_its_own(payload, "received_on", ledger)
     if found["stage"] == ARRIVED:
         raise Refused("order.arrived", "The lens of this order has arrived already.")
 
@@ -109,6 +113,31 @@ def _agrees(found: Progress) -> None:
             "order.differs",
             "The supplier confirmed something else than was ordered. Put the box aside if it is "
             "here, and have the supplier correct the confirmation, or cancel the order.",
+        )
+
+
+def _a_day_of_its_own(payload: Payload, field: str, ledger: Ledger) -> None:
+    """Refuse a day that is still to come, or from before the order was placed."""
+    _not_to_come(payload, field)
+    placed = json.loads(ledger.payload_of(payload["body"]["order"]))["wall"][:10]
+    if date.fromisoformat(payload["body"][field]) < date.fromisoformat(placed) - A_DAY:
+        raise Refused(
+            "order.before_placed",
+            f"This order was placed {placed}, and this day is before that. Read the paper again; "
+            "it may be of another order.",
+            field,
+        )
+
+
+def _soon_enough(payload: Payload) -> None:
+    """Refuse a day of arrival so far off that no reminder would ever come."""
+    expected = payload["body"]["expected_on"]
+    if expected and date.fromisoformat(expected) > clock.utc_now().date() + A_YEAR:
+        raise Refused(
+            "order.far",
+            "That is more than a year from now, and no reminder would come before it. Read the "
+            "day again, or leave it out until the supplier gives a nearer one.",
+            "expected_on",
         )
 
 

@@ -126,7 +126,12 @@ def add_reference(actor: Actor, order_id: str, supplier_reference: str) -> None:
         Refused: the order is cancelled, or another order carries this reference.
     """
     with writing():
-        refer(actor, live_line(actor, order_id), supplier_reference.strip(), "supplier_reference")
+        refer(
+            actor,
+            live_line(actor, order_id, "order.follow"),
+            supplier_reference.strip(),
+            "supplier_reference",
+        )
 
 
 def cancel(
@@ -144,7 +149,7 @@ def cancel(
     accounts.confirm(actor, passphrase)
     body = {"order": order_id, "supplier_reply": supplier_reply}
     with writing():
-        line = live_line(actor, order_id)
+        line = live_line(actor, order_id, "order.write")
         write(actor, line, "order.cancelled", body, Correction(None, reason))
 
 
@@ -152,7 +157,7 @@ def record_print(actor: Actor, order_id: str) -> int:
     """Record that one more copy is printed and return its number, 1 for the first."""
     with writing():
         line = line_of(actor, order_id)
-        actor.require("order.write", line.site)
+        actor.require("order.follow", line.site)
         copy = line.copies + 1
         write(actor, line, "order.printed", {"order": order_id, "copy": copy})
     return int(copy)

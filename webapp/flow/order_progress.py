@@ -36,7 +36,8 @@ def confirm(actor: Actor, order_id: str, said: dict[str, Any], passphrase: str) 
     """
     accounts.confirm(actor, passphrase)
     with writing():
-        line = _line_to_change(actor, order_id)
+        line = line_of(actor, order_id)
+        actor.require("order.write", line.site)
         refuse_of_another(line, said["reference"], "reference")
         if line.live and line.supplier_reference is None:
             refer(actor, line, said["reference"], "reference")
@@ -52,7 +53,7 @@ def ship(actor: Actor, order_id: str, shipped_on: str, expected_on: str | None) 
     """
     body = {"order": order_id, "shipped_on": shipped_on, "expected_on": expected_on}
     with writing():
-        write(actor, _line_to_change(actor, order_id), "order.shipped", body)
+        write(actor, _line_to_follow(actor, order_id), "order.shipped", body)
 
 
 def arrive(actor: Actor, order_id: str, received_on: str) -> None:
@@ -63,11 +64,11 @@ def arrive(actor: Actor, order_id: str, received_on: str) -> None:
     """
     body = {"order": order_id, "received_on": received_on}
     with writing():
-        write(actor, _line_to_change(actor, order_id), "order.received", body)
+        write(actor, _line_to_follow(actor, order_id), "order.received", body)
 
 
-def _line_to_change(actor: Actor, order_id: str) -> OrderLine:
-    """Return the row of an order that this person may change; the rules say what may follow."""
+def _line_to_follow(actor: Actor, order_id: str) -> OrderLine:
+    """Return the row of an order that this person may follow; the rules say what may come next."""
     line = line_of(actor, order_id)
-    actor.require("order.write", line.site)
+    actor.require("order.follow", line.site)
     return line

@@ -19,10 +19,10 @@ def line_of(actor: Actor, order_id: str) -> OrderLine:
     return line
 
 
-def live_line(actor: Actor, order_id: str) -> OrderLine:
-    """Return the row of an order that this person may change; Refused once it is cancelled."""
+def live_line(actor: Actor, order_id: str, action: str) -> OrderLine:
+    """Return the row of an order on which this person may do this; Refused once it is cancelled."""
     line = line_of(actor, order_id)
-    actor.require("order.write", line.site)
+    actor.require(action, line.site)
     if not line.live:
         raise Refused("order.cancelled", "This order was cancelled; it cannot be changed.")
     return line
