@@ -67,7 +67,7 @@ class Base(Network):
     def cancel(self) -> None:
         """The desk cancels."""
         for placed in oracle.live_orders(payloads(), EYE):
-            order.cancel(actor("fenn"), placed, "The surgeon says so", PASSPHRASE)
+            order.cancel(actor("fenn"), placed, "The surgeon says so", PASSPHRASE, "Taken back")
             REACHED["cancelled"] += 1
 
     def at_base(self) -> dict[str, Any]:

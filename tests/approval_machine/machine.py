@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from hypothesis.stateful import initialize, invariant, rule, run_state_machine_as_test
 
 from tests.approval_machine import oracle
-from tests.approval_machine.base import Base
 from tests.approval_machine.network import HOW
 from tests.approval_machine.people import SURGEONS, WIDTHS_UM
 from tests.approval_machine.reached import REACHED, not_reached
+from tests.approval_machine.theatre import InTheatre
 from tests.approval_machine.world import EYE, PERSON, World, fold_of, payloads, world
 from webapp.flow.calculation import as_entry
 from webapp.store import journal
@@ -25,13 +25,14 @@ __all__ = ["not_reached", "run"]
 
 STARTS = (
     "measured", "sent", "asked", "shuffled", "revoked", "approved", "stale", "taken back",
-    "apart", "settled", "ordered", "kept",
+    "apart", "settled", "ordered", "kept", "checked", "stopped", "released again",
 )  # fmt: skip
 """How far a history has come when it begins."""
+ORDERED = ("ordered", "kept", "checked", "stopped", "released again")
 _world: list[World] = []
 
 
-class Approvals(Base):
+class Approvals(InTheatre):
     """One eye, five phones, one base."""
 
     @initialize(start=st.sampled_from(STARTS))
@@ -50,6 +51,9 @@ class Approvals(Base):
             "asked": self._ask, "shuffled": self._shuffle, "revoked": self._revoke_and_approve,
             "taken back": lambda: self._take_back_approval("one"), "kept": self._keep_after_late,
             "stale": self._measure_after_approval,
+            "checked": lambda: self.to_the_table(stop=False, again=False),
+            "stopped": lambda: self.to_the_table(stop=True, again=False),
+            "released again": lambda: self.to_the_table(stop=True, again=True),
         }  # fmt: skip
         if start in ("apart", "settled"):
             self.approve("one", other=False, strict=True)
@@ -59,10 +63,10 @@ class Approvals(Base):
             self.settle("three", 0)
             self.exchange()
             self.order(0, newest=True)
-        if start in ("approved", "stale", "taken back", "ordered", "kept"):
+        if start in ("approved", "stale", "taken back", *ORDERED):
             self.approve("one", other=False, strict=True)
             self.exchange()
-        if start in ("ordered", "kept"):
+        if start in ORDERED:
             self.order(0, newest=True)
             self.exchange()
         if start in walk:

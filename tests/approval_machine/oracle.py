@@ -95,10 +95,17 @@ def valid(records: Records, name: str, in_force: tuple[str, str]) -> bool:
 def open_question(records: Records, approval: Payload) -> bool:
     """Return whether a question on the approved request has no answer."""
     answered = {one["body"]["question"] for one in live(records, "plan.answer").values()}
+    request = approval["body"]["request"]
+    # Whoever asked and then approved the request, by this approval or another one, asks no more.
+    later = [
+        (one["key"], one["seq"])
+        for one in live(records, "plan.approval").values()
+        if one["body"]["request"] == request
+    ]
     return any(
-        one["body"]["request"] == approval["body"]["request"]
+        one["body"]["request"] == request
         and name not in answered
-        and not (one["key"] == approval["key"] and one["seq"] < approval["seq"])
+        and not any(key == one["key"] and one["seq"] < seq for key, seq in later)
         for name, one in live(records, "plan.question").items()
     )
 

@@ -8,7 +8,8 @@ MUST_REACH = (
     "late kept", "cancelled", "declined", "taken back", "stale", "returned", "refused at the base",
     "forged", "revoked", "refused as revoked", "order refused", "lost acknowledgement",
     "sent twice", "out of order", "phones agree", "replaced", "void", "own work approved",
-    "settled by a party", "limits changed",
+    "settled by a party", "limits changed", "ready for theatre", "checked by two",
+    "stopped in theatre", "taken away in theatre",
 )  # fmt: skip
 """What each run must have reached: a machine that never gets there checks nothing."""
 
