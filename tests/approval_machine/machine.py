@@ -25,10 +25,10 @@ __all__ = ["not_reached", "run"]
 
 STARTS = (
     "measured", "sent", "asked", "shuffled", "revoked", "approved", "stale", "taken back",
-    "apart", "settled", "ordered", "kept", "checked", "stopped", "released again",
+    "apart", "settled", "ordered", "kept", "late", "checked", "stopped", "released again",
 )  # fmt: skip
 """How far a history has come when it begins."""
-ORDERED = ("ordered", "kept", "checked", "stopped", "released again")
+ORDERED = ("ordered", "kept", "late", "checked", "stopped", "released again")
 _world: list[World] = []
 
 
@@ -50,6 +50,7 @@ class Approvals(InTheatre):
         walk = {
             "asked": self._ask, "shuffled": self._shuffle, "revoked": self._revoke_and_approve,
             "taken back": lambda: self._take_back_approval("one"), "kept": self._keep_after_late,
+            "late": lambda: self.measure("camp", 11720), 
             "stale": self._measure_after_approval,
             "checked": lambda: self.to_the_table(stop=False, again=False),
             "stopped": lambda: self.to_the_table(stop=True, again=False),
@@ -71,6 +72,8 @@ class Approvals(InTheatre):
             self.exchange()
         if start in walk:
             walk[start]()
+        if start == "late":
+            self.exchange()
 
     def teardown(self) -> None:
         """Throw the copy away."""

@@ -5,7 +5,7 @@ alike (invariants I3, I4, I13, I14, I25).
 """
 
 from webapp.core.case.changes import changes
-from webapp.core.case.decisions import Decisions, open_questions
+from webapp.core.case.decisions import Decisions, is_answered
 from webapp.core.case.fellow_changes import fellow_changes
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
@@ -53,7 +53,8 @@ def stale_reasons(
     found += fellow_changes(exam, shown)
     found += reference_changed(exam, shown)
     found += never_overridden(findings) + new_findings(shown, findings) + unanswered(approval)
-    asked_about = [question.body["request"] for question in open_questions(made)]
+    # Also on a request that was ordered from once: whoever asked has not had an answer.
+    asked_about = [one.body["request"] for one in made.questions if not is_answered(made, one)]
     if approval.body["request"] in asked_about:
         found.append(reason("question", "A question about this eye is still open."))
     if approval.id in made.spent:
