@@ -6,10 +6,12 @@ Each rule raises ``Refused`` with a stable code and a sentence for the person wh
 from typing import Any
 
 from webapp.flow import (
+    admission_exchange,
     admission_follow_up,
     admission_joining,
     admission_key,
     admission_label,
+    admission_lens,
     admission_order,
     admission_plan,
     admission_recall,
@@ -92,6 +94,8 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     admission_plan.check(payload, ledger)
     admission_order.check(payload, ledger)
     admission_surgery.check(payload, ledger)
+    admission_lens.check(record, ledger)
+    admission_exchange.check(payload, ledger)
     admission_follow_up.check(payload, ledger)
     admission_recall.check(payload, ledger)
     admission_joining.check(payload, ledger)

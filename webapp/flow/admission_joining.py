@@ -59,7 +59,7 @@ def _judged(payload: Payload, ledger: Ledger) -> None:
 
 
 def _one_order(people: set[str], eye: str, word: str) -> None:
-    live = [line for line in orders.of_people(sorted(people), eye) if line.live]
+    live = [line for line in orders.of_people(sorted(people), eye) if line.live and not line.used]
     if len(live) > 1:
         numbers = " and ".join(str(line.number) for line in live)
         raise Refused(
@@ -70,7 +70,11 @@ def _one_order(people: set[str], eye: str, word: str) -> None:
 
 
 def _one_lens(people: set[str], eye: str, word: str) -> None:
-    standing = [one for one in implants.of_people(people) if one.live and one.eye == eye]
+    standing = [
+        one
+        for one in implants.of_people(people)
+        if one.live and one.out_by is None and one.eye == eye
+    ]
     if len(standing) > 1:
         raise Refused(
             "joined.two_lenses",

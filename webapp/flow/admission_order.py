@@ -89,8 +89,14 @@ def _received(payload: Payload, found: Progress, ledger: Ledger) -> None:
         raise Refused("order.arrived", "The lens of this order has arrived already.")
 
 
-def _cancelled(payload: Payload, found: Progress, _ledger: Ledger) -> None:
+def _cancelled(payload: Payload, found: Progress, ledger: Ledger) -> None:
     """What a supplier has confirmed may be on its way: it is cancelled there first (I26)."""
+    if ledger.is_used(payload["body"]["order"]):
+        raise Refused(
+            "order.implanted",
+            "The lens of this order was implanted. If that is an error, the record of the surgery "
+            "is corrected or withdrawn first.",
+        )
     promised = found["confirmations"] or found["shipped_on"] or found["received_on"]
     # Absent from cancellations of before there were confirmations.
     if promised and not payload["body"].get("supplier_reply"):

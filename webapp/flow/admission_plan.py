@@ -4,6 +4,7 @@ The signed record says what a person saw; these rules say whether that person ma
 the approval still holds is the fold's answer, asked again when the lens is ordered.
 """
 
+import json
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
@@ -14,7 +15,7 @@ from webapp.flow.refusal import Refused
 from webapp.store.journal import Fact
 
 Payload = dict[str, Any]
-DECISIONS = ("plan.approval", "plan.decline")
+DECISIONS = ("plan.approval", "plan.decline", "exchange.decided")
 OF_AN_OUTCOME = ("surgery.", "followup.", "record.void")
 TAKEN_BACK = ("plan.request", *DECISIONS, "decision.settled", "late.answered")
 REFERENCE = (("catalogue", "catalogue.adopted"), ("limits", "limits.adopted"))
@@ -28,8 +29,8 @@ def check(payload: Payload, ledger: Ledger) -> None:
 
 
 def _request(payload: Payload, ledger: Ledger) -> None:
-    _day(payload)
-    _evidence(payload, ledger)
+    check_day(payload)
+    evidence_of(payload, ledger)
 
 
 def _approval(payload: Payload, ledger: Ledger) -> None:
@@ -39,8 +40,8 @@ def _approval(payload: Payload, ledger: Ledger) -> None:
             "approval.own_request",
             "Whoever asks for a plan cannot approve it. Another surgeon must decide.",
         )
-    _day(payload)
-    evidence = _evidence(payload, ledger)
+    check_day(payload)
+    evidence = evidence_of(payload, ledger)
     readings = [fact for fact in evidence if fact.kind.startswith("reading.")]
     if any(fact.author == payload["author"] for fact in readings):
         raise Refused(
@@ -49,7 +50,7 @@ def _approval(payload: Payload, ledger: Ledger) -> None:
         )
 
 
-def _day(payload: Payload) -> None:
+def check_day(payload: Payload) -> None:
     """Refuse a plan of a day to come: age and waiting times were then counted too far.
 
     A place on earth may be a day ahead of UTC. A plan of the past is judged by today's findings.
@@ -64,7 +65,7 @@ def _day(payload: Payload) -> None:
         )
 
 
-def _evidence(payload: Payload, ledger: Ledger) -> list[Fact]:
+def evidence_of(payload: Payload, ledger: Ledger) -> list[Fact]:
     """Return the records a plan rests on, all of this person and this eye or of no eye."""
     shown = payload["body"]["shown"]
     for field, kind in REFERENCE:
@@ -80,7 +81,7 @@ def _evidence(payload: Payload, ledger: Ledger) -> list[Fact]:
         fact = ledger.find(record_id)
         if fact is None:
             raise Refused("evidence.unknown", "A record that this plan rests on is not here yet.")
-        if _is_foreign(fact, payload, ledger) or fact.eye not in (None, payload["eye"]):
+        if is_foreign(fact, payload, ledger) or fact.eye not in (None, payload["eye"]):
             raise Refused("evidence.other", "The plan rests on a record of another person or eye.")
         found.append(fact)
     return found
@@ -98,7 +99,7 @@ def _fellow(payload: Payload, ledger: Ledger) -> None:
         fact = ledger.find(record_id)
         if fact is None:
             raise Refused("evidence.unknown", "An outcome that this plan rests on is not here yet.")
-        if _is_foreign(fact, payload, ledger) or fact.eye in (None, payload["eye"]):
+        if is_foreign(fact, payload, ledger) or fact.eye in (None, payload["eye"]):
             raise Refused("evidence.other", "The outcome is not of this person's other eye.")
 
 
@@ -142,7 +143,7 @@ def _late_answer(payload: Payload, ledger: Ledger) -> None:
         is_mine = fact.eye in (None, payload["eye"]) or fact.kind.startswith(OF_AN_OUTCOME)
         # Nor does it belong to anybody that a key was revoked, or a calculation recalled.
         is_everybodys = fact.kind in ("key.revoked", "core.recalled")
-        if not is_everybodys and (_is_foreign(fact, payload, ledger) or not is_mine):
+        if not is_everybodys and (is_foreign(fact, payload, ledger) or not is_mine):
             raise Refused("seen.other", "This answer is about a record of another person or eye.")
         if fact.author == payload["author"] and payload["body"]["answer"] == "keep":
             raise Refused(
@@ -153,9 +154,17 @@ def _late_answer(payload: Payload, ledger: Ledger) -> None:
 
 
 def _placed(payload: Payload, ledger: Ledger) -> None:
-    _named(payload, ledger, "approval", "plan.approval")
+    approval = _named(payload, ledger, "approval", "plan.approval", "exchange.decided")
+    if approval.kind == "exchange.decided":
+        _exchange(approval, ledger)
     if ledger.has_live_order(payload["person"], payload["eye"]):
         raise Refused("order.twice", "This eye has a live order already.")
+
+
+def _exchange(approval: Fact, ledger: Ledger) -> None:
+    """Refuse an order from a decision about a lens that is not to exchange it."""
+    if json.loads(ledger.payload_of(approval.id))["body"]["decision"] != "exchange":
+        raise Refused("order.not_exchange", "That decision was not to exchange the lens.")
 
 
 def _after_order(payload: Payload, ledger: Ledger) -> None:
@@ -172,12 +181,12 @@ def _same_case(payload: Payload, ledger: Ledger, what: str, record_id: str, *kin
     fact = ledger.find(record_id, *kinds)
     if fact is None:
         raise Refused(f"{what}.unknown", f"The {what} that this record names is not here yet.")
-    if _is_foreign(fact, payload, ledger) or fact.eye != payload["eye"]:
+    if is_foreign(fact, payload, ledger) or fact.eye != payload["eye"]:
         raise Refused(f"{what}.other", f"The {what} is of another person or eye.")
     return fact
 
 
-def _is_foreign(fact: Fact, payload: Payload, ledger: Ledger) -> bool:
+def is_foreign(fact: Fact, payload: Payload, ledger: Ledger) -> bool:
     """Say whether a record is of another person, whichever of their registrations it is under."""
     return not ledger.is_same_person(fact.person, payload["person"])
 

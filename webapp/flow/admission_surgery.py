@@ -9,20 +9,23 @@ from datetime import date, timedelta
 from typing import Any
 
 from webapp.flow import clock
-from webapp.flow.ledger import Ledger
+from webapp.flow.ledger import REMOVAL, SURGERY, Ledger
 from webapp.flow.refusal import Refused
 from webapp.store.projections.implants import Surgery, serial_key
 
 Payload = dict[str, Any]
+APPROVALS = ("plan.approval", "exchange.decided")
 A_DAY = timedelta(days=1)
 """Places on earth may be a day ahead of UTC or behind it."""
 
 
 def check(payload: Payload, ledger: Ledger) -> None:
     """Refuse a surgery or a follow-up that does not fit what is stored."""
-    if payload["kind"] == "surgery.implanted":
+    if payload["kind"] == SURGERY:
         for rule in RULES:
             rule(payload, ledger)
+    elif payload["kind"] == REMOVAL:
+        _day(payload, ledger)
     elif payload["kind"].startswith("followup."):
         _followup(payload, ledger)
 
@@ -36,11 +39,11 @@ def _day(payload: Payload, ledger: Ledger) -> None:
 
 
 def _named(payload: Payload, ledger: Ledger) -> None:
-    for field, kind in (("order", "order.placed"), ("approval", "plan.approval")):
+    for field, kinds in (("order", ("order.placed",)), ("approval", APPROVALS)):
         named = payload["body"][field]
         if named is None:
             continue
-        fact = ledger.find(named, kind)
+        fact = ledger.find(named, *kinds)
         if fact is None:
             raise Refused(f"{field}.unknown", f"The {field} that it names is not here yet.", field)
         mine = ledger.is_same_person(fact.person, payload["person"])
@@ -49,13 +52,21 @@ def _named(payload: Payload, ledger: Ledger) -> None:
 
 
 def _one_lens(payload: Payload, ledger: Ledger) -> None:
+    """Refuse a second lens in an eye, but for the one that this surgery took out."""
+    before = ledger.surgeries.get(payload["replaces"] or "")
+    if before is not None and before.out_by is not None:
+        return  # What is corrected is out of the eye, and stays so.
+    named = payload["body"].get("explants")
+    taken = None if named is None else ledger.standing_surgery(named)
     for standing in _standing(payload, ledger):
         mine = ledger.is_same_person(standing.person, payload["person"])
-        if mine and standing.eye == payload["eye"]:
+        is_out = standing.out_by is not None or standing == taken
+        if mine and standing.eye == payload["eye"] and not is_out:
             raise Refused(
                 "surgery.twice",
                 f"A lens is recorded in this eye already, implanted {standing.operated}. Correct "
-                "that record, or have its author withdraw it first.",
+                "that record, or have its author withdraw it first; or, if it was taken out, say "
+                "so and name it.",
             )
 
 
@@ -64,8 +75,8 @@ def _serial_once(payload: Payload, ledger: Ledger) -> None:
     if serial and any(one.serial == serial for one in _standing(payload, ledger)):
         raise Refused(
             "surgery.serial",
-            "A lens with this serial number is recorded as implanted already, in another eye. "
-            "Read the label again, character by character.",
+            "A lens with this serial number is recorded as implanted already, in another eye or "
+            "taken out of this one. Read the label again, character by character.",
             "serial",
         )
 
@@ -96,7 +107,16 @@ def _followup(payload: Payload, ledger: Ledger) -> None:
             "The surgery that this was read after was withdrawn. Ask whoever recorded it.",
             "implant",
         )
-    if date.fromisoformat(payload["body"]["taken"][:10]) < _first_day(surgery):
+    taken = date.fromisoformat(payload["body"]["taken"][:10])
+    now = ledger.standing_surgery(surgery.surgery_id)
+    if now is not None and now.out_on and taken > date.fromisoformat(now.out_on) + A_DAY:
+        raise Refused(
+            "implant.out",
+            f"That lens was taken out on {now.out_on}, before this was read. Open the eye again, "
+            "and enter it with the lens that lies in it now.",
+            "implant",
+        )
+    if taken < _first_day(surgery):
         raise Refused(
             "followup.early",
             f"It was taken before the surgery of {surgery.operated}. A reading from before surgery "
@@ -107,8 +127,7 @@ def _followup(payload: Payload, ledger: Ledger) -> None:
 
 def _is_corrected(surgery: Surgery, ledger: Ledger) -> bool:
     """Say whether a surgery gave way to a correction of itself, and not both to a withdrawal."""
-    eye = (surgery.person, surgery.eye)
-    stands = any(one.live and (one.person, one.eye) == eye for one in ledger.surgeries.values())
+    stands = ledger.standing_surgery(surgery.surgery_id) is not None
     return stands and ledger.is_corrected(surgery.surgery_id)
 
 

@@ -7,7 +7,7 @@ nobody at the base has answered it; its own author's correction may.
 
 from typing import Any
 
-from webapp.flow.ledger import SURGERY, Ledger
+from webapp.flow.ledger import REMOVAL, SURGERY, Ledger, taken_out_by
 from webapp.flow.refusal import Refused
 from webapp.records.envelope import Record
 
@@ -35,7 +35,10 @@ def check(record: Record, ledger: Ledger) -> None:
 def _changes_surgery(payload: Payload, ledger: Ledger) -> bool:
     if payload["kind"] == "record.void":
         return ledger.find(payload["body"]["target"], SURGERY) is not None
-    return payload["kind"] == SURGERY and payload["replaces"] is not None
+    # A lens taken out has no readings after that day: none that waits may be among them.
+    return payload["kind"] in (SURGERY, REMOVAL) and (
+        payload["replaces"] is not None or taken_out_by(payload) is not None
+    )
 
 
 def _urgent(payload: Payload, ledger: Ledger, *more: Record) -> set[str]:

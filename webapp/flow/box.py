@@ -193,6 +193,12 @@ def _require_open(line: orders.OrderLine) -> None:
     """Refuse a box of an order that ended, or that a surgeon must answer about first."""
     if not line.live:
         raise Refused("order.cancelled", "This order was cancelled. Do not implant this lens.")
+    if line.used:
+        raise Refused(
+            "order.implanted",
+            "A surgery on record implanted the lens of this order. Do not implant another one from "
+            "it.",
+        )
     eye = _eye_of(line)
     if eye["order"]["progress"]["stage"] != "received":
         raise Refused(

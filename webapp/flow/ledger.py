@@ -15,13 +15,13 @@ from webapp.store.projections.label_checks import LabelCheck
 
 NAMING = (
     *("target", "request", "question", "approval", "order", "implant", "compared"),
-    *("label", "check", "theatre_check"),
+    *("label", "check", "theatre_check", "explants"),
 )
 """Fields of a body that hold the id of another record."""
 
 ADOPTABLE = ("reading.", "person.registered")
 
-SURGERY = "surgery.implanted"
+SURGERY, REMOVAL = "surgery.implanted", "surgery.explanted"
 MERGED = "person.merged"
 
 
@@ -65,7 +65,17 @@ class Ledger:
 
     def has_live_order(self, person: str, eye: str) -> bool:
         """Say whether this eye has an order that stands, under any registration of its person."""
-        return any(line.live for line in orders.of_people(self.registrations(person), eye))
+        implanted = {one.order_id for one in self.surgeries.values() if one.live}
+        return any(
+            line.live and not line.used and line.order_id not in implanted
+            for line in orders.of_people(self.registrations(person), eye)
+        )
+
+    def is_used(self, order_id: str) -> bool:
+        """Say whether a surgery that stands implanted the lens of an order."""
+        line = orders.find(order_id)
+        in_batch = any(one.live and one.order_id == order_id for one in self.surgeries.values())
+        return in_batch or (line is not None and bool(line.used))
 
     def registrations(self, person: str) -> list[str]:
         """Return a registration and all it is joined with, by this batch too."""
@@ -86,6 +96,11 @@ class Ledger:
         """Say whether two registrations are one, or were joined."""
         return one == other or one in self.registrations(other)
 
+    def kind_of(self, record_id: str) -> str | None:
+        """Return the kind of a record, also of one that no record of this batch names."""
+        known = self.facts.get(record_id) or journal.facts({record_id}).get(record_id)
+        return None if known is None else known.kind
+
     def payload_of(self, record_id: str) -> bytes:
         """Return what a record says that ``find`` found, of this batch or stored."""
         if record_id in self.batch:
@@ -93,11 +108,25 @@ class Ledger:
         return journal.entries_by_id({record_id})[record_id].payload
 
     def is_implanted_elsewhere(self, serial: str | None, person: str, eye: str) -> bool:
-        """Say whether a lens with this serial number stands as implanted in another eye."""
+        """Say whether a lens with this serial number was implanted in another eye, or taken out."""
         return any(
-            one.live and not (one.eye == eye and self.is_same_person(one.person, person))
+            one.live
+            and not (
+                one.out_by is None and one.eye == eye and self.is_same_person(one.person, person)
+            )
             for one in self._implanted(serial)
         )
+
+    def standing_surgery(self, surgery_id: str) -> Surgery | None:
+        """Return the surgery of this id, or the correction of it that stands; else None."""
+        one, seen = self.surgeries.get(surgery_id), {surgery_id}
+        while one is not None and not one.live:
+            by = self.superseded.get(one.surgery_id) or journal.superseded_by(one.surgery_id)
+            if by is None or by in seen:
+                return None
+            seen.add(by)
+            one = self.surgeries.get(by)
+        return one
 
     def _implanted(self, serial: str | None) -> list[Surgery]:
         """Return the surgeries with a serial number, as ``serial_key`` writes it, up to here."""
@@ -137,6 +166,22 @@ class Ledger:
         stored = [entry for one in people for entry in journal.entries_of_person(one)]
         return folding.fold_entries(stored, folding.in_force(), added)
 
+    def _end_surgery(self, target: str) -> None:
+        """Take a record's effect on lenses away: of a surgery, or of what took a lens out."""
+        for name, one in self.surgeries.items():
+            if name == target:
+                self.surgeries[name] = one._replace(live=0)
+            elif one.out_by == target:
+                self.surgeries[name] = one._replace(out_by=None, out_on=None)
+
+    def _take_out(self, record: Record) -> None:
+        """Note the lens that a record took out of its eye."""
+        named = taken_out_by(record.payload)
+        one = None if named is None else self.standing_surgery(named)
+        if one is not None:
+            out_on = record.payload["body"]["operated"]
+            self.surgeries[one.surgery_id] = one._replace(out_by=record.id, out_on=out_on)
+
     def has_place(self, record: Record) -> bool:
         """Say whether the chain of its key counts this record already, refused as it was."""
         return record.id in self.placed
@@ -168,12 +213,21 @@ class Ledger:
         )  # fmt: skip
         for target in targets_of(payload):
             self.superseded[target] = record.id
-            if target in self.surgeries:
-                self.surgeries[target] = self.surgeries[target]._replace(live=0)
+            self._end_surgery(target)
+        self._take_out(record)
         if payload["kind"] == SURGERY:
-            self.surgeries[record.id] = surgery_of(record.id, payload)
+            before = self.surgeries.get(payload["replaces"] or "")
+            self.surgeries[record.id] = surgery_of(record.id, payload, before)
         if payload["kind"] == "person.registered":
             self.person_sites.setdefault(payload["person"], payload["site"])
+
+
+def taken_out_by(payload: dict[str, Any]) -> str | None:
+    """Return the surgery whose lens a record says it took out of an eye, if it does."""
+    if payload["kind"] == SURGERY:
+        named: str | None = payload["body"].get("explants")
+        return named
+    return str(payload["body"]["implant"]) if payload["kind"] == REMOVAL else None
 
 
 def is_adoptable(kind: object) -> bool:
@@ -188,11 +242,21 @@ def targets_of(payload: dict[str, Any]) -> list[str]:
     return [payload["replaces"]] if payload["replaces"] else []
 
 
-def surgery_of(record_id: str, payload: dict[str, Any]) -> Surgery:
-    """Return what the rules need to know of a surgery that is stored now."""
+def surgery_of(record_id: str, payload: dict[str, Any], before: Surgery | None = None) -> Surgery:
+    """Return what the rules need to know of a surgery that is stored now.
+
+    Args:
+        record_id: its record.
+        payload: its payload.
+        before: the surgery that it corrects; a lens that was taken out stays so.
+    """
     body = payload["body"]
     serial = serial_key(body["serial"])
-    return Surgery(record_id, payload["person"], payload["eye"], body["operated"], serial, 1)
+    out_by, out_on = (None, None) if before is None else (before.out_by, before.out_on)
+    return Surgery(
+        record_id, payload["person"], payload["eye"], body["operated"], serial, 1, body["order"],
+        out_by, out_on,
+    )  # fmt: skip
 
 
 def is_lens_taken(payload: dict[str, Any]) -> bool:
@@ -220,7 +284,9 @@ def _surgeries(records: list[Record]) -> dict[str, Surgery]:
 
 
 def _is_of_surgery(payload: dict[str, Any]) -> bool:
-    return str(payload.get("kind")).startswith((SURGERY, "followup.", "record.void"))
+    return str(payload.get("kind")).startswith(
+        ("surgery.", "followup.", "exchange.", "order.placed", "record.void")
+    )
 
 
 def _bodies(records: list[Record], name: str) -> set[str]:
@@ -244,7 +310,8 @@ def names_in(payload: dict[str, Any]) -> Iterable[str]:
     plan: dict[str, Any] = shown if isinstance(shown, dict) else {}
     outcome = plan.get("fellow")
     fellow: dict[str, Any] = outcome if isinstance(outcome, dict) else {}
-    lists = [plan.get("evidence"), fellow.get("records")]
+    lists = [plan.get(name) for name in ("evidence", "followups", "surgeries")]
+    lists.append(fellow.get("records"))
     lists += [fields.get(name) for name in ("decisions", "seen", "corrects", "readings")]
     named = [payload.get("replaces")]
     named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]

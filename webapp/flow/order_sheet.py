@@ -47,6 +47,8 @@ class OrderSheet(NamedTuple):
     """Body of the limits the approval names."""
     check_text: str
     """What computing the plan again here gave."""
+    takes_out: dict[str, Any] | None
+    """Body of the surgery whose lens an exchange takes out; None for a first lens."""
 
 
 def sheet(actor: Actor, order_id: str) -> OrderSheet:
@@ -86,12 +88,19 @@ def sheet(actor: Actor, order_id: str) -> OrderSheet:
         catalogue=_body(bound[shown["catalogue"]]),
         limits=_body(bound[shown["limits"]]),
         check_text=check.text if check else "",
+        takes_out=_taken_out(approval_payload["body"]),
     )
 
 
 def _body(entry: Entry) -> dict[str, Any]:
     body: dict[str, Any] = json.loads(entry.payload)["body"]
     return body
+
+
+def _taken_out(decided: dict[str, Any]) -> dict[str, Any] | None:
+    """Return the surgery of the lens that an exchange takes out, as it was decided about."""
+    named = decided.get("implant")
+    return None if named is None else _body(journal.entries_by_id([named])[named])
 
 
 def _evidence(ids: list[str]) -> tuple[dict[str, Any], ...]:

@@ -61,7 +61,7 @@ def _eye(
 ) -> RecallEye:
     surgeries = fold["eyes"][line.eye]["surgeries"]
     schedule = dict(calling_for(surgeries) or {})
-    contacts = [one for surgery in surgeries for one in surgery["contacts"]]
+    contacts = [one for surgery in surgeries if surgery["in_eye"] for one in surgery["contacts"]]
     phone = fold["person"]["phone"] if fold["person"] else None
     return RecallEye(
         line.person, line.eye, line.name, line.village, line.camp_code,
@@ -88,11 +88,12 @@ def keep_contact(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> s
     actor.require("recall.contact", row.site)
     role = next(one for one in ROLES if actor.holds(one, row.site))
     casefile.refresh([person])
-    surgeries = casefile.current_fold(person)["eyes"][eye]["surgeries"]
+    everything = casefile.current_fold(person)["eyes"][eye]["surgeries"]
+    surgeries = [one for one in everything if one["in_eye"]]
     if len(surgeries) != 1:
         raise Refused(
             "recall.no_lens",
-            "There is not just one surgery on record for this eye: a call can’t be tied to it.",
+            "There is not just one lens in this eye by the records: a call can’t be tied to it.",
         )
     with writing():
         body = {"implant": surgeries[0]["id"], **said}

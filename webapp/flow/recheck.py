@@ -29,6 +29,9 @@ Ask = Callable[[dict[str, Any]], dict[str, Any]]
 ROUNDING_UNITS = 1
 """A recorded result may differ by one unit of its last digit between two engines."""
 
+ROUNDED = ("predicted", "observed")
+"""Parts that hold what was calculated: of a lens to order, and of one in the eye."""
+
 FELLOW = ("D15", "D08.eyes", "D24")
 """Findings that compare both eyes: the fellow eye's records are not part of a plan's evidence."""
 
@@ -111,10 +114,11 @@ def _compared(shown: dict[str, Any], asked: Ask, when_same: str) -> Check:
         plan = asked(_request_again(shown))
     except CoreFailed as failure:
         return Check(DIFFERS, f"The plan cannot be computed here: {failure}.")
-    if plan["shown"] is None:
+    again = plan["shown" if shown["lens"] is not None else "shown_without"]
+    if again is None:
         why = "; ".join(finding["title"] for finding in plan["findings"][:3])
         return Check(DIFFERS, f"From the same records no lens can be shown here. {why}".strip())
-    different = differences(shown, plan["shown"])
+    different = differences(shown, again)
     if different:
         return Check(DIFFERS, "Computed again here, these differ: " + ", ".join(different) + ".")
     return Check(AGREES, when_same)
@@ -123,10 +127,11 @@ def _compared(shown: dict[str, Any], asked: Ask, when_same: str) -> Check:
 def _request_again(shown: dict[str, Any]) -> dict[str, Any]:
     # Absent from plans that were made before outcomes were recorded.
     fellow = shown.get("fellow")
-    named = [*shown["evidence"], *(fellow["records"] if fellow else [])]
+    about_lens = [*shown["followups"], *shown["surgeries"]] if "implant" in shown else []
+    named = [*shown["evidence"], *(fellow["records"] if fellow else []), *about_lens]
     evidence = journal.entries_by_id(named)
     return {
-        "do": "plan",
+        "do": "exchange" if "implant" in shown else "plan",
         "entries": [as_entry(evidence[name]) for name in named],
         "reference": reference.as_adopted(
             shown["catalogue"], shown["limits"], shown.get("vault_model")
@@ -146,18 +151,32 @@ def differences(shown: dict[str, Any], again: dict[str, Any]) -> list[str]:
     plain = [
         name
         for name in sorted(shown.keys() | again.keys())
-        if name not in ("predicted", "findings") and shown.get(name) != again.get(name)
+        if name not in (*ROUNDED, "findings") and shown.get(name) != again.get(name)
     ]
     return plain + _numbers_apart(shown, again) + _findings_apart(shown, again)
 
 
 def _numbers_apart(shown: dict[str, Any], again: dict[str, Any]) -> list[str]:
-    there, here = shown["predicted"], again["predicted"]
-    return [
-        f"predicted {name}"
-        for name in sorted(there.keys() | here.keys())
-        if not _within_rounding(there.get(name), here.get(name))
-    ]
+    apart = []
+    for part in ROUNDED:
+        there, here = _numbers(shown.get(part)), _numbers(again.get(part))
+        apart += [
+            f"{part} {name}"
+            for name in sorted(there.keys() | here.keys())
+            if not _within_rounding(there.get(name), here.get(name))
+        ]
+    return apart
+
+
+def _numbers(part: dict[str, Any] | None, path: str = "") -> dict[str, int | None]:
+    """Return the numbers of a part, and of the parts in it, by name."""
+    found: dict[str, int | None] = {}
+    for name, value in (part or {}).items():
+        inner = (
+            _numbers(value, f"{path}{name} ") if isinstance(value, dict) else {path + name: value}
+        )
+        found.update(inner)
+    return found
 
 
 def _within_rounding(there: int | None, here: int | None) -> bool:

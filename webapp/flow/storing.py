@@ -6,7 +6,7 @@ The same few lines serve what phones push and what the desk signs, so both leave
 from typing import Any
 
 from webapp.flow import clock_flags, joined
-from webapp.flow.ledger import is_lens_taken, lens_taken, surgery_of, targets_of
+from webapp.flow.ledger import is_lens_taken, lens_taken, surgery_of, taken_out_by, targets_of
 from webapp.records.envelope import Record
 from webapp.store import chains, devices, gaps, journal, quarantine
 from webapp.store.gaps import Gap
@@ -45,13 +45,10 @@ def _entry(record: Record, now: str) -> Entry:
 def _follow(record_id: str, payload: dict[str, Any], now: str) -> None:
     kind = payload["kind"]
     journal.supersede({target: record_id for target in targets_of(payload)})
-    for target in targets_of(payload):
-        implants.end(target)
+    _follow_lens(record_id, payload)
     if kind.startswith("person."):
         _follow_person(record_id, payload)
-    elif kind == "surgery.implanted":
-        implants.keep(surgery_of(record_id, payload))
-    elif kind in ("plan.request", "plan.approval"):
+    elif kind in ("plan.request", "plan.approval", "exchange.decided"):
         core = payload["body"]["shown"]["core"]
         plan_checks.expect(record_id, payload["person"], payload["eye"], payload["site"], core)
     elif kind == "order.placed":
@@ -78,6 +75,40 @@ def _follow(record_id: str, payload: dict[str, Any], now: str) -> None:
         devices.revoke(payload["body"]["key"], payload["body"]["suspected_since"], now)
     elif kind == "key.closed":
         devices.close(payload["body"]["key"], payload["body"]["last_seq"], now)
+
+
+def _follow_lens(record_id: str, payload: dict[str, Any]) -> None:
+    """Follow what a record says of lenses: put in, taken out, corrected or withdrawn."""
+    if not payload["kind"].startswith(("surgery.", "record.void")):
+        return
+    replaced = implants.find(payload["replaces"]) if payload["replaces"] else None
+    orders_before = {
+        one.order_id
+        for one in map(implants.find, targets_of(payload))
+        if one is not None and one.order_id is not None
+    }
+    for target in targets_of(payload):
+        implants.end(target)
+    named = taken_out_by(payload)
+    if named is not None:
+        standing = _standing(named)
+        if standing is not None:
+            implants.take_out(standing, record_id, payload["body"]["operated"])
+    if payload["kind"] == "surgery.implanted":
+        surgery = surgery_of(record_id, payload, replaced)
+        implants.keep(surgery)
+        orders_before |= {surgery.order_id} if surgery.order_id else set()
+    for order_id in sorted(orders_before):
+        orders.mark_used(order_id, bool(implants.naming(order_id)))
+
+
+def _standing(surgery_id: str) -> str | None:
+    """Return the surgery of this id, or the correction of it that stands; else None."""
+    one = implants.find(surgery_id)
+    while one is not None and not one.live:
+        by = journal.superseded_by(one.surgery_id)
+        one = None if by is None else implants.find(by)
+    return None if one is None else one.surgery_id
 
 
 def _follow_person(record_id: str, payload: dict[str, Any]) -> None:

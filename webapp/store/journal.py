@@ -156,6 +156,11 @@ def superseded(ids: Iterable[str]) -> dict[str, str]:
     return dict(rows_among('target, "by"', "superseded", "target", ids))
 
 
+def superseded_by(record_id: str) -> str | None:
+    """Return the record that replaced a record or made it void; None while it counts."""
+    return superseded({record_id}).get(record_id)
+
+
 def supersede(pairs: dict[str, str]) -> None:
     """Mark targets as replaced by their successors; call inside ``writing()``."""
     for target, by in pairs.items():

@@ -17,7 +17,7 @@ from webapp.core.case.approval import (
 )
 from webapp.core.case.changes import addition, changes
 from webapp.core.case.decisions import Decisions
-from webapp.core.case.implants import Implant, implants
+from webapp.core.case.implants import Implant, implants, records_of
 from webapp.core.case.settling import contradicting_exchanges
 from webapp.core.case.state import Judged, State
 from webapp.core.dates import day_words
@@ -94,7 +94,7 @@ def lens_changes(exam: Exam, decision: Entry) -> list[dict[str, str]]:
         text = "The lens that it is about was taken out " + day_words(lens.explanted_on) + "."
         return [reason("taken_out", text, lens.next)]
     told = []
-    surgeries = [one.entry.id for one in implants(exam.standing, exam.this.eye)]
+    surgeries = records_of(implants(exam.standing, exam.this.eye))
     for name in sorted(set(surgeries) - set(shown["surgeries"])):
         text = "A surgery of this eye was recorded or corrected after " + THIS + "."
         told.append(reason("evidence.added", text, name))

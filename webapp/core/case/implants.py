@@ -56,6 +56,12 @@ def is_within(entry: Entry, end: Entry | None, reading: Entry) -> bool:
     return end is None or days_after(end, reading) <= DAY_OF_ANOTHER_PLACE
 
 
+def records_of(found: list[Implant]) -> list[str]:
+    """Return the sorted ids of every record that says what was implanted, and what taken out."""
+    ids = {name for one in found for name in one.names}
+    return sorted(ids | {one.next for one in found if one.next is not None})
+
+
 def in_eye(standing: Standing, eye: str) -> list[Implant]:
     """Return the lenses that lie in an eye now; more than one is a contradiction."""
     return [one for one in implants(standing, eye) if one.explanted_on is None]

@@ -1,7 +1,7 @@
 """What a decision about the lens in an eye signs: its readings by id, values, lens and findings."""
 
 from webapp.core import aims
-from webapp.core.case.implants import implants
+from webapp.core.case.implants import implants, records_of
 from webapp.core.exchange_plan.lengths import Lengths, subject_promise
 from webapp.core.exchange_plan.powers import predicted_with
 from webapp.core.exchange_plan.work import Work
@@ -35,7 +35,7 @@ def shown(
         "eye": eye,
         "as_of": exam.today,
         "implant": work.lens.entry.id,
-        "surgeries": sorted([one.entry.id for one in implants(exam.standing, eye)]),
+        "surgeries": records_of(implants(exam.standing, eye)),
         "followups": sorted([one.id for one in work.lens.followups]),
         "evidence": evidence(live, eye),
         "core": core,

@@ -1,4 +1,7 @@
-"""Surgeries: one row for each record of an implanted lens, to judge what names it."""
+"""Surgeries: one row for each record of an implanted lens, to judge what names it.
+
+A lens that was taken out keeps its row, and its serial number: it is never implanted again.
+"""
 
 from typing import NamedTuple
 
@@ -17,6 +20,11 @@ class ImplantRow(Row):
     serial = CharField(null=True, index=True)
     """As it is compared: see ``serial_key``."""
     live = IntegerField()
+    order_id = CharField(64, null=True, index=True)
+    """The order that the lens came from."""
+    out_by = CharField(64, null=True, index=True)
+    """The record by which the lens was taken out; null while it is in the eye."""
+    out_on = CharField(10, null=True)
 
 
 class Surgery(NamedTuple):
@@ -28,10 +36,16 @@ class Surgery(NamedTuple):
     operated: str
     serial: str | None
     live: int
+    order_id: str | None = None
+    out_by: str | None = None
+    out_on: str | None = None
 
 
 COLUMNS = ", ".join(Surgery._fields)
-LIVE_ONCE = "CREATE UNIQUE INDEX implant_row_eye_once ON implant_row (person, eye) WHERE live = 1"
+LIVE_ONCE = (
+    "CREATE UNIQUE INDEX implant_row_eye_once ON implant_row (person, eye) "
+    "WHERE live = 1 AND out_by IS NULL"
+)
 SERIAL_ONCE = "CREATE UNIQUE INDEX implant_row_serial_once ON implant_row (serial) WHERE live = 1"
 """The database itself refuses a second lens in an eye and a serial implanted twice (I20)."""
 
@@ -52,9 +66,30 @@ def with_serials(serials: set[str]) -> list[Surgery]:
     return [surgery for surgery in map(Surgery._make, found) if surgery.live]
 
 
-def end(surgery_id: str) -> None:
-    """Note that a surgery was corrected or withdrawn."""
-    run("UPDATE implant_row SET live = 0 WHERE surgery_id = ?", surgery_id)
+def find(surgery_id: str) -> Surgery | None:
+    """Return one recorded surgery."""
+    found = [*rows_among(COLUMNS, "implant_row", "surgery_id", [surgery_id])]
+    return Surgery._make(found[0]) if found else None
+
+
+def end(record_id: str) -> None:
+    """Note that a surgery, or a removal, was corrected or withdrawn; call before what replaces it.
+
+    A lens that it took out lies in its eye again.
+    """
+    run("UPDATE implant_row SET live = 0 WHERE surgery_id = ?", record_id)
+    run("UPDATE implant_row SET out_by = NULL, out_on = NULL WHERE out_by = ?", record_id)
+
+
+def take_out(surgery_id: str, by: str, on: str) -> None:
+    """Note by which record, on which day, the lens of a surgery was taken out."""
+    run("UPDATE implant_row SET out_by = ?, out_on = ? WHERE surgery_id = ?", by, on, surgery_id)
+
+
+def naming(order_id: str) -> list[Surgery]:
+    """Return the standing surgeries whose lens came from an order."""
+    found = rows_among(COLUMNS, "implant_row", "order_id", [order_id])
+    return [surgery for surgery in map(Surgery._make, found) if surgery.live]
 
 
 def keep(surgery: Surgery) -> None:

@@ -19,9 +19,13 @@ class OrderLine(Row):
     live = IntegerField()
     copies = IntegerField(default=0)
     supplier_reference = CharField(null=True, index=True)
+    used = IntegerField(default=0)
+    """1 once a surgery that stands implanted its lens: the eye may be ordered for again."""
 
 
-LIVE_ONCE = "CREATE UNIQUE INDEX order_line_live ON order_line (person, eye) WHERE live = 1"
+LIVE_ONCE = (
+    "CREATE UNIQUE INDEX order_line_live ON order_line (person, eye) WHERE live = 1 AND used = 0"
+)
 """The database itself refuses a second live order for an eye (SQLite and PostgreSQL alike)."""
 
 
@@ -51,7 +55,11 @@ def of_people(people: list[str], eye: str) -> list[OrderLine]:
 def has_live(people: list[str], eye: str) -> bool:
     """Say whether an eye has a live order under any of these registrations."""
     return any(
-        run("SELECT 1 FROM order_line WHERE person = ? AND eye = ? AND live = 1", person, eye)
+        run(
+            "SELECT 1 FROM order_line WHERE person = ? AND eye = ? AND live = 1 AND used = 0",
+            person,
+            eye,
+        )
         for person in people
     )
 
@@ -74,6 +82,11 @@ def place(columns: dict[str, object]) -> None:
 def cancel(order_id: str) -> None:
     """Take an order's life; the eye is free again."""
     OrderLine.update(live=0).where(OrderLine.order_id == order_id).execute()
+
+
+def mark_used(order_id: str, is_used: bool) -> None:
+    """Note whether a surgery that stands implanted the lens of an order."""
+    OrderLine.update(used=1 if is_used else 0).where(OrderLine.order_id == order_id).execute()
 
 
 def with_reference(supplier_reference: str) -> OrderLine | None:

@@ -1,0 +1,79 @@
+"""The rules for a decision about the lens in an eye: whose lens, whose readings, and who decides.
+
+It binds readings of that eye after that implant, and of no other lens (I22); nobody decides on what
+they measured (I3). Whether it still holds is the fold's answer, asked again when the lens is
+ordered.
+"""
+
+import json
+from typing import Any
+
+from webapp.flow.admission_plan import check_day, evidence_of, is_foreign
+from webapp.flow.ledger import SURGERY, Ledger
+from webapp.flow.refusal import Refused
+from webapp.store.journal import Fact
+
+Payload = dict[str, Any]
+KIND = "exchange.decided"
+OPERATIONS = (SURGERY, "surgery.explanted")
+
+
+def check(payload: Payload, ledger: Ledger) -> None:
+    """Refuse a decision that does not follow from what is stored."""
+    if payload["kind"] != KIND:
+        return
+    check_day(payload)
+    _lens(payload, ledger)
+    bound = [fact for fact in evidence_of(payload, ledger) if fact.kind.startswith("reading.")]
+    bound += [_followup(name, payload, ledger) for name in payload["body"]["shown"]["followups"]]
+    for name in payload["body"]["shown"]["surgeries"]:
+        _of_this_eye(name, payload, ledger, *OPERATIONS)
+    if any(fact.author == payload["author"] for fact in bound):
+        raise Refused(
+            "approval.own_reading",
+            "Whoever measured an eye cannot decide about its lens. Another surgeon must decide.",
+        )
+
+
+def _lens(payload: Payload, ledger: Ledger) -> None:
+    named = payload["body"]["implant"]
+    if ledger.find(named, SURGERY) is None:
+        raise Refused(
+            "implant.unknown",
+            "The surgery of the lens that it is about is not here yet.",
+            "implant",
+        )
+    _of_this_eye(named, payload, ledger, SURGERY)
+    lens = ledger.standing_surgery(named)
+    if lens is None:
+        raise Refused(
+            "implant.withdrawn", "The surgery of that lens was withdrawn. Open the eye again.",
+            "implant",
+        )  # fmt: skip
+    if lens.out_by is not None:
+        raise Refused(
+            "implant.out", f"That lens was taken out on {lens.out_on}. Open the eye again.",
+            "implant",
+        )  # fmt: skip
+
+
+def _followup(name: str, payload: Payload, ledger: Ledger) -> Fact:
+    """Return a reading that it binds, of this eye with this lens in it."""
+    fact = _of_this_eye(name, payload, ledger)
+    if not fact.kind.startswith("followup."):
+        raise Refused("evidence.other", "The decision binds what is no reading after surgery.")
+    read_after = json.loads(ledger.payload_of(name))["body"]["implant"]
+    mine = ledger.standing_surgery(payload["body"]["implant"])
+    if ledger.standing_surgery(read_after) != mine:
+        raise Refused("evidence.other_lens", "The decision binds a reading of another lens.")
+    return fact
+
+
+def _of_this_eye(name: str, payload: Payload, ledger: Ledger, *kinds: str) -> Fact:
+    """Return a record that it names, of this person and eye."""
+    fact = ledger.find(name, *kinds)
+    if fact is None:
+        raise Refused("evidence.unknown", "A record that this decision rests on is not here yet.")
+    if is_foreign(fact, payload, ledger) or fact.eye != payload["eye"]:
+        raise Refused("evidence.other", "The decision rests on a record of another person or eye.")
+    return fact
