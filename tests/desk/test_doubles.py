@@ -68,8 +68,15 @@ def test_two_registrations_are_joined_and_separated(
     assert case.order(desk).status_code == 409
     assert "joined after this approval" in desk.get(case.page).text
 
-    desk.get(separate)
-    apart = desk.post(separate, reason="Two cousins after all", passphrase=PASSPHRASE)
+    assert "It takes two people" in desk.get(separate).text
+    proposed = desk.post(separate, reason="Two cousins after all", passphrase=PASSPHRASE)
+    assert proposed.status_code == 302
+    own = desk.get(separate).text
+    assert "Two cousins after all" in own
+    assert 'name="passphrase"' not in own
+    surgeon = Desk(hospital.client("hale"))
+    assert "L. Fenn proposed to separate them" in surgeon.get(separate).text
+    apart = surgeon.post(separate, passphrase=PASSPHRASE)
     assert apart.status_code == 302
     again = desk.get(person).text
     assert "2 registrations" not in again

@@ -44,7 +44,8 @@ class Pair(Case):
     def separate(self) -> None:
         """Separate them at the desk."""
         (record, *_) = [one.record for one in joins.touching(self.person)]
-        joining.separate(self.fenn, record, "Two cousins", PASSPHRASE)
+        joining.propose_separation(self.hale, record, "Two cousins", PASSPHRASE)
+        joining.confirm_separation(self.fenn, record, PASSPHRASE)
 
     def order_there(self) -> str:
         """Measure, send, approve and order the same eye under the other registration."""
@@ -344,8 +345,37 @@ class TestSeparated:
         (record, *_) = [one.record for one in joins.touching(pair.person)]
         pair.separate()
         with pytest.raises(Refused) as refused:
-            joining.separate(pair.fenn, record, "Again", PASSPHRASE)
+            joining.propose_separation(pair.fenn, record, "Again", PASSPHRASE)
         assert refused.value.code == "target.not_live"
+
+    def test_by_two_people(self, pair: Pair) -> None:
+        """A proposal changes nothing, and nobody confirms their own."""
+        pair.join()
+        # Either camp's record is of the same pair.
+        near, far = [one.record for one in joins.touching(pair.person)]
+        with pytest.raises(NotFound):
+            joining.confirm_separation(pair.fenn, near, PASSPHRASE)
+        joining.propose_separation(pair.hale, near, "Two cousins", PASSPHRASE)
+        assert len(joins.touching(pair.person)) == 2
+        with pytest.raises(Refused) as refused:
+            joining.confirm_separation(pair.hale, far, PASSPHRASE)
+        assert refused.value.code == "two_people.same"
+        with pytest.raises(Refused) as refused:
+            joining.propose_separation(pair.fenn, far, "Two cousins", PASSPHRASE)
+        assert refused.value.code == "joined.proposed"
+        joining.confirm_separation(pair.fenn, far, PASSPHRASE)
+        assert joins.touching(pair.person) == []
+
+    def test_a_record_that_names_one_person_alone_is_refused(self, pair: Pair) -> None:
+        """Whatever made it: the rule is asked of the record itself."""
+        pair.join()
+        (record, *_) = [one for one in joins.touching(pair.person) if one.person == pair.person]
+        body = {"target": record.record, "proposed_by": pair.fenn.user_id}
+        subject = Subject(pair.person, None, "saltpan")
+        said = Draft("person.split", subject, "desk", body, Correction(None, "Two cousins"))
+        with pytest.raises(Refused) as refused, database.writing():
+            desk_record.write(pair.fenn, said)
+        assert refused.value.code == "joined.alone"
 
     def test_the_judgement_is_asked_again_before_another_joining(self, pair: Pair) -> None:
         """The old one was wrong, or at least in doubt."""

@@ -84,6 +84,12 @@ def _one_lens(people: set[str], eye: str, word: str) -> None:
 
 
 def _separated(payload: Payload, ledger: Ledger) -> None:
+    # Absent from separations of before they took two people.
+    if payload["body"].get("proposed_by") == payload["author"]:
+        raise Refused(
+            "joined.alone",
+            "A separation takes two people: somebody else confirms what you proposed.",
+        )
     joining = ledger.find(payload["body"]["target"], "person.merged")
     if joining is None:
         raise Refused("target.unknown", "The joining that is to be undone is not here yet.")

@@ -7,18 +7,21 @@ Each camp gets a record of its own, so that its phones know of it; the rules are
 import json
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, audit, casefile, desk_record, duplicates
+from webapp.flow import accounts, audit, casefile, desk_record, duplicates, two_people
 from webapp.flow.actor import Actor
 from webapp.flow.casefile import Fold, Half
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound, Refused
+from webapp.flow.two_people import Proposal
 from webapp.records.draft import Correction, Subject
 from webapp.store import journal
 from webapp.store.database import writing
 from webapp.store.journal import Entry
 from webapp.store.projections import joins
+from webapp.store.projections.joins import Join
 
 JOIN = "person.join"
+SEPARATE = "person.separate"
 ROLES = ("desk", "surgeon")
 
 
@@ -56,26 +59,66 @@ def join(actor: Actor, person: str, other: str, reason: str, passphrase: str) ->
         audit.note("person.joined", actor, person, other)
 
 
-def separate(actor: Actor, record: str, reason: str, passphrase: str) -> str:
-    """Record that two registrations are of two people after all; return one of them.
+def separation(actor: Actor, record: str) -> Proposal | None:
+    """Return the proposal to separate the two that a record joined, if one waits."""
+    pair = _proposed_pair(actor, record)
+    waiting = two_people.pending(SEPARATE)
+    return next((one for one in waiting if (one.subject, one.detail) == pair), None)
+
+
+def propose_separation(actor: Actor, record: str, reason: str, passphrase: str) -> None:
+    """Propose that two registrations are of two people after all; nothing changes yet.
 
     Raises:
         NotFound: no such joining at sites of theirs.
-        Refused: the passphrase is wrong, or they were separated already.
+        Refused: the passphrase is wrong, they were separated already, or it is proposed.
     """
-    person, other = pair_of(actor, record)
-    sites = {one.half.person: one.half.site for one in both(actor, person, other)}
-    here = {person, other}
+    pair = _proposed_pair(actor, record)
+    both(actor, *pair)
     accounts.confirm(actor, passphrase)
     with writing():
-        standing = [one for one in joins.touching(person) if {one.person, one.other} == here]
-        if not standing:
-            raise Refused("target.not_live", "These registrations were separated already.")
+        _standing(*pair)
+        if separation(actor, record):
+            raise Refused("joined.proposed", "Somebody has proposed this already. Read it again.")
+        two_people.propose(actor, SEPARATE, *pair, words=reason)
+
+
+def confirm_separation(actor: Actor, record: str, passphrase: str) -> str:
+    """Separate what somebody else proposed to separate; return one of the registrations.
+
+    Raises:
+        NotFound: no such joining at sites of theirs, or no proposal that waits.
+        Refused: their own proposal, a wrong passphrase, or they were separated already.
+    """
+    person, other = _proposed_pair(actor, record)
+    sites = {one.half.person: one.half.site for one in both(actor, person, other)}
+    accounts.confirm(actor, passphrase)
+    with writing():
+        waiting = separation(actor, record)
+        if waiting is None:
+            raise NotFound("proposal; it was settled, or a week has passed")
+        standing = _standing(person, other)
+        said = two_people.confirm(actor, SEPARATE, waiting.id, JOIN)
         for one in standing:
-            body = {"target": one.record}
-            _write(actor, "person.split", one.person, sites[one.person], body, reason)
+            body = {"target": one.record, "proposed_by": said.by}
+            _write(actor, "person.split", one.person, sites[one.person], body, said.words)
         audit.note("person.separated", actor, person, other)
     return person
+
+
+def _proposed_pair(actor: Actor, record: str) -> tuple[str, str]:
+    """Return the two that a record joined, the earlier first, whichever camp's it is."""
+    first, second = sorted(pair_of(actor, record))
+    return first, second
+
+
+def _standing(person: str, other: str) -> list[Join]:
+    """Return the records that join these two. Raises: Refused where none stands any more."""
+    here = {person, other}
+    found = [one for one in joins.touching(person) if {one.person, one.other} == here]
+    if not found:
+        raise Refused("target.not_live", "These registrations were separated already.")
+    return found
 
 
 def pair_of(actor: Actor, record: str) -> tuple[str, str]:

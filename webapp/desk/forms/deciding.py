@@ -46,6 +46,15 @@ class SeparateForm(DeskForm):
         "Say why: the reason stays with the separation. Nothing was changed.",
     )
     passphrase = passphrase_field(
+        "Your passphrase, for this proposal",
+        "Type your passphrase: a separation is signed for. Nothing was changed.",
+    )
+
+
+class ConfirmSeparationForm(DeskForm):
+    """That somebody else finds so too; the proposer's reason is kept with the separation."""
+
+    passphrase = passphrase_field(
         "Your passphrase, for this separation",
         "Type your passphrase: a separation is signed for. Nothing was changed.",
     )
