@@ -9,6 +9,7 @@ import * as answers from "./steps/answers.js";
 import * as capture from "./steps/capture.js";
 import * as caseOf from "./steps/case.js";
 import { keepSummariesFresh } from "./steps/casefile.js";
+import * as contact from "./steps/contact.js";
 import * as correctPerson from "./steps/correct_person.js";
 import * as followUp from "./steps/follow_up.js";
 import * as health from "./steps/health.js";
@@ -52,6 +53,7 @@ const ROUTES = [
   [/^#\/person\/([^/]+)\/health$/, health],
   [/^#\/person\/([^/]+)\/registration$/, correctPerson],
   [/^#\/capture\/([^/]+)\/([RL])\/([a-z_]+)$/, capture],
+  [/^#\/contact\/([^/]+)\/([RL])$/, contact],
   [/^#\/visit\/([^/]+)\/([RL])(?:\/([a-z_]+))?$/, visit],
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
   [/^#\/working\/([^/]+)\/([RL])(?:\/([^/]+))?$/, working],
@@ -61,6 +63,7 @@ const ROUTES = [
   [/^#\/case\/([^/]+)\/([RL])$/, caseOf],
   [/^#\/outbox$/, outbox],
   [/^#\/me$/, me],
+  [/^#\/exchange(?:\/.*)?$/, partStep("exchange")],
   [/^#\/theatre(?:\/.*)?$/, partStep("theatre")],
 ];
 

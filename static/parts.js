@@ -18,6 +18,11 @@ export const PARTS = {
     roles: ["theatre", "surgeon"],
     load: () => import("./parts/theatre.js"),
   },
+  exchange: {
+    title: "Exchange of a lens",
+    roles: ["surgeon"],
+    load: () => import("./parts/exchange.js"),
+  },
 };
 
 /** How long the service worker may take to fetch a part over a slow link. */

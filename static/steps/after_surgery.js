@@ -5,11 +5,14 @@
  */
 import { html, nothing } from "lit-html";
 import { eyeMark, eyeWord, EYES } from "../ui/eyes.js";
-import { day } from "../ui/moments.js";
+import { day, moment } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { FOLLOW_UPS, quantityLabel, slugOf } from "../ui/quantities.js";
 import { readingShown, valueWithUnit } from "../ui/readings.js";
 import { ORDERED } from "../ui/states.js";
+import { count } from "../ui/words.js";
+import { CALLING } from "./follow_up_due.js";
+import { lensInEye } from "./lens_in_eye.js";
 import { trendsOf } from "./trend.js";
 import { visitsOf } from "./visits.js";
 
@@ -26,23 +29,30 @@ export function afterSurgery(id, eyes, user, maySign) {
   return EYES.map((eye) => {
     const { surgeries } = eyes[eye];
     const lens = lensInEye(eyes[eye]);
+    const gone = surgeries.filter((/** @type {any} */ one) => one.in_eye === 0).map(explanted);
     const isOwn = surgeries.some((/** @type {any} */ { author }) => author === user);
     const amend = isOwn ? amendLink(id, eye) : nothing;
-    if (lens) return html`${followed(id, eye, lens)} ${amend}`;
-    if (surgeries.length > 0) return amend;
-    return maySign && MAY_BE_OPERATED.has(eyes[eye].state) ? surgeryLink(id, eye) : nothing;
+    const operate = maySign && MAY_BE_OPERATED.has(eyes[eye].state) ? surgeryLink(id, eye) : nothing;
+    if (lens) return html`${followed(id, eye, lens)} ${gone} ${maySign ? exchangeLink(id, eye) : nothing} ${operate} ${amend}`;
+    return surgeries.length > gone.length ? amend : html`${gone} ${operate} ${gone.length > 0 ? amend : nothing}`;
   });
 }
 
 /**
- * Return the surgery of the lens in an eye; null where there is none, or more than one stands.
+ * A lens that lies no longer in the eye; what was found with it stays with it.
  *
- * @param {any} eye of a fold
+ * @param {any} surgery
  */
-export function lensInEye({ surgeries }) {
-  const inEye = surgeries.filter((/** @type {any} */ { in_eye }) => in_eye !== 0);
-  return inEye.length === 1 ? inEye[0] : null;
-}
+const explanted = ({ text, body, explanted_on, followups }) => html`<p class="t-small soft">Before: ${text},
+  ${body.serial ? `serial ${body.serial}, ` : ""}in the eye from ${day(body.operated)} to ${day(explanted_on)},
+  ${count(followups.length, "reading")} with it.</p>`;
+
+/**
+ * @param {string} id
+ * @param {Eye} eye
+ */
+const exchangeLink = (id, eye) => html`<p><a class="btn wide" href="#/exchange/${id}/${eye}">${eyeMark(eye)}<span>Weigh
+  an exchange, ${eyeWord(eye).toLowerCase()}</span></a></p>`;
 
 /**
  * @param {string} id
@@ -63,18 +73,32 @@ const amendLink = (id, eye) => html`<p class="t-small"><a class="link" href="#/s
  * @param {Eye} eye
  * @param {any} surgery
  */
-function followed(id, eye, { body, text, followups, schedule, trends }) {
+function followed(id, eye, { body, text, followups, schedule, contacts, trends }) {
   const word = eyeWord(eye);
   return html`${sectionHead(`After surgery, ${word.toLowerCase()}`, `operated ${day(body.operated)}`)}
     <p class="t-small">${eyeMark(eye)} ${text}${body.serial ? `, serial ${body.serial}` : ""}.
       ${body.event === "none" ? "" : body.note}</p>
-    ${visitsOf(word, schedule)}
+    ${visitsOf(word, schedule)} ${calls(id, eye, contacts, schedule.state in CALLING)}
     <p><a class="btn main wide" href="#/visit/${id}/${eye}">${eyeMark(eye)}<span>Take this visit,
       ${word.toLowerCase()}</span></a></p>
     <ul class="rows" aria-label="After surgery, ${word.toLowerCase()}">
       ${FOLLOW_UPS.map((kind) => row(id, eye, kind, followups))}
     </ul>
     ${trendsOf(word, trends)}`;
+}
+
+/**
+ * Who called for a visit before, and where to write the next call down while the eye is awaited.
+ *
+ * @param {string} id
+ * @param {Eye} eye
+ * @param {any[]} contacts
+ * @param {boolean} isAwaited
+ */
+function calls(id, eye, contacts, isAwaited) {
+  const last = contacts.at(-1);
+  return html`${last ? html`<p class="t-small">Called ${moment(last.wall)}, ${last.reached === "yes" ? "reached" : "not reached"}${last.comes_on ? `, comes ${day(last.comes_on)}` : ""}. ${last.text ?? ""}</p>` : nothing}
+    ${isAwaited ? html`<p><a class="btn full" href="#/contact/${id}/${eye}">Write a call down</a></p>` : nothing}`;
 }
 
 /**

@@ -15,7 +15,7 @@ import { personHere } from "../store/people.js";
 import { EMPTY, recorded } from "../ui/entry.js";
 import { liveReadings } from "../ui/live_readings.js";
 import { constantsOf, fieldOf, isFollowUp, partsOf, slugOf } from "../ui/quantities.js";
-import { lensInEye } from "./after_surgery.js";
+import { lensInEye } from "./lens_in_eye.js";
 import { openCasefile } from "./casefile.js";
 import { saidBefore } from "./visit_run.js";
 

@@ -70,6 +70,7 @@ const CLOSED = new Set([...ORDERED, "implanted", "followed", "declined", "cancel
  * @property {string | null} refusal why the sheet's button did nothing
  * @property {{ instant: string, sentence: string } | null} kept
  * @property {boolean} busy
+ * @property {string} [typedUnder] which page's typed words these are, where not the surgeon's own
  * @property {boolean} isOldPage a newer version with another calculation waits on this phone
  *
  * @typedef {object} Acts what the page can do
@@ -113,12 +114,14 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
 }
 
 /**
+ * Return what a page of the surgeon knows before anything is read.
+ *
  * @param {Identity} identity
  * @param {string} id
  * @param {Eye} eye
  * @returns {Model}
  */
-function newModel(identity, id, eye) {
+export function newModel(identity, id, eye) {
   return {
     ...{ identity, id, eye, person: null, names: new Map(), casefile: null, plan: null, digest: "" },
     ...{ aims: NO_AIMS, aiming: null },

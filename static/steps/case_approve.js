@@ -16,7 +16,7 @@ import { planeWords } from "./case_lenses.js";
 import { closeSheet } from "./case_open.js";
 import { count } from "../ui/words.js";
 
-const OLD_PAGE =
+export const OLD_PAGE =
   "A new version with another calculation is on this phone, so this was not approved. Start the new " +
   "version, look at the plan again, then approve.";
 
@@ -51,8 +51,12 @@ export function approveBody(model, fold, acts) {
     </form>`;
 }
 
-/** @param {any} plan */
-function promise(plan) {
+/**
+ * Return what a plan's lens promises, in a sentence.
+ *
+ * @param {any} plan
+ */
+export function promise(plan) {
   const { predicted } = plan.shown;
   return html`Expected: <span class="strong nowrap">${powerText(predicted)}</span> ${planeWords(plan)}; vault
     <span class="strong nowrap">${micrometres(predicted.mean_um)} µm</span>, 95 in 100 between
@@ -60,8 +64,12 @@ function promise(plan) {
     ${ofHundred(predicted.p_high_e4)} too high.`;
 }
 
-/** @param {Model} model */
-function answeredFor(model) {
+/**
+ * Return how each finding was answered, as it is signed.
+ *
+ * @param {Model} model
+ */
+export function answeredFor(model) {
   const cautions = distinct(model.plan.findings, "caution");
   const stops = distinct(model.plan.findings, "stop");
   if (cautions.length + stops.length === 0) return html`<p class="t-small">No caution and no stop stands.</p>`;

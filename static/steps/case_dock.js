@@ -54,7 +54,7 @@ function settlingButton(model, fold, acts) {
  *
  * @param {Hindrance} hindrance
  */
-function goTo({ place }) {
+export function goTo({ place }) {
   if (place === null) return;
   if (place === READ_ON) return scrollBy({ top: innerHeight * PAGE_SHARE });
   const element = document.getElementById(place);

@@ -18,14 +18,15 @@ import { keepTyped } from "./case_typed.js";
  *
  * @param {Model} model
  * @param {any} fold
- * @param {Acts} acts
+ * @param {Pick<Acts, "redraw">} acts
+ * @param {boolean} [isAsked] whether each finding asks for an answer
  */
-export function checkedFindings(model, fold, acts) {
+export function checkedFindings(model, fold, acts, isAsked = isDecidable(fold)) {
   const { findings } = model.plan;
   if (findings.length === 0) return html`<p class="t-small soft">No finding on this eye.</p>`;
   const first = new Set(["caution", "stop"].flatMap((level) => distinct(findings, level)));
   const below = (/** @type {Finding} */ finding) =>
-    isDecidable(fold) ? control(model, finding, acts) : answerIn(fold.approval, finding);
+    isAsked ? control(model, finding, acts) : answerIn(fold.approval, finding);
   const under = (/** @type {Finding} */ finding) => (first.has(finding) ? below(finding) : nothing);
   return findingList(findings, { under });
 }
@@ -48,7 +49,7 @@ function answerIn(approval, { code }) {
 /**
  * @param {Model} model
  * @param {Finding} finding
- * @param {Acts} acts
+ * @param {Pick<Acts, "redraw">} acts
  */
 function control(model, finding, acts) {
   if (finding.level === "caution") return seenButton(model, finding, acts);
@@ -61,7 +62,7 @@ function control(model, finding, acts) {
 /**
  * @param {Model} model
  * @param {Finding} finding
- * @param {Acts} acts
+ * @param {Pick<Acts, "redraw">} acts
  */
 function seenButton({ acknowledged }, { code, title }, { redraw }) {
   const at = acknowledged.get(code);
@@ -78,7 +79,7 @@ function seenButton({ acknowledged }, { code, title }, { redraw }) {
 /**
  * @param {Model} model
  * @param {Finding} finding
- * @param {Acts} acts
+ * @param {Pick<Acts, "redraw">} acts
  */
 function reasonField(model, { code }, { redraw }) {
   const { reasons } = model;

@@ -70,8 +70,13 @@ function notDecidable(fold) {
   return /** @type {Record<string, string>} */ (words)[fold.state] ?? "Not sent by the camp yet";
 }
 
-/** @param {Model} model */
-function findingHindrance(model) {
+/**
+ * Return which finding is still to be answered for, or null.
+ *
+ * @param {Model} model
+ * @returns {Hindrance | null}
+ */
+export function findingHindrance(model) {
   const stops = distinct(model.plan.findings, "stop");
   const fixed = stops.find((one) => one.fixed);
   if (fixed) return { words: "A stop stands that nobody can override", place: placeOf(fixed) };

@@ -16,7 +16,7 @@ import { openSheet } from "./case_open.js";
  *
  * @param {any} plan
  */
-export function planeWords({ inputs }) {
+export function planeWords({ inputs = {} }) {
   return inputs.refraction?.plane === "corneal" ? "at the cornea" : "at the glasses";
 }
 
@@ -60,11 +60,13 @@ function takeLength(model, length_um, { choose }) {
 }
 
 /**
+ * Return an offered power as a lens of a length.
+ *
  * @param {any} lens
  * @param {number} length_um
  * @returns {Lens}
  */
-function lensAt({ model, sphere_cD, cylinder_cD, axis_deg }, length_um) {
+export function lensAt({ model, sphere_cD, cylinder_cD, axis_deg }, length_um) {
   return { model, sphere_cD, cylinder_cD, axis_deg, length_um };
 }
 
@@ -117,10 +119,12 @@ function otherCard({ plan }, lens) {
 }
 
 /**
+ * Say whether two lenses are the same in every part.
+ *
  * @param {Lens} a
  * @param {Lens} b
  */
-function isSame(a, b) {
+export function isSame(a, b) {
   return ["model", "sphere_cD", "cylinder_cD", "axis_deg", "length_um"].every(
     (field) => /** @type {any} */ (a)[field] === /** @type {any} */ (b)[field],
   );

@@ -5,8 +5,8 @@
  */
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 
-/** @param {Pick<Model, "identity" | "id" | "eye">} model */
-const keyOf = ({ identity, id, eye }) => `case/${identity.user.id}/${id}/${eye}`;
+/** @param {Pick<Model, "identity" | "id" | "eye" | "typedUnder">} model */
+const keyOf = ({ identity, id, eye, typedUnder = "case" }) => `${typedUnder}/${identity.user.id}/${id}/${eye}`;
 
 /**
  * Put back what was typed before; a passphrase is never among it.

@@ -77,10 +77,12 @@ function page(model, fold, acts) {
 }
 
 /**
+ * Return the last lines of a page that a decision is made on: they count as read once seen.
+ *
  * @param {Model} model
- * @param {Acts} acts
+ * @param {Pick<Acts, "redraw">} acts
  */
-function footer(model, acts) {
+export function footer(model, acts) {
   const { catalogue, limits } = model.casefile?.reference ?? {};
   const end = ref((element) => watchEnd(element, model, acts));
   return html`<div class="gap-top">${boundFooter({
@@ -102,7 +104,7 @@ const watched = new WeakSet();
  *
  * @param {Element | undefined} element
  * @param {Model} model
- * @param {Acts} acts
+ * @param {Pick<Acts, "redraw">} acts
  */
 function watchEnd(element, model, { redraw }) {
   if (!element || watched.has(element)) return;

@@ -46,6 +46,7 @@ import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
 import { isOfDecisions } from "./case_contradictions.js";
 import { restOf } from "./done_with.js";
+import { lensInEye } from "./lens_in_eye.js";
 
 const AT_BASE = "The records lie at the base only. Fetch them on the person's page.";
 
@@ -93,12 +94,13 @@ export function onSummary(listener) {
  * @param {Eye} eye
  * @param {object | null} [choice]
  * @param {Aims} [aims]
+ * @param {"plan" | "exchange"} [question] for an eye before surgery, or for the lens in it
  * @returns {Promise<any>}
  * @throws {CoreFailed} the calculation cannot be used
  */
-export function planOf({ entries, reference }, eye, choice = null, aims = NO_AIMS) {
+export function planOf({ entries, reference }, eye, choice = null, aims = NO_AIMS, question = "plan") {
   const core = coreStatus().sha256;
-  return ask({ do: "plan", entries, reference, eye, today: today(), core, choice, ...aims });
+  return ask({ do: question, entries, reference, eye, today: today(), core, choice, ...aims });
 }
 
 /** @param {object} request */
@@ -151,8 +153,8 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
 
 /** Where two surgeries contradict each other, nothing can be said of visits. @param {any[]} surgeries */
 function visitsIn(surgeries) {
-  const [only, ...others] = surgeries;
-  if (!only || others.length > 0) return null;
+  const only = lensInEye({ surgeries });
+  if (!only) return null;
   const { state, text, due } = only.schedule;
   return { state, text, due };
 }

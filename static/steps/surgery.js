@@ -26,7 +26,9 @@ import { go, openPage, strips } from "./frame.js";
 import { written } from "./question_fields.js";
 import { bodyOf, problemsOf, SURGERY } from "./surgery_body.js";
 import { amendedIn, AMENDING, amendingHead, reasonProblems, standingSurgeries, typedOf } from "./surgery_amend.js";
+import { explantBody, explantFields, explantProblems, REMOVAL, removalBody, removalFields, removalProblems } from "./surgery_explant.js";
 import { surgeryFields } from "./surgery_fields.js";
+import { lensInEye } from "./lens_in_eye.js";
 
 /**
  * @typedef {object} Model
@@ -107,10 +109,18 @@ function form(model, acts) {
   const { fold, problems, trouble, typed, busy, eye } = model;
   const lens = approvedLens(fold);
   const amended = amendedIn(fold, typed);
-  if (fold.surgeries.length > 0 && !amended) {
+  const out = comesOut(model);
+  if (typed["how"] === "remove" && out) return removalForm(model, acts, out);
+  const stands = fold.surgeries.some((/** @type {any} */ { in_eye }) => in_eye !== 0);
+  if (stands && !amended && !out) {
     const amend = (/** @type {any} */ surgery, /** @type {string} */ how) =>
       acts.fill({ ...(how === "correct" ? typedOf(surgery, lens) : { amends: surgery.id, how }) });
-    return standingSurgeries(fold.surgeries, model.user, amend);
+    const begin = (/** @type {"exchange" | "remove"} */ how) => acts.fill({ how });
+    return html`${standingSurgeries(fold.surgeries, model.user, amend)}
+      ${lensInEye(fold) ? html`<div class="stack gap-top">
+        <button type="button" class="btn full" @click=${() => begin("exchange")}>Another lens took its place</button>
+        <button type="button" class="btn full" @click=${() => begin("remove")}>It was taken out, none put in</button>
+      </div>` : nothing}`;
   }
   const submit = (/** @type {SubmitEvent} */ event) => {
     event.preventDefault();
@@ -121,8 +131,43 @@ function form(model, acts) {
   return html`<form class="form gap-top" @submit=${submit} novalidate>
     ${errorList(problems)} ${trouble ? notKeptLine(trouble) : nothing}
     ${amended ? amendingHead(asking, () => acts.fill({})) : nothing}
+    ${out ? html`${explantFields(asking, out)} ${amended ? nothing : leaveButton(acts)}` : nothing}
     ${typed["how"] === "withdraw" ? nothing : html`${toCompare(lens)} ${surgeryFields(asking, lens)}`}
     <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>${button},
+      ${eyeWord(eye).toLowerCase()}</button></div>
+  </form>`;
+}
+
+/** @param {Acts} acts */
+const leaveButton = (acts) => html`<button type="button" class="btn" @click=${() => acts.fill({})}>Leave it as it is</button>`;
+
+/**
+ * Return the surgery of the lens that comes out by what is recorded here, or null.
+ *
+ * @param {Pick<Model, "typed" | "fold">} model
+ */
+function comesOut({ typed, fold }) {
+  const { explants = null } = amendedIn(fold, typed)?.body ?? {};
+  if (explants !== null && typed["how"] === "correct") {
+    return fold.surgeries.find((/** @type {any} */ { names }) => names.includes(explants)) ?? null;
+  }
+  return typed["how"] === "exchange" || typed["how"] === "remove" ? lensInEye(fold) : null;
+}
+
+/**
+ * @param {Model} model
+ * @param {Acts} acts
+ * @param {any} out the surgery of the lens taken out
+ */
+function removalForm({ typed, problems, trouble, busy, eye }, acts, out) {
+  const submit = (/** @type {SubmitEvent} */ event) => {
+    event.preventDefault();
+    acts.save();
+  };
+  return html`<form class="form gap-top" @submit=${submit} novalidate>
+    ${errorList(problems)} ${trouble ? notKeptLine(trouble) : nothing}
+    ${removalFields({ kind: REMOVAL, typed, problems, type: acts.type }, out)} ${leaveButton(acts)}
+    <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>Keep the removal,
       ${eyeWord(eye).toLowerCase()}</button></div>
   </form>`;
 }
@@ -161,8 +206,10 @@ async function save(model, draft, redraw) {
 
 /** @param {Model} model @returns {Problem[]} */
 function problemsIn({ typed, fold }) {
+  const out = comesOut({ typed, fold });
+  if (out && typed["how"] === "remove") return removalProblems(typed, out);
   const why = amendedIn(fold, typed) ? reasonProblems(typed) : [];
-  return typed["how"] === "withdraw" ? why : [...why, ...problemsOf(typed, approvedLens(fold))];
+  return typed["how"] === "withdraw" ? why : [...why, ...(out ? explantProblems(typed, out) : []), ...problemsOf(typed, approvedLens(fold))];
 }
 
 /**
@@ -176,7 +223,9 @@ function recordOf({ typed, fold }) {
   if (amended && typed["how"] === "withdraw") {
     return { kind: "record.void", reason, body: { target: amended.id } };
   }
-  const body = bodyOf(typed, approvedLens(fold), fold.order);
+  const out = comesOut({ typed, fold });
+  if (out && typed["how"] === "remove") return { kind: REMOVAL, body: removalBody(typed, out) };
+  const body = { ...bodyOf(typed, approvedLens(fold), fold.order), ...(out ? explantBody(typed, out) : {}) };
   if (!amended) return { kind: SURGERY, body };
   const { order, approval } = amended.body;
   return { kind: SURGERY, replaces: amended.id, reason, body: { ...body, order, approval } };

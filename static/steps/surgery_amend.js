@@ -42,13 +42,15 @@ export const amendedIn = (fold, typed) =>
  * @returns {Typed}
  */
 export function typedOf({ id, body }, lens) {
-  const { operated, operator, serial, event, note } = body;
+  const { operated, operator, serial, event, note, explants = null, explanted_serial: out = null } = body;
+  const taken = { out_known: out === null ? "no" : "yes", out_serial: out ?? "", out_reason: body.explanted_reason ?? "" };
   const isSame = lens && LENS_PARTS.every(([name]) => lens[name] === body.lens[name]);
   const parts = isSame ? [] : LENS_PARTS.map(([name]) => [name, partText(name, body.lens[name])]);
   return {
     ...{ amends: id, how: "correct", operated, operator, event, note: note ?? "" },
     ...{ serial_known: serial === null ? "no" : "yes", serial: serial ?? "" },
     ...{ label: isSame ? "same" : "other", ...Object.fromEntries(parts) },
+    ...(explants === null ? {} : taken),
     incision_meridian_deg: String(body.incision_meridian_deg ?? ""),
     final_axis_deg: String(body.final_axis_deg ?? ""),
   };

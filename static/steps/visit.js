@@ -17,7 +17,7 @@ import { pageHead, personLine, sectionHead } from "../ui/page.js";
 import { FOLLOW_UPS, kindOfSlug, quantityLabel, slugOf } from "../ui/quantities.js";
 import { count } from "../ui/words.js";
 import { emptyLine } from "../ui/waiting.js";
-import { lensInEye } from "./after_surgery.js";
+import { lensInEye } from "./lens_in_eye.js";
 import { startCapture } from "./capture.js";
 import { openCasefile } from "./casefile.js";
 import { go, openPageOf, strips } from "./frame.js";

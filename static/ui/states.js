@@ -19,6 +19,7 @@ const STATES = {
   confirmed: { words: "Order confirmed", shape: "tick", look: "done" },
   received: { words: "Lens arrived", shape: "tick", look: "done" },
   verified: { words: "Lens verified", shape: "tick", look: "done" },
+  exchange_considered: { words: "Exchange considered", shape: "question", look: "state" },
   implanted: { words: "Implanted", shape: "tick", look: "done" },
   followed: { words: "Seen after surgery", shape: "tick", look: "done" },
   declined: { words: "Declined", shape: "note", look: "state" },

@@ -75,6 +75,8 @@ def give(page: Page, answers: tuple[Answer, ...]) -> None:
             page.get_by_role("button", name=f"It is right, keep {one.text}").click()
         else:
             press_keys(page, one.text)
+            # Until the calculation has said which lens is in the eye, nothing is kept.
+            expect(page.get_by_text("Looking for the surgery")).to_have_count(0)
             page.keyboard.press("Enter")
 
 
