@@ -44,7 +44,8 @@ class Pair(Case):
     def separate(self) -> None:
         """Separate them at the desk."""
         (record, *_) = [one.record for one in joins.touching(self.person)]
-        joining.propose_separation(self.hale, record, "Two cousins", PASSPHRASE)
+        if joining.separation(self.hale, record) is None:
+            joining.propose_separation(self.hale, record, "Two cousins", PASSPHRASE)
         joining.confirm_separation(self.fenn, record, PASSPHRASE)
 
     def order_there(self) -> str:

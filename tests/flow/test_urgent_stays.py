@@ -85,7 +85,7 @@ class TestSurgery:
 
 
 class TestSeparation:
-    """One person separates; an alarm that needs both halves is answered first."""
+    """Two people separate; an alarm that needs both halves is answered first."""
 
     def test_waits_for_the_answer(self, hospital: Hospital) -> None:
         """The surgery is under one registration, the reading under the other."""

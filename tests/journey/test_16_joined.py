@@ -82,8 +82,14 @@ def test_joined_and_separated(base: Base, launch: Launch, desk: Desk) -> None:
         expect(stop.first).to_be_visible()
 
     page.get_by_role("link", name="Separate again").click()
-    button = "Separate these registrations"
-    sign_for(page, "Why they are two people", "Two cousins of one name", button)
+    sign_for(page, "Why they are two people", "Two cousins of one name", "Propose to separate them")
+    expect(page.get_by_text("L. Fenn proposed to separate them")).to_be_visible()
+    proposed = page.url
+    page.get_by_role("button", name="Sign out").click()
+    page = desk.sign_in("hale")
+    page.goto(proposed)
+    page.get_by_label("Your passphrase, for this separation").fill(PASSPHRASE)
+    page.get_by_role("button", name="Separate these registrations").click()
     expect(page.get_by_role("heading", name="May be registered twice")).to_be_visible()
     open_listed(surgeon, 2)
     expect(surgeon.get_by_text("One person, 2 registrations")).to_have_count(0)
