@@ -8,6 +8,7 @@ are pure functions.
 
 import sqlite3
 import tempfile
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -32,6 +33,7 @@ from webapp.flow import (
     folding,
     kept_apart,
     key_authority,
+    key_closing,
     order,
     passphrases,
     pull,
@@ -181,7 +183,21 @@ def answer(name: str, what: str, asked: dict[str, Any]) -> dict[str, Any]:
             "epoch": str(page.epoch), "site": asked["site"], "from": page.start, "to": page.end,
             "head": page.head, "records": page.records, "restart": page.restart,
         }  # fmt: skip
+    if what == "name_key":
+        return {"code": _code_of(lambda: enrol(name, asked["key"]))}
+    if what == "renewed":
+        said = key_closing.Renewal(asked["kid"], asked["successor"], asked["signed"])
+        return {"code": _code_of(lambda: key_closing.renew(actor(name), said, PASSPHRASE))}
     return {"epoch": str(pull.epoch())}
+
+
+def _code_of(done: Callable[[], object]) -> str:
+    """Do something and return an empty text, or the code of the refusal."""
+    try:
+        done()
+    except Refused as refusal:
+        return refusal.code
+    return ""
 
 
 def _receipt(one: receive.Receipt) -> dict[str, Any]:

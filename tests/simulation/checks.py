@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from tests.simulation import base, clinic, oracle, remembered
 from tests.simulation.phone import REFERENCE_SITE, Phone
 from webapp.records.envelope import to_base64url
-from webapp.store import database, gaps, installation, journal
+from webapp.store import database, devices, gaps, installation, journal
 from webapp.store.projections import orders
 
 if TYPE_CHECKING:
@@ -86,6 +86,7 @@ def after_healing(history: "History") -> None:
     for phone in history.phones:
         _same_everywhere(history, phone, log)
     _at_rest(history, ids)
+    _renewed(history)
     _saved(history)
     _orders(history)
     _folds(history)
@@ -178,6 +179,22 @@ def _rests_on(payload: dict[str, Any]) -> set[str]:
     names += [*body.get("decisions", []), *body.get("seen", [])]
     names += body.get("shown", {}).get("evidence", [])
     return {name for name in names if name}
+
+
+def _renewed(history: "History") -> None:
+    """S5: a key that was given up is closed, unless something it signed cannot come."""
+    for phone in history.phones:
+        store = phone.store
+        waits = any(store.records[one].kid == store.given_up for one in store.outbox)
+        if store.given_up and not waits:
+            history.fail("S5 a key that was given up is not closed although all of it arrived")
+        for kid in set(phone.renounced) - {store.given_up}:
+            device = devices.find(kid)
+            is_open = device is None or device.state not in (devices.CLOSED, devices.REVOKED)
+            # A closing that the restored base lost comes again only from a phone that heard of it.
+            if is_open and history.closed.get(kid, installation.epoch()) == installation.epoch():
+                history.fail("S2 a key that was given up is open at the base, and nobody closes it")
+            history.count("closings_lost", int(is_open))
 
 
 def _saved(history: "History") -> None:

@@ -69,6 +69,7 @@ def _evict(history: "History", phone: Phone) -> None:
     history.crash(phone)
     gone = set(phone.store.records)
     phone.store = PhoneStore()
+    phone.renounced.clear()
     history.forget_lost(gone, [one.store for one in history.phones])
     _new_key(history, phone)
     history.count("evictions")
@@ -99,7 +100,19 @@ def _revoke(history: "History", phone: Phone) -> None:
     history.revoked.add(phone.kid)
     history.crash(phone)
     _new_key(history, phone)
+    phone.store.next_key = phone.store.given_up = None
+    phone.renounced.clear()
     history.count("revocations")
+
+
+def _renew(history: "History", phone: Phone) -> None:
+    """The owner gives the key up for a new one; killed anywhere, the next try goes on."""
+    if any(
+        one.phone is phone and one.task is not None and one.task.__name__ == "renew"
+        for one in history.under_way
+    ):
+        return
+    history.start(phone, phone.renew(history.new_key()))
 
 
 def _forge(history: "History", phone: Phone) -> None:
@@ -162,6 +175,7 @@ ACTIONS: dict[str, Callable[["History", Phone], None]] = {
     "restore": _restore,
     "revoke": _revoke,
     "forge": _forge,
+    "renew": _renew,
     "declare": _declare,
     "decide": _decide,
 }

@@ -14,6 +14,7 @@ from tests.simulation import base, checks, clinic, faults, oracle, stories, worl
 from tests.simulation.phone import Ask, Phone, Sizes, Task
 from tests.simulation.phone_store import PhoneStore
 from webapp.records.signing import DeskKey
+from webapp.store import installation
 
 ROUNDS_TO_REST = 12
 """Exchanges of everybody within which all must have come to rest."""
@@ -70,6 +71,8 @@ class History:
         self.under_way: list[Running] = []
         self.copies = [begin.database]
         self.revoked: set[str] = set()
+        self.closed: dict[str, int] = {}
+        """Key id -> life of the base in which its phone had it closed."""
         self.made: set[str] = {entry.id for entry in base.log()}
         """Ids of every record that anybody ever made: nothing else may be in the log."""
         self.lost: set[str] = set()
@@ -167,12 +170,19 @@ class History:
         if ask.what == "push":
             for receipt, envelope in zip(answer["receipts"], asked["records"], strict=True):
                 self._count_receipt(receipt, envelope)
+        elif ask.what in ("name_key", "renewed"):
+            self.count(f"{ask.what}:{answer['code']}")
+            if ask.what == "renewed" and not answer["code"]:
+                self.closed[ask.asked["kid"]] = installation.epoch()
         elif answer.get("restart"):
             self.count("restarts_seen")
         return answer
 
     def _count_receipt(self, receipt: dict[str, Any], envelope: dict[str, str]) -> None:
         self.count(f"{receipt['result']}:{receipt['code'] or ''}")
+        if receipt["code"] == "key.closed":
+            # Phones close what they gave up only when all that it signed has arrived.
+            self.fail("S6 a record came after its key was closed")
         if receipt["result"] == "stored" and envelope["kid"] in self.revoked:
             self.fail(f"S11 a record of a revoked key was stored: {receipt['id'][:8]}")
 
@@ -214,6 +224,18 @@ class History:
             faults.sort_out(self, phone)
         self._exchange_until_rest()
         if base.declare_gaps():
+            self._exchange_until_rest()
+        self._end_renewals()
+
+    def _end_renewals(self) -> None:
+        """Let each phone that gave up a key have it closed, and everybody hear of it."""
+        given_up = [phone for phone in self.phones if phone.store.given_up]
+        for phone in given_up:
+            self.count("renewals_gone_on")
+            self.start(phone, phone.renew(phone.key))
+            while self.under_way and not self.failures:
+                self.go_on()
+        if given_up:
             self._exchange_until_rest()
 
     def _exchange_until_rest(self) -> None:

@@ -17,6 +17,7 @@ MUST_REACH = (
     "folds_compared", "skews_compared", "decided:adopt:", "decided:leave:", "state:conflict",
     "state:ordered", "state:stale", "settled", "late_answered", "late_open", "orders_settled",
     "refused:settle.own_decision", "refused:late.own_record", "refused:key.revoked",
+    "name_key:", "renewed:", "renewed:device.unsent", "renewed:device.ended", "renewals_gone_on",
     "refused:chain.gap",
     "refused:order.twice", "refused:target.not_own", "refused:approval.own_reading",
 )  # fmt: skip

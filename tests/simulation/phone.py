@@ -47,6 +47,10 @@ class Phone:
         self.store = PhoneStore()
         self.sizes = Sizes(100, 200)
         self.skew_s = 0
+        self.renounced: list[str] = []
+        """Ids of the keys that it gave up."""
+        self.keeping = 0
+        """Records that are being kept now, whose chain nobody ends meanwhile."""
         self.saved: set[str] = set()
         """Ids of records that this phone said were saved."""
         self.acknowledged: set[tuple[str, str]] = set()
@@ -81,13 +85,17 @@ class Phone:
 
     def keep(self, said: dict[str, Any]) -> Task:
         """Make, sign and keep one record."""
-        while True:
-            head = self.store.heads.get(self.kid, (0, None))
-            yield None
-            row = self.make_row(said, head)
-            yield None
-            if self.store.keep(row):
-                break
+        self.keeping += 1
+        try:
+            while True:
+                head = self.store.heads.get(self.kid, (0, None))
+                yield None
+                row = self.make_row(said, head)
+                yield None
+                if self.store.keep(row):
+                    break
+        finally:
+            self.keeping -= 1
         yield None
         if row.id in self.store.records:
             self.saved.add(row.id)
@@ -103,6 +111,45 @@ class Phone:
             yield from self.push()
         except (Offline, PageRefused):
             return
+
+    def renew(self, made: DeskKey) -> Task:
+        """Give the key up for a new one, or go on with that, as ``static/sync/renew.js`` does.
+
+        Args:
+            made: the key that is to follow, unless one lies here from an earlier try.
+        """
+        try:
+            if self.store.given_up is None:
+                yield from self._change_over(made)
+            yield from self._close_given_up()
+        except Offline:
+            return
+
+    def _change_over(self, made: DeskKey) -> Task:
+        self.store.next_key = self.store.next_key or made
+        yield None
+        answer = _given((yield Ask("name_key", {"key": self.store.next_key})))
+        if answer["code"] or self.store.next_key is None:
+            self.store.next_key = None
+            raise Offline
+        while self.keeping:
+            yield None
+        self.renounced.append(self.kid)
+        self.use_key(self.store.take_next_key(self.kid))
+        yield None
+
+    def _close_given_up(self) -> Task:
+        yield from self.exchange()
+        old = self.store.given_up
+        if old is None:
+            return
+        signed = self.store.heads.get(old, (0, ""))[0]
+        answer = _given(
+            (yield Ask("renewed", {"kid": old, "successor": self.kid, "signed": signed}))
+        )
+        # The answer to an earlier try was lost, or an administrator ended it.
+        if answer["code"] in ("", "device.ended") and self.store.given_up == old:
+            self.store.given_up = None
 
     def push(self) -> Task:
         """Send what waits; what rests on a record that is not there yet is offered again."""

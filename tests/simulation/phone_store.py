@@ -7,6 +7,8 @@ holds the browser's code and this file to the same answers.
 import re
 from typing import Any, NamedTuple
 
+from webapp.records.signing import DeskKey
+
 NOT_YET = re.compile(
     r"(chain\.gap|key\.waiting|(person|compared|joined|target|reference|evidence|request|question|decision"
     r"|approval|order|seen|reading|implant|label|check|theatre_check)\.unknown)"
@@ -43,13 +45,20 @@ class PhoneStore:
         self.outbox: dict[str, tuple[str, str | None]] = {}
         """Id -> state (``waiting`` or ``refused``) and the base's code."""
 
+        self.next_key: DeskKey | None = None
+        """The key that is to follow, kept before the base hears of it."""
+
+        self.given_up: str | None = None
+        """The id of the key that was given up, until the base has closed it."""
+
         self.aside: set[tuple[str, int]] = set()
         """(site, number) of records of a page that could not be relied on."""
 
     def copy(self) -> "PhoneStore":
         """Return another phone's database that holds the same."""
         other = PhoneStore()
-        other.epoch = self.epoch
+        other.epoch, other.next_key = self.epoch, self.next_key
+        other.given_up = self.given_up
         for name in ("cursors", "heads", "records", "outbox"):
             setattr(other, name, dict(getattr(self, name)))
         return other
@@ -64,6 +73,13 @@ class PhoneStore:
         self.outbox[row.id] = ("waiting", None)
         self.heads[row.kid] = (row.seq, row.id)
         return True
+
+    def take_next_key(self, old: str) -> DeskKey:
+        """Sign with the next key from now on, and remember the old one until it is closed."""
+        if self.next_key is None:
+            raise ValueError("no key was made to follow")
+        taken, self.next_key, self.given_up = self.next_key, None, old
+        return taken
 
     def note_epoch(self, epoch: str) -> bool:
         """Note the base's life; in another one, read and offer everything again."""

@@ -53,13 +53,14 @@ class Weights(NamedTuple):
     restore: int
     revoke: int
     forge: int
+    renew: int
     declare: int
     decide: int
 
 
 WEIGHTS = {
-    MIXED: Weights(34, 34, 7, 2, 6, 2, 4, 2, 2, 2, 1, 3),
-    DECIDING: Weights(40, 40, 6, 1, 3, 1, 3, 1, 1, 1, 1, 2),
+    MIXED: Weights(34, 34, 7, 2, 6, 2, 4, 2, 2, 2, 3, 1, 3),
+    DECIDING: Weights(40, 40, 6, 1, 3, 1, 3, 1, 1, 1, 2, 1, 2),
 }
 
 
