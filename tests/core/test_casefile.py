@@ -144,6 +144,16 @@ class TestStaleApproval:
         assert code in self.reasons([*eye, request_, approval(eye, request_, surgeon)])
 
     @pytest.mark.parametrize(
+        ("measured", "asked"), [("u-quill", "u-ambler"), ("u-ambler", "u-quill")]
+    )
+    def test_one_hand_too_many(self, eye: list[Entry], measured: str, asked: str) -> None:
+        """Having measured, or having sent, is each enough (I3)."""
+        read = [{**one, "payload": {**one["payload"], "author": measured}} for one in eye]
+        request_ = sent(read, author=asked)
+        signed = approval(read, request_, {**SURGEON, "author": "u-quill"})
+        assert "two_people" in self.reasons([*read, request_, signed])
+
+    @pytest.mark.parametrize(
         ("body", "code"),
         [
             ({"digest": "none"}, "digest"),

@@ -124,6 +124,8 @@ class TestAdopt:
         key_authority.revoke(hospital.actor("rook"), surgeon.kid, Revocation("lost", None))
         surgeon.push(approval)
         record_id = open_envelope(approval).id
+        (apart,) = kept_apart.listing(hospital.actor("marsh"))
+        assert str(apart.kept_out).startswith("Only readings and registrations are adopted.")
         assert refusal_of(hospital, record_id, "marsh") == "quarantine.kept_out"
         assert record_id not in journal.entries_by_id([record_id])
 
@@ -274,3 +276,4 @@ def test_what_was_left_apart_takes_its_place_when_it_comes_again(
         for one in phone.push(earlier, left, later)
     ]
     assert results == [("stored", ""), ("refused", "quarantine.left"), ("stored", "")]
+    assert [(row.id, row.has_place) for row in RefusedRecord.select()] == [(receipt.id, 1)]

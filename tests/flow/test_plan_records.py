@@ -1,5 +1,6 @@
 """Requests, approvals, questions and withdrawals: who may say what about which eye."""
 
+import json
 from datetime import timedelta
 from typing import Any
 
@@ -7,10 +8,14 @@ import pytest
 
 from tests.flow.test_receive import signed_unchecked
 from tests.hospital import Hospital, Phone
-from webapp.flow import clock
+from webapp.demo_people import PASSPHRASE
+from webapp.flow import clock, desk_record, order
+from webapp.flow.desk_record import Draft
 from webapp.flow.receive import Receipt
+from webapp.flow.refusal import Refused
+from webapp.records.draft import Subject
 from webapp.records.envelope import digest_of
-from webapp.store import journal
+from webapp.store import database, journal
 
 
 class Case:
@@ -213,3 +218,15 @@ class TestOrder:
         order = {"approval": approval, "digest": body["digest"], "lens": body["shown"]["lens"],
                  "number": "2026-00001"}  # fmt: skip
         assert code(case.say(fenn, "order.placed", order)) == "kind.signer"
+
+    def test_a_second_one_around_the_page(self, case: Case) -> None:
+        """The desk's own key signs no second order while one is live (I2)."""
+        approval = case.surgeon.approve(case.person, "R", case.request)
+        first = order.place(case.hospital.actor("fenn"), case.person, "R", approval, PASSPHRASE)
+        body = {**json.loads(journal.entries_by_id([first])[first].payload)["body"],
+                "number": "2026-00099"}  # fmt: skip
+        subject = Subject(case.person, "R", "saltpan")
+        draft = Draft("order.placed", subject, "desk", body)
+        with pytest.raises(Refused) as refused, database.writing():
+            desk_record.write(case.hospital.actor("fenn"), draft)
+        assert refused.value.code == "order.twice"
