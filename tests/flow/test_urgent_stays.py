@@ -7,7 +7,7 @@ from tests.flow.test_joining import WHY, Pair
 from tests.flow.test_surgery import TAKEN, surgery
 from tests.hospital import Hospital, Phone
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import clock, urgent
+from webapp.flow import clock, kept_apart, urgent, urgent_apart
 from webapp.flow.refusal import Refused
 from webapp.store.projections import joins
 
@@ -82,6 +82,44 @@ class TestSurgery:
         operated.camp.keep("record.void", operated.person, "L", target, reason="41 was 14")
         assert operated.open() == []
         assert operated.withdraw() == "stored"
+
+
+class TestKeptApart:
+    """A reading that no fold holds alarms the desk all the same."""
+
+    def apart(self, operated: Operated, iop_dmmhg: int) -> str:
+        """Hand in a pressure of the withdrawn surgery; return its id."""
+        body = {"implant": operated.implant, "iop_dmmHg": iop_dmmhg, "device": "Tonometer",
+                "taken": TAKEN, "typed": {}}  # fmt: skip
+        seen = operated.camp.record("followup.pressure", operated.person, "L", body)
+        (receipt,) = operated.camp.push(seen)
+        assert receipt.reason.code == "implant.withdrawn"
+        return receipt.id
+
+    def test_after_a_withdrawn_surgery(self, operated: Operated) -> None:
+        """41 mmHg is listed until a surgeon has decided; 15 mmHg is only kept apart."""
+        operated.answer()
+        assert operated.withdraw() == "stored"
+        self.apart(operated, 150)
+        assert urgent_apart.waiting(operated.fenn) == []
+        high = self.apart(operated, 410)
+        (one,) = urgent_apart.waiting(operated.fenn)
+        assert (one.record, one.eye, one.values) == (high, "L", ["41 mmHg"])
+        page = operated.hospital.client("fenn").get("/desk/").text
+        assert page.count("Act now.") == 1
+        assert f"/desk/kept-apart/{high}" in page
+        verrill = operated.hospital.actor("verrill")
+        kept_apart.decide(verrill, high, "leave", "Called; the lens is out", PASSPHRASE)
+        assert urgent_apart.waiting(operated.fenn) == []
+
+    def test_not_at_other_sites(self, operated: Operated) -> None:
+        """Whoever may not read what is kept apart there learns nothing of it."""
+        operated.answer()
+        operated.withdraw()
+        self.apart(operated, 410)
+        fenn = operated.fenn
+        elsewhere = fenn._replace(roles=tuple(r for r in fenn.roles if r.site != "saltpan"))
+        assert urgent_apart.waiting(elsewhere) == []
 
 
 class TestSeparation:

@@ -7,7 +7,7 @@ from webapp.access import gate
 from webapp.desk import entry, people_page
 from webapp.desk.silence import silent_devices
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
-from webapp.flow import credentials, people, urgent, worklist
+from webapp.flow import credentials, people, urgent, urgent_apart, worklist
 from webapp.flow.worklist import Sought
 
 LONGEST_QUERY = 80
@@ -27,6 +27,7 @@ def show() -> ResponseReturnValue:
     return render_template(
         "desk/worklist.html",
         urgent=urgent.waiting(actor),
+        urgent_apart=urgent_apart.waiting(actor),
         counts=worklist.counts(actor, sought.query, sought.site),
         stream=STREAM,
         aside=ASIDE,

@@ -49,9 +49,16 @@ class Apart(NamedTuple):
     """Why it can't be adopted as things are; None where a surgeon may."""
 
 
-def listing(actor: Actor) -> list[Apart]:
-    """Return what is kept apart at the sites of this person, each device's in order."""
+def listing(actor: Actor, kinds: str = "") -> list[Apart]:
+    """Return what is kept apart at the sites of this person, each device's in order.
+
+    Args:
+        actor: who asks.
+        kinds: how the names of the kinds begin that are wanted; empty for everything.
+    """
     rows = [row for row in quarantine.everything() if actor.may("apart.read", _site_of(row))]
+    if kinds:
+        rows = [row for row in rows if str(payload_of(row).get("kind")).startswith(kinds)]
     return _described(actor, rows)
 
 
