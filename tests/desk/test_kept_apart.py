@@ -6,6 +6,7 @@ import pytest
 
 from tests.desk.conftest import Desk
 from tests.flow.test_receive import signed_unchecked
+from tests.flow.test_surgery import surgery
 from tests.hospital import Hospital, Phone, width_body
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import key_authority
@@ -92,6 +93,20 @@ def test_an_unreadable_record_shows_no_value(hospital: Hospital, phone: Phone) -
     assert "not shown as a value" in page
     assert "99" not in page.split("It says")[1].split("Why it is apart")[0]
     assert 'value="adopt"' not in page
+
+
+def test_a_surgery_is_read_in_words_and_ids_are_not_read(hospital: Hospital) -> None:
+    """A second lens in an eye is kept apart: which lens it says is there for whoever calls."""
+    surgeon = hospital.phone("verrill", "saltpan")
+    person = surgeon.register()
+    surgeon.keep("surgery.implanted", person, "L", surgery(serial="TI-1"))
+    again = surgeon.record("surgery.implanted", person, "L", surgery(serial="TI-2"))
+    (receipt,) = surgeon.push(again)
+    page = unescape(Desk(hospital.client("fenn")).get(f"{PAGE}/{receipt.id}").text)
+    said = page.split("It says")[1].split("Why it is apart")[0]
+    assert "TI-2" in said
+    assert "Length: 12.50 mm" in said
+    assert "{" not in said
 
 
 def test_a_gap_is_declared_and_listed(hospital: Hospital, phone: Phone) -> None:

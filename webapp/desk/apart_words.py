@@ -3,9 +3,11 @@
 from webapp.desk.eyes import eye_of
 from webapp.desk.kind_words import body_words
 from webapp.flow.kept_apart import Apart
-from webapp.records.kinds import KINDS
+from webapp.records.kinds import KINDS, Field
 
 IN_WORDS = {"text", "int", "choice", "date", "instant", "typed"}
+OF_A_LENS = ("label.", "theatre.", "surgery.")
+"""Kinds that say what is printed on a box or lies in an eye: all of theirs is read in words."""
 UNREADABLE = "A record that can’t be read"
 
 
@@ -23,9 +25,18 @@ def content(one: Apart) -> str:
     if not one.whole:
         return "What it says breaks a rule and is not shown as a value."
     kind = one.payload["kind"]
-    if not {field["type"] for field in KINDS[kind].fields.values()} <= IN_WORDS:
+    of_a_lens = kind.startswith(OF_A_LENS)
+    fields = KINDS[kind].fields
+    if not of_a_lens and not {field["type"] for field in fields.values()} <= IN_WORDS:
         return "A decision: it is shown on the device that made it."
-    return body_words(kind, one.payload["body"], leave_out=("taken", "typed"))
+    # An id names another record; nobody reads it as a value.
+    ids = [name for name, field in fields.items() if _is_of_ids(field)]
+    return body_words(kind, one.payload["body"], leave_out=("taken", "typed", *ids))
+
+
+def _is_of_ids(field: Field) -> bool:
+    kind = field["items"]["type"] if field["type"] == "list" else field["type"]
+    return bool(kind == "id")
 
 
 def wall(one: Apart) -> str | None:
