@@ -123,8 +123,13 @@ def _page(
     approval = case["approval"]
     lens = approval["shown"]["lens"] if approval and case["state"] in ONE_APPROVAL else None
     plan = casefile.plan_now(actor, file.person, eye.code, approval["shown"] if lens else None)
+    exchange = None
+    if case["exchange"]:
+        decided = approval["shown"] if approval and approval["implant"] else None
+        exchange = casefile.exchange_now(actor, file.person, eye.code, decided)
     page = render_template(
         "desk/case.html",
+        exchange=exchange,
         file=file,
         eye=eye,
         other=other_eye(eye.code),

@@ -52,7 +52,12 @@ def content(found: OrderSheet, copy: int | None) -> dict[str, Any]:
     """Return what the sheet, the page and the machine-readable form all say."""
     actor = gate.current_actor()
     file = casefile.person_file(actor, found.person)
-    plan = casefile.plan_now(actor, found.person, found.eye)
+    shown = found.approval["body"]["shown"]
+    plan = (
+        casefile.plan_now(actor, found.person, found.eye)
+        if found.takes_out is None
+        else casefile.exchange_now(actor, found.person, found.eye, shown)
+    )
     findings = [*plan["findings"], *file.fold["eyes"][found.eye]["findings"]]
     around = sheet_content.Around(
         received=file.received,

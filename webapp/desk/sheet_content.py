@@ -59,6 +59,7 @@ def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, An
         "target": _target(shown),
         "planned_change": shown.get("surgical_change"),
         "predicted": {**shown["predicted"], **_plane(shown)},
+        "exchange": _exchange(sheet),
         "first_eye": first_eye(shown),
         "calculated_from": dict(shown["inputs"]),
         "records": [_record(payload, around) for payload in _in_order(sheet)],
@@ -68,6 +69,18 @@ def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, An
         "digest": sheet.digest,
         "qr": qr_text(sheet.digest, sheet.order_id),
         "cautions": [*([DEMO_CAUTION] if sheet.catalogue["demo"] else []), *CAUTIONS],
+    }
+
+
+def _exchange(sheet: OrderSheet) -> dict[str, Any] | None:
+    """Return the lens that this one takes the place of; None for a first lens."""
+    if sheet.takes_out is None:
+        return None
+    lens = sheet.takes_out["lens"]
+    return {
+        "takes_out": {**lens, "sentence": lens_sentence(sheet.eye, lens)},
+        "serial": sheet.takes_out["serial"],
+        "implanted_on": sheet.takes_out["operated"],
     }
 
 

@@ -57,6 +57,14 @@ def _lens(paper: Paper, content: Content) -> None:
         ],
     )
     paper.say(f"Labelled power: {lens['labelled_power']}", 8)
+    if content["exchange"]:
+        out = content["exchange"]
+        paper.say(
+            f"Exchange. Comes out: {out['takes_out']['sentence']} Serial number "
+            f"{out['serial'] or 'not recorded'}, implanted {out['implanted_on']}.",
+            9,
+            bold=True,
+        )
 
 
 def _expected(paper: Paper, content: Content) -> None:

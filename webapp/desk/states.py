@@ -29,6 +29,9 @@ STREAM = (
     State("verified", "Lens verified", "done", "Operate on the {eye}.", "Theatre"),
     State("implanted", "Implanted", "done", "See the {eye} after surgery.", "Optometrist"),
     State("followed", "Followed", "done", "Next visit of the {eye}.", "Optometrist"),
+    State(
+        "exchange_considered", "Exchange considered", "outline", "Do as decided, {eye}.", "Surgeon"
+    ),
 )
 ASIDE = (
     State("stale", "Approval stale", "broken", "Review the {eye} again.", "Surgeon"),
@@ -43,11 +46,12 @@ STATES = {state.code: state for state in (*STREAM, *ASIDE)}
 # What the desk should look at first; a person stands under the most pressing eye.
 PRESSING = (
     "conflict", "stale", "approved", "returned", "queued", "ready", "measuring", "cancelled",
-    "received", "ordered", "confirmed", "verified", "implanted", "followed", "declined",
+    "received", "ordered", "confirmed", "verified", "exchange_considered", "implanted", "followed",
+    "declined",
 )  # fmt: skip
 
 # States whose word does not say why.
-EXPLAINED = ("stale", "conflict", "declined", "cancelled")
+EXPLAINED = ("stale", "conflict", "declined", "cancelled", "exchange_considered")
 
 
 class NextStep(NamedTuple):

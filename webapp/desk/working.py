@@ -40,5 +40,7 @@ def approved(case: Mapping[str, Any]) -> Mapping[str, Any] | None:
     """Return what the one approval of an eye showed, None where no approval speaks for it."""
     if case["approval"] is None or case["state"] not in ONE_APPROVAL:
         return None
+    if case["approval"]["kind"] != "plan.approval":
+        return None  # A decision about the lens in the eye rests on another calculation.
     shown: Mapping[str, Any] = case["approval"]["shown"]
     return shown

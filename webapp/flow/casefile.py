@@ -104,6 +104,16 @@ def plan_now(
     return _ask_now(actor, person, eye, {"do": "plan", **_wishes(shown)})
 
 
+def exchange_now(
+    actor: Actor, person: str, eye: str, shown: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """Return what the core says of the lens in this eye from the records held now.
+
+    Args: as ``working_now``.
+    """
+    return _ask_now(actor, person, eye, {"do": "exchange", **_wishes(shown)})
+
+
 def working_now(
     actor: Actor, person: str, eye: str, shown: Mapping[str, Any] | None
 ) -> dict[str, Any]:

@@ -10,7 +10,8 @@ from webapp.store.projections.case_lists import Wanted
 
 STATES = (
     "approved", "stale", "conflict", "queued", "returned", "ready", "measuring",
-    "received", "ordered", "confirmed", "verified", "implanted", "followed", "declined",
+    "received", "ordered", "confirmed", "verified", "exchange_considered", "implanted", "followed",
+    "declined",
     "cancelled",
 )  # fmt: skip
 """Every state a case can be in, the ones that wait for the desk first."""
