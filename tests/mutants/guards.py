@@ -27,6 +27,10 @@ ALARM = "webapp/core/follow_up/urgent.py"
 STAYS, STAYING = f"{FLOW}/admission_urgent.py", ("tests/flow/test_urgent_stays.py",)
 
 GUARDS = (
+    Mutant("urgent.kept_apart", "an urgent reading that is kept apart alarms nobody (H37)",
+           f"{FLOW}/urgent_apart.py", 'item["reading"] == one.id', "False", STAYING),
+    Mutant("urgent.kept_apart_void", "a withdrawn surgery hides an urgent reading (H37)",
+           f"{FLOW}/urgent_apart.py", "if not _withdraws(entry, surgeries)", "if True", STAYING),
     Mutant("urgent.pressure", "a dangerous pressure is not urgent (H37)", ALARM,
            *never('if body["iop_dmmHg"] >= limits["urgent_pressure_dmmHg"]:'), URGENT),
     Mutant("urgent.touch", "a touching lens is not urgent (H37)", ALARM,

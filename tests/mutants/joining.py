@@ -7,6 +7,11 @@ CORE, FLOW = ("tests/core/test_joining.py",), ("tests/flow/test_joining.py",)
 PHONE = ("js:tests/js/store/joined.test.js",)
 
 JOINING = (
+    Mutant("joining.split_alone", "one person separates what two have joined", ADMIT,
+           *never('if payload["body"].get("proposed_by") == payload["author"]:'), FLOW),
+    Mutant("joining.shortcut", "a likeness is passed over since nobody is looked for (H03)",
+           "webapp/flow/duplicates.py", "here >= set(near)", "True",
+           ("tests/flow/test_likeness.py", *FLOW)),
     Mutant("joining.two_people", "one person judges and joins", ADMIT,
            *never('if compared.author == payload["author"]:'), FLOW),
     Mutant("joining.taken_back", "a judgement that was taken back joins", ADMIT,

@@ -7,6 +7,11 @@ CORE = ("tests/core/test_at_supplier.py", "tests/desk/test_supplier.py")
 FLOW = ("tests/flow/test_order_progress.py", "tests/desk/test_supplier.py")
 
 AT_SUPPLIER = (
+    Mutant("supplier.before", "a paper from before the order is taken for its confirmation", ADMIT,
+           *never('if date.fromisoformat(payload["body"][field]) < '
+                  "date.fromisoformat(placed) - A_DAY:"), FLOW),
+    Mutant("supplier.far", "a day decades ahead silences the reminder", ADMIT,
+           "date.fromisoformat(expected) > clock.utc_now().date() + A_YEAR", "False", FLOW),
     Mutant("supplier.stops", "an order goes on though another lens was confirmed", FOLD,
            "    elif differing:", "    elif False:", CORE),
     Mutant("supplier.lens", "another lens passes as the ordered one", FOLD,
