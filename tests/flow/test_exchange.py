@@ -8,10 +8,21 @@ import pytest
 from tests.flow.test_surgery import surgery, vault
 from tests.hospital import ANSWERS, CATALOGUE, READINGS, WALL, Hospital, Phone, plan_of
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import casefile, key_authority, order, order_conditions, recall, recheck, reference
+from webapp.flow import (
+    casefile,
+    desk_record,
+    key_authority,
+    order,
+    order_conditions,
+    recall,
+    recheck,
+    reference,
+)
+from webapp.flow.desk_record import Draft
 from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import Refused
 from webapp.records import canonical
+from webapp.records.draft import Subject
 from webapp.records.envelope import digest_of
 from webapp.store import database, journal
 from webapp.store.projections import implants, orders
@@ -275,6 +286,17 @@ class TestOrdered:
     def test_not_from_another_decision(self, case: Case, what: str) -> None:
         """Only an exchange is ordered."""
         assert case.why_not(case.decide(what)) == "order.not_live"
+
+    def test_not_even_by_a_record_of_the_desk(self, case: Case) -> None:
+        """Whatever made it: an order rests on a decision to exchange."""
+        body = {
+            "approval": case.decide("observe"), "digest": "0" * 64, "lens": OLD_LENS,
+            "number": "2026-00099",
+        }  # fmt: skip
+        subject = Subject(case.person, "R", "saltpan")
+        with database.writing(), pytest.raises(Refused) as refused:
+            desk_record.write(case.fenn, Draft("order.placed", subject, "desk", body))
+        assert refused.value.code == "order.not_exchange"
 
     def test_not_after_a_newer_reading(self, case: Case) -> None:
         """I14."""
