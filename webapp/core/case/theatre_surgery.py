@@ -35,7 +35,8 @@ def unchecked(exam: Exam) -> list[Finding]:
 def released_for(exam: Exam, implant: Implant) -> list[Entry]:
     """Return the checks of boxes that agreed for the order that a surgery names.
 
-    A surgery that names none is held against the boxes that were there by its day.
+    A surgery that names none is held against the boxes that were there by its day, but for those
+    whose order another surgery of the eye names.
     """
     body = implant.entry.body
     agreed = [
@@ -45,7 +46,13 @@ def released_for(exam: Exam, implant: Implant) -> list[Entry]:
     ]
     if body["order"] is not None:
         return [one for one in agreed if one.body["order"] == body["order"]]
-    return [one for one in agreed if days_from(one.wall, body["operated"]) >= 0]
+    others = of_kind(exam.standing.live, "surgery.implanted", exam.this.eye)
+    used = [one.body["order"] for one in others]
+    return [
+        one
+        for one in agreed
+        if days_from(one.wall, body["operated"]) >= 0 and one.body["order"] not in used
+    ]
 
 
 def other_lens(surgery: Entry, labels: list[Entry]) -> list[Finding]:
