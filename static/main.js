@@ -2,7 +2,7 @@
 import { nothing, render } from "lit-html";
 import { boot } from "./boot.js";
 import { lockWhenIdle } from "./idle.js";
-import { currentIdentity, isReady, isSurgeon, onIdentity } from "./store/identity.js";
+import { currentIdentity, isOfTheatre, isReady, isSurgeon, onIdentity } from "./store/identity.js";
 import { homeAddress } from "./store/joined.js";
 import { onLock } from "./store/vault.js";
 import * as answers from "./steps/answers.js";
@@ -21,7 +21,6 @@ import * as people from "./steps/people.js";
 import * as person from "./steps/person.js";
 import * as plan from "./steps/plan.js";
 import * as queue from "./steps/queue.js";
-import * as surgery from "./steps/surgery.js";
 import * as stuck from "./steps/stuck.js";
 import * as signIn from "./steps/sign_in.js";
 import * as visit from "./steps/visit.js";
@@ -57,7 +56,7 @@ const ROUTES = [
   [/^#\/visit\/([^/]+)\/([RL])(?:\/([a-z_]+))?$/, visit],
   [/^#\/plan\/([^/]+)\/([RL])$/, plan],
   [/^#\/working\/([^/]+)\/([RL])(?:\/([^/]+))?$/, working],
-  [/^#\/surgery\/([^/]+)\/([RL])$/, surgery],
+  [/^#\/surgery(?:\/.*)?$/, partStep("theatre")],
   [/^#\/urgent\/([^/]+)\/([RL])$/, urgent],
   [/^#\/queue$/, queue],
   [/^#\/case\/([^/]+)\/([RL])$/, caseOf],
@@ -105,7 +104,7 @@ async function open() {
 
 /** @param {Identity | null} identity */
 function routeOf(identity) {
-  const home = isSurgeon(identity) ? "#/queue" : "#/people";
+  const home = isSurgeon(identity) ? "#/queue" : isOfTheatre(identity) ? "#/theatre" : "#/people";
   const asked =
     isReady(identity) || location.hash.startsWith("#/sign-in") ? location.hash : "#/sign-in";
   for (const address of [asked, home, "#/people"]) {

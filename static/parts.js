@@ -14,8 +14,8 @@ import { currentIdentity, onIdentity } from "./store/identity.js";
 /** @type {Record<string, About>} */
 export const PARTS = {
   theatre: {
-    title: "Theatre",
-    roles: ["theatre", "surgeon"],
+    title: "Theatre and surgery",
+    roles: ["theatre", "surgeon", "desk"],
     load: () => import("./parts/theatre.js"),
   },
   exchange: {

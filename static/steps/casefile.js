@@ -30,6 +30,8 @@
  * @property {{ records: string[], title: string, values: string[] }[]} silent urgent readings that
  *   neither the base nor anybody else knows of
  * @property {{ state: string, text: string, due: string | null } | null} visits after surgery
+ * @property {{ day: string, place: string | null, ready: 0 | 1, text: string, confirmed: boolean } | null} theatre
+ *   the list of theatre that the eye is on
  *
  * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary>, rest: { back_on: string | null } | null }} Summary
  *   `basis` names its own form, the core, the day and the adopted records it was made with
@@ -103,6 +105,18 @@ export function planOf({ entries, reference }, eye, choice = null, aims = NO_AIM
   return ask({ do: question, entries, reference, eye, today: today(), core, choice, ...aims });
 }
 
+/**
+ * Ask the core another question about a person's records.
+ *
+ * @param {Casefile} casefile
+ * @param {object} question
+ * @returns {Promise<any>}
+ * @throws {CoreFailed} the calculation cannot be used, or not with this question
+ */
+export function askAbout({ entries, reference }, question) {
+  return ask({ entries, reference, today: today(), core: coreStatus().sha256, ...question });
+}
+
 /** @param {object} request */
 async function ask(request) {
   const answer = await callCore(request);
@@ -115,7 +129,7 @@ async function referenceNow() {
 }
 
 /** The form of a short account; one kept in an older form is made again. */
-const FORM = "4";
+const FORM = "5";
 
 /** @param {any} reference */
 function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {
@@ -148,7 +162,15 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
       .filter((/** @type {any} */ one) => one.silent)
       .map((/** @type {any} */ { records, title, values }) => ({ records, title, values })),
     visits: visitsIn(fold.surgeries),
+    theatre: theatreIn(fold.theatre),
   };
+}
+
+/** The day of the list, for whom there is one. @param {any} theatre */
+function theatreIn(theatre) {
+  if (!theatre?.listed) return null;
+  const { listed: { operate_on, place }, ready, text, confirmed } = theatre;
+  return { day: operate_on, place, ready, text, confirmed: confirmed !== null };
 }
 
 /** Where two surgeries contradict each other, nothing can be said of visits. @param {any[]} surgeries */

@@ -6,7 +6,7 @@
  */
 import { html, nothing, render } from "lit-html";
 import { coreStatus, onCoreStatus } from "../core/runtime.js";
-import { isSurgeon } from "../store/identity.js";
+import { isOfTheatre, isSurgeon } from "../store/identity.js";
 import { onChange } from "../store/journal.js";
 import { onSyncStatus, syncStatus } from "../sync/client.js";
 import { networkStrip } from "../ui/network_strip.js";
@@ -123,6 +123,9 @@ export function tabs(current, identity) {
   return tabBar(current, [
     ...(isSurgeon(identity)
       ? [/** @type {const} */ ({ href: "#/queue", label: "Queue", icon: "queue" })]
+      : []),
+    ...(isSurgeon(identity) || isOfTheatre(identity)
+      ? [/** @type {const} */ ({ href: "#/theatre", label: "Theatre", icon: "theatre" })]
       : []),
     { href: "#/people", label: "People", icon: "people" },
     { href: "#/outbox", label: held ? `Outbox, ${held}` : "Outbox", icon: "outbox" },

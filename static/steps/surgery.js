@@ -6,6 +6,7 @@
  * @import { Place } from "../main.js"
  * @import { Problem } from "./form_keep.js"
  * @import { Typed } from "./question_fields.js"
+ * @import { Entry } from "../store/journal.js"
  * @import { PersonRow } from "../store/people.js"
  * @import { Eye } from "../ui/eyes.js"
  */
@@ -29,6 +30,7 @@ import { amendedIn, AMENDING, amendingHead, reasonProblems, standingSurgeries, t
 import { explantBody, explantFields, explantProblems, REMOVAL, removalBody, removalFields, removalProblems } from "./surgery_explant.js";
 import { surgeryFields } from "./surgery_fields.js";
 import { lensInEye } from "./lens_in_eye.js";
+import { aroundOf, theatreBody, theatreFields, theatreProblems } from "./surgery_theatre.js";
 
 /**
  * @typedef {object} Model
@@ -37,6 +39,7 @@ import { lensInEye } from "./lens_in_eye.js";
  * @property {Eye} eye
  * @property {PersonRow | null} person
  * @property {any} fold of the eye, null until it is calculated
+ * @property {Entry[]} entries it was calculated from
  * @property {Typed} typed
  * @property {Problem[]} problems
  * @property {string | null} trouble
@@ -52,7 +55,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   const [person, typed] = await Promise.all([personHere(id), readDraft(draft)]);
   /** @type {Model} */
   const model = {
-    ...{ id, eye, person, user: identity.user.id, fold: null, typed: typed ?? {} },
+    ...{ id, eye, person, user: identity.user.id, fold: null, entries: [], typed: typed ?? {} },
     ...{ problems: [], trouble: null, busy: false },
   };
   const redraw = () => page.redraw();
@@ -74,7 +77,8 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   };
   const page = openPage(root, () => view(model, acts));
   try {
-    model.fold = (await openCasefile(id)).fold.eyes[eye];
+    const { fold, entries } = await openCasefile(id);
+    Object.assign(model, { fold: fold.eyes[eye], entries });
     // A record that was to be amended and stands no more is no beginning of a new one.
     if (model.typed["amends"] && !amendedIn(model.fold, model.typed)) acts.fill({});
   } catch (error) {
@@ -132,7 +136,8 @@ function form(model, acts) {
     ${errorList(problems)} ${trouble ? notKeptLine(trouble) : nothing}
     ${amended ? amendingHead(asking, () => acts.fill({})) : nothing}
     ${out ? html`${explantFields(asking, out)} ${amended ? nothing : leaveButton(acts)}` : nothing}
-    ${typed["how"] === "withdraw" ? nothing : html`${toCompare(lens)} ${surgeryFields(asking, lens)}`}
+    ${typed["how"] === "withdraw" ? nothing : html`${toCompare(lens)} ${surgeryFields(asking, lens)}
+      ${theatreFields(asking, around(model))}`}
     <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>${button},
       ${eyeWord(eye).toLowerCase()}</button></div>
   </form>`;
@@ -172,6 +177,9 @@ function removalForm({ typed, problems, trouble, busy, eye }, acts, out) {
   </form>`;
 }
 
+/** @param {Model} model */
+const around = ({ fold, entries, typed }) => aroundOf(fold, amendedIn(fold, typed), entries);
+
 /** @param {any} lens the lens that was ordered, or null */
 function toCompare(lens) {
   return html`<p class="notice">${lens ? html`Approved and ordered for this eye: <span class="strong">${lensText(lens)},
@@ -205,11 +213,14 @@ async function save(model, draft, redraw) {
 }
 
 /** @param {Model} model @returns {Problem[]} */
-function problemsIn({ typed, fold }) {
+function problemsIn(model) {
+  const { typed, fold } = model;
   const out = comesOut({ typed, fold });
   if (out && typed["how"] === "remove") return removalProblems(typed, out);
   const why = amendedIn(fold, typed) ? reasonProblems(typed) : [];
-  return typed["how"] === "withdraw" ? why : [...why, ...(out ? explantProblems(typed, out) : []), ...problemsOf(typed, approvedLens(fold))];
+  if (typed["how"] === "withdraw") return why;
+  return [...why, ...(out ? explantProblems(typed, out) : []), ...problemsOf(typed, approvedLens(fold)),
+    ...theatreProblems(typed, around(model))];
 }
 
 /**
@@ -217,7 +228,8 @@ function problemsIn({ typed, fold }) {
  *
  * @param {Model} model
  */
-function recordOf({ typed, fold }) {
+function recordOf(model) {
+  const { typed, fold } = model;
   const amended = amendedIn(fold, typed);
   const reason = written(typed["reason"]);
   if (amended && typed["how"] === "withdraw") {
@@ -225,7 +237,8 @@ function recordOf({ typed, fold }) {
   }
   const out = comesOut({ typed, fold });
   if (out && typed["how"] === "remove") return { kind: REMOVAL, body: removalBody(typed, out) };
-  const body = { ...bodyOf(typed, approvedLens(fold), fold.order), ...(out ? explantBody(typed, out) : {}) };
+  const taken = out ? explantBody(typed, out) : {};
+  const body = { ...bodyOf(typed, approvedLens(fold), fold.order), ...theatreBody(typed, around(model)), ...taken };
   if (!amended) return { kind: SURGERY, body };
   const { order, approval } = amended.body;
   return { kind: SURGERY, replaces: amended.id, reason, body: { ...body, order, approval } };

@@ -10,6 +10,7 @@ import { day, moment } from "../ui/moments.js";
 import { choicesOf } from "../ui/quantities.js";
 import { textAsked, written } from "./question_fields.js";
 import { LENS_PARTS, SURGERY } from "./surgery_body.js";
+import { theatreTyped } from "./surgery_theatre.js";
 
 /** What may be done, and how it is said. @type {Record<string, { title: string, button: string, hint: string }>} */
 export const AMENDING = {
@@ -53,6 +54,7 @@ export function typedOf({ id, body }, lens) {
     ...(explants === null ? {} : taken),
     incision_meridian_deg: String(body.incision_meridian_deg ?? ""),
     final_axis_deg: String(body.final_axis_deg ?? ""),
+    ...theatreTyped(body),
   };
 }
 

@@ -9,21 +9,20 @@ import { whyLockless } from "./attempts.js";
 import { allEnrolments, enrolmentOf, isUsable } from "./enrolments.js";
 import { identityOf } from "./identity.js";
 import { NotOpened, triedKeys } from "./unlock.js";
-import { heldKeys } from "./vault.js";
 
 /**
- * Return who else of this phone may sign a kind of record at a site.
+ * Return who else of this phone than one person may sign a kind of record at a site.
  *
  * @param {string} kind
  * @param {string} site
+ * @param {string} first id of that person
  * @returns {Promise<{ id: string, name: string, locked: string | null }[]>} `locked`: why no
  *   passphrase of theirs opens the phone
  */
-export async function othersWhoSign(kind, site) {
-  const here = heldKeys()?.userId;
+export async function othersWhoSign(kind, site, first) {
   const mayAt = (/** @type {Role} */ { role, site: at }) => at === site && KINDS[kind].roles.includes(role);
   return (await allEnrolments())
-    .filter(({ userId, user, isEnrolled }) => isEnrolled && userId !== here && user.roles.some(mayAt))
+    .filter(({ userId, user, isEnrolled }) => isEnrolled && userId !== first && user.roles.some(mayAt))
     .map((enrolment) => ({
       id: enrolment.userId,
       name: enrolment.user.name,

@@ -28,6 +28,7 @@ const SHAPES = {
   erase: svg`<path d="M9 6h12v12H9l-6-6zM12.5 9.5l5 5M17.5 9.5l-5 5" class="stroke" />`,
   people: svg`<path d="M3 6h18M3 12h18M3 18h12" class="stroke" />`,
   queue: svg`<path d="M4 5h16v5H4zM4 14h16v5H4z" class="stroke" />`,
+  theatre: svg`<path d="M12 2v3M5 12a7 7 0 0 1 14 0zM8 16l-2 5M12 16v5M16 16l2 5" class="stroke" />`,
   outbox: svg`<path d="M12 15V3M7.5 7 12 3l4.5 4M4 13v8h16v-8" class="stroke" />`,
   me: svg`<circle cx="12" cy="8" r="4.5" class="stroke" /><path
     d="M3.5 21c1-5 4.5-7 8.5-7s7.5 2 8.5 7" class="stroke" />`,

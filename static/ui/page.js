@@ -66,7 +66,7 @@ export function identifiers(person) {
  * Return the tabs at the foot of a page.
  *
  * @param {string} current address of the page shown
- * @param {{ href: string, label: string, icon: "people" | "queue" | "outbox" | "me" }[]} tabs
+ * @param {{ href: string, label: string, icon: "people" | "queue" | "theatre" | "outbox" | "me" }[]} tabs
  * @returns {TemplateResult}
  */
 export function tabBar(current, tabs) {

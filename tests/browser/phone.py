@@ -69,7 +69,9 @@ class Phone:
         unlock(page)
         return page
 
-    def sign_in_beside(self, page: Page, name: str, voucher: str | None) -> None:
+    def sign_in_beside(
+        self, page: Page, name: str, voucher: str | None, camp: str | None = None
+    ) -> None:
         """Sign in with the network on a phone of others, one of whom lets this person in."""
         page.goto(f"{self.address}/app/#/sign-in/online")
         self.give_passphrase(page, name)
@@ -77,6 +79,8 @@ class Phone:
             page.get_by_role("radio", name=voucher).check()
             page.get_by_label("Their passphrase").fill(PASSPHRASE)
             page.get_by_role("button", name="Sign in and enrol this phone").click()
+        if camp:
+            page.get_by_role("button", name=camp).click()
         expect(page.get_by_role("navigation")).to_be_visible()
 
     def give_passphrase(self, page: Page, name: str) -> None:

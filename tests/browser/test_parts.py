@@ -14,7 +14,9 @@ pytestmark = pytest.mark.browser
 
 def expect_missing(page: Page) -> None:
     """The page says what is not here and what to do."""
-    expect(page.get_by_role("alert")).to_contain_text("“Theatre” are not on this device")
+    expect(page.get_by_role("alert")).to_contain_text(
+        "“Theatre and surgery” are not on this device"
+    )
 
 
 def with_another_part(built: Path, folder: Path) -> Path:
@@ -39,7 +41,7 @@ class TestParts:
         phone = launch("surgeon")
         page = phone.sign_in("verrill")
         page.goto(f"{base.address}/app/#/me")
-        expect(page.get_by_text("Pages “Theatre”: kept on this device")).to_be_visible()
+        expect(page.get_by_text("Pages “Theatre and surgery”: kept on this device")).to_be_visible()
         base.stop()
         phone.close()
         phone.relaunch()
@@ -73,4 +75,4 @@ class TestParts:
         expect(page.get_by_role("alert")).to_have_count(0)
         expect(page.get_by_text("Opening these pages")).to_have_count(0)
         page.goto(f"{base.address}/app/#/me")
-        expect(page.get_by_text("Pages “Theatre”: kept on this device")).to_be_visible()
+        expect(page.get_by_text("Pages “Theatre and surgery”: kept on this device")).to_be_visible()

@@ -28,7 +28,7 @@ beforeEach(async () => {
 });
 
 test("only others with the role at that place are offered", async () => {
-  const found = await othersWhoSign(KIND, "saltpan");
+  const found = await othersWhoSign(KIND, "saltpan", AMBLER.id);
   assert.deepEqual(found, [{ id: SECOND.id, name: SECOND.name, locked: null }]);
 });
 

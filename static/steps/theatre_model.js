@@ -1,0 +1,178 @@
+/**
+ * A check in theatre while it is being made: what was said, read and scanned, and what its records
+ * will hold. Nothing of it is filled in beforehand.
+ *
+ * @import { Identity } from "../store/identity.js"
+ * @import { PersonRow } from "../store/people.js"
+ * @import { Seat } from "../ui/axis_dial.js"
+ * @import { Eye } from "../ui/eyes.js"
+ * @import { Casefile } from "./casefile.js"
+ * @import { Typed } from "./question_fields.js"
+ *
+ * @typedef {"who" | "box" | "second" | "done"} Step
+ * @typedef {object} Model
+ * @property {string} id the person
+ * @property {Eye} eye on the list
+ * @property {PersonRow | null} person
+ * @property {string | null} order that stood when the eye was opened
+ * @property {Identity} identity the first person
+ * @property {{ id: string, name: string, locked: string | null }[]} others who may be the second one
+ * @property {Casefile | null} casefile
+ * @property {any} answer the core's, null until it came
+ * @property {Step} step
+ * @property {string[]} said by what the person was known
+ * @property {Eye | null} marked
+ * @property {string | null} second id of the second person
+ * @property {Seat | null} seat
+ * @property {string | null} code
+ * @property {boolean} byReading the box is read by two people, since no code can be
+ * @property {Typed} first
+ * @property {Typed} again
+ * @property {boolean} isFirstRead
+ * @property {0 | 1 | null} same
+ * @property {string} incision
+ * @property {string | null} incisionProblem
+ * @property {string[]} aside serial numbers or words of boxes that were put aside
+ * @property {boolean} isScanning
+ * @property {string} scanSaid
+ * @property {string | null} codeProblem
+ * @property {string | null} rescanned when the box was scanned once more after the check
+ * @property {boolean} seen the marks
+ * @property {boolean} axisSaid
+ * @property {string} passphrase
+ * @property {{ why: string, note: string } | null} ending
+ * @property {string | null} trouble
+ * @property {boolean} busy
+ * @property {string | null} ended what became of it, once it was ended without implanting
+ */
+import { parseField } from "../records/kinds.js";
+import { fieldOf } from "../ui/quantities.js";
+import { today } from "../ui/moments.js";
+import { written } from "./question_fields.js";
+
+export const CHECKED = "theatre.checked";
+export const CONFIRMED = "theatre.confirmed";
+const TRACED = ["lot", "serial", "expiry_date"];
+
+/**
+ * Return what nothing was done of yet.
+ *
+ * @returns {Pick<Model, "code" | "byReading" | "first" | "again" | "isFirstRead" | "same" | "codeProblem" | "scanSaid">}
+ */
+export const noBox = () => ({
+  ...{ code: null, byReading: false, first: {}, again: {}, isFirstRead: false, same: null },
+  ...{ codeProblem: null, scanSaid: "" },
+});
+
+/**
+ * Return what the core is asked about the eye as far as it was looked at.
+ *
+ * @param {Model} model
+ */
+export function questionOf(model) {
+  return {
+    do: "theatre",
+    eye: model.eye,
+    order: model.order,
+    days: [new Date().toISOString().slice(0, 10), today()],
+    eye_said: model.marked,
+    code: model.code,
+    trace: traceOf(model.isFirstRead ? model.first : {}),
+    second_trace: traceOf(model.again),
+    printed_same: model.same,
+    incision_meridian_deg: model.incisionProblem ? null : incisionOf(model),
+  };
+}
+
+/**
+ * Return the body of a check.
+ *
+ * @param {Model} model
+ * @param {"agrees" | "differs" | "not_implanted"} outcome
+ * @param {{ why?: string | null, note?: string | null }} [words]
+ */
+export function checkBody(model, outcome, { why = null, note = null } = {}) {
+  const { theatre } = model.answer;
+  return {
+    order: theatre.order,
+    label: theatre.label,
+    person_confirmed: [...model.said].sort(),
+    eye: model.marked,
+    code: model.code,
+    trace: traceOf(model.first),
+    second_trace: traceOf(model.again),
+    printed_same: model.same,
+    incision_meridian_deg: model.incisionProblem ? null : incisionOf(model),
+    device_day: today(),
+    outcome,
+    why,
+    note: [note, asideWords(model)].filter(Boolean).join(" ") || null,
+  };
+}
+
+/**
+ * Return what the second person's record says.
+ *
+ * @param {any} lens as the core gives it
+ * @param {string} check
+ */
+export function confirmationBody(lens, check) {
+  return { check, marks: "seen", axis_said: lens.axis_deg === null ? null : 1 };
+}
+
+/** A box that was put aside is on record with the one that was taken. @param {Model} model */
+function asideWords({ aside }) {
+  return aside.length > 0 ? `Scanned and put aside before: ${aside.join("; ")}.` : null;
+}
+
+/**
+ * Return what one person read off the box, or null where one of the three is still missing.
+ *
+ * @param {Typed} typed
+ */
+export function traceOf(typed) {
+  const read = TRACED.map((name) => [name, written(typed[name])]);
+  return read.every(([, text]) => text !== null) ? Object.fromEntries(read) : null;
+}
+
+/** @param {Pick<Model, "incision">} model */
+export function incisionOf({ incision }) {
+  const text = written(incision);
+  if (text === null) return null;
+  return parseField("incision_meridian_deg", fieldOf(CHECKED, "incision_meridian_deg"), text);
+}
+
+/**
+ * Return what is still missing before the box is looked at, in words; null where nothing is.
+ *
+ * @param {Model} model
+ */
+export function missingWho({ said, marked, second, seat }) {
+  if (said.length < 2) return said.length === 0 ? "Two things about the person first" : "One more thing about the person";
+  if (!marked) return "Say which eye is marked";
+  if (!second) return "Choose the second person";
+  return seat ? null : "Say where the surgeon sits";
+}
+
+/**
+ * Say whether a box that differs may be put aside for another one: it is another box than the one
+ * that was released, or two people read it differently. A released box that is in doubt is the end.
+ *
+ * @param {any} box the core's comparison
+ */
+export function isAnotherBox(box) {
+  const wrong = box.rows.filter((/** @type {any} */ row) => row.outcome === "differs");
+  return wrong.length > 0 && wrong.every((/** @type {any} */ row) => AGAIN.has(row.why));
+}
+const AGAIN = new Set(["not_released", "readings_differ", "other_eye"]);
+
+/**
+ * Return what a box that is put aside is remembered by.
+ *
+ * @param {any} box
+ */
+export function boxName(box) {
+  const serial = box.rows.find((/** @type {any} */ row) => row.field === "serial");
+  const read = [serial?.code, serial?.first, serial?.second].find(Boolean);
+  return read ? `serial number ${read}` : "a box without a serial number";
+}

@@ -1,0 +1,85 @@
+/** The check in theatre, apart from its drawing: what is asked first, what records say, who may go on. */
+import assert from "node:assert/strict";
+import { describe, it } from "node:test";
+import { listedIn } from "../../../static/steps/theatre_listed.js";
+import { boxName, checkBody, confirmationBody, isAnotherBox, missingWho, noBox, questionOf, traceOf } from "../../../static/steps/theatre_model.js";
+import { readHere } from "../../../static/steps/theatre_rows.js";
+import { sentenceOf } from "../../../static/ui/axis_dial.js";
+
+const READ = { lot: "LOT7", serial: "SER9", expiry_date: "2031-02-28" };
+/** @type {any} */
+const MODEL = {
+  ...{ eye: "L", order: "o", marked: "L", said: ["name", "birth"], second: "u-wren", seat: "head", ...noBox() },
+  ...{ incision: "", incisionProblem: null, aside: [], answer: { theatre: { order: "o", label: "b" } } },
+};
+/** @param {string} why */
+const differing = (why) => ({ rows: [{ outcome: "agrees", why: "" }, { outcome: "differs", why, field: "serial", code: "SER1" }] });
+
+describe("before the box", () => {
+  it("asks for two things about the person, the mark, the second person and the seat, one after the other", () => {
+    assert.equal(missingWho(MODEL), null);
+    const without = { said: ["name"], marked: null, second: null, seat: null };
+    for (const [name, nothing] of Object.entries(without)) assert.ok(missingWho({ ...MODEL, [name]: nothing }), name);
+  });
+});
+
+describe("what was read off a box", () => {
+  it("is whole or nothing", () => {
+    assert.deepEqual(traceOf({ ...READ, lot: " LOT7 " }), READ);
+    assert.equal(traceOf({ ...READ, serial: "  " }), null);
+  });
+
+  it("of the first person counts only once it is hidden from the second", () => {
+    assert.equal(questionOf({ ...MODEL, first: READ }).trace, null);
+    assert.deepEqual(questionOf({ ...MODEL, first: READ, isFirstRead: true }).trace, READ);
+  });
+
+  it("here stands for the code and whoever read it; a difference shows both", () => {
+    const row = { code: "SER9", first: "SER9", second: null };
+    assert.equal(readHere(row), "SER9");
+    assert.equal(readHere({ ...row, first: "SER8" }), "SER9 / SER8");
+    assert.equal(readHere({ code: null, first: null, second: null }), null);
+    assert.equal(readHere({ code: "2031-02-28", first: null, second: null }), "28 Feb 2031");
+  });
+});
+
+describe("a box that differs", () => {
+  it("may be put aside only where it is another box, a slip in reading or the other eye", () => {
+    for (const why of ["not_released", "readings_differ", "other_eye"]) assert.equal(isAnotherBox(differing(why)), true, why);
+    for (const why of ["expired", "not_ordered", "not_shown", "something new"]) assert.equal(isAnotherBox(differing(why)), false, why);
+    const both = { rows: [...differing("not_released").rows, ...differing("expired").rows] };
+    assert.equal(isAnotherBox(both), false);
+  });
+
+  it("stays on record with the box that was taken", () => {
+    const name = boxName(differing("not_released"));
+    assert.match(checkBody({ ...MODEL, aside: [name] }, "agrees").note ?? "", /serial number SER1/);
+    assert.equal(checkBody(MODEL, "agrees").note, null);
+  });
+});
+
+describe("the second person", () => {
+  it("says the axis of a lens that has one", () => {
+    assert.deepEqual(confirmationBody({ axis_deg: 15 }, "c"), { check: "c", marks: "seen", axis_said: 1 });
+    assert.deepEqual(confirmationBody({ axis_deg: null }, "c"), { check: "c", marks: "seen", axis_said: null });
+  });
+
+  it("hears it in words", () => {
+    /** @type {any} */
+    const view = { text: "Nose end 15° towards you, temple end 15° away." };
+    assert.equal(sentenceOf(view, 15), "Lens axis 15. Nose end 15° towards you, temple end 15° away.");
+    assert.match(sentenceOf(view, null), /no axis/);
+  });
+});
+
+describe("the list", () => {
+  it("has who was put on it and whose records are here, by day, place and name", () => {
+    /** @param {string} name @param {any} right @param {any} left */
+    const row = (name, right, left, atBase = false) =>
+      /** @type {any} */ ({ id: name, name, atBase, summary: { eyes: { R: { theatre: right }, L: { theatre: left } } } });
+    const on = (/** @type {string} */ day, /** @type {string | null} */ place = null) => ({ day, place });
+    const rows = [row("B", on("2026-12-02"), on("2026-12-01", "2")), row("A", null, on("2026-12-01", "2")), row("C", on("2026-12-01"), null, true),
+      /** @type {any} */ ({ id: "D", name: "D", atBase: false, summary: null })];
+    assert.deepEqual(listedIn(rows).map(({ row: { name }, eye }) => `${name} ${eye}`), ["A L", "B L", "B R"]);
+  });
+});
