@@ -64,7 +64,7 @@ def comes_round(surgery: str, earlier: dict[str, str]) -> bool:
 def depth(surgery: str, earlier: dict[str, str]) -> int:
     """Return how many lenses lay in the eye before this one."""
     count, one = 0, earlier.get(surgery)
-    while one is not None:
+    while one is not None and count <= len(earlier):
         count, one = count + 1, earlier.get(one)
     return count
 
