@@ -226,16 +226,19 @@ TURNED = {
 }  # fmt: skip
 
 
-def turned_eye(vault_um: int = 500, **left: object) -> list[Entry]:
+def turned_eye(
+    vault_um: int = 500, lens: dict[str, Any] = TURNED, cylinder: int = -250, **left: object
+) -> list[Entry]:
     """Return the worked eye of a turn: cornea 42.50 / 44.50 at 100, lens at 3.07 mm."""
     instead: dict[str, dict[str, object] | None] = {
-        "refraction": {"sphere_cD": -900, "cylinder_cD": -250, "axis_deg": 14},
+        "refraction": {"sphere_cD": -900, "cylinder_cD": cylinder, "axis_deg": 14},
         "keratometry": {"flat_cD": 4250, "steep_cD": 4450, "steep_meridian_deg": 100},
         "chamber_depth": {"depth_um": 3050},
         "corneal_thickness": {"thickness_um": 520},
     }
-    surgery = implanted(lens=TURNED)
-    leaves = {"sphere_cD": 50, "cylinder_cD": -100, "axis_deg": 42, **left}
+    surgery = implanted(lens=lens)
+    given = {name.replace("left_", ""): left[name] for name in left}
+    leaves = {"sphere_cD": 50, "cylinder_cD": -100, "axis_deg": 42, **given}
     found = seen(surgery, vault_um=vault_um, **leaves)
     axis = surgeries.found("axis_seen", surgery, "R", seen_axis_deg=178)
     return [*before(**instead), surgery, *found, axis]
@@ -265,9 +268,16 @@ class TestTurnToTheAxis:
         assert "likelier fault" in turn["text"]
 
     def test_little_to_gain(self, core: Core) -> None:
-        """A quarter of a dioptre of cylinder is no reason."""
-        turn = other_way(asked(core, turned_eye(sphere_cD=12, cylinder_cD=-25)), "rerotate")
+        """16 degrees of a lens with 0.50 D leave 0.24 D of cylinder, and no turn is worth it.
+
+        2 x 0.50 x sin 16 is 0.28 D at the lens (crossed cylinders), 0.8 of it at the glasses. What
+        -9.50 -0.50 lying at 178 leaves is -0.14 -0.24 x 43, so the marks agree with it.
+        """
+        weak = {**TURNED, "sphere_cD": -950, "cylinder_cD": -50}
+        left = {"left_sphere_cD": -14, "left_cylinder_cD": -24, "left_axis_deg": 43}
+        turn = other_way(asked(core, turned_eye(lens=weak, cylinder=-50, **left)), "rerotate")
         assert turn["possible"] == 0
+        assert "Little would be gained" in turn["text"]
 
     def test_turned_again_with_a_low_vault(self, core: Core) -> None:
         """Off, back and off again with 180 um: the lens is too short, another turn is no help."""

@@ -497,6 +497,18 @@ class TestOrdered:
         made = exchanges.decided(answer)
         assert eye_of([*whole, made], "2026-12-21")["state"] == "approved"
 
+    def test_nothing_read_through_the_first_lens_is_of_the_natural_eye(self) -> None:
+        """A refraction entered as from before, with the first lens in, changes nothing (E2)."""
+        entries = operated()
+        second = exchanged(entries[-4])
+        vault = surgeries.found("vault", second, "R", vault_um=900, taken=LATER)
+        late = records.reading("reading.refraction", "R", "2026-11-20T08:00:00.000Z", sphere_cD=0)
+        answers = [
+            asked(more, today="2026-12-21")["shown"]["inputs"]
+            for more in ([*entries, second, vault], [*entries, late, second, vault])
+        ]
+        assert answers[0] == answers[1]
+
     def test_for_another_eye_than_it_was_decided_for(self) -> None:
         """D24: an order that names a decision of the other eye stops."""
         entries = self.whole()
