@@ -65,7 +65,7 @@ DESK_PAGES = (
     f"/desk/recall/{OPERATED}/R",
     f"/desk/urgent/{OPERATED}/R",
 )
-OF_AN_ORDER = ("", "/confirmation", "/box")
+OF_AN_ORDER = ("", "/confirmation")
 AUDITORS_PAGES = ("/desk/cases", "/desk/cases/cautions")
 
 

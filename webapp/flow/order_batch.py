@@ -10,7 +10,7 @@ from webapp.store.projections import cases, orders
 
 MOST = 100
 """Eyes or orders handed in at once."""
-SHOWN = 50
+SHOWN = 30
 """Eyes of one state on the page: the longest-waiting are worked off first."""
 AT_SUPPLIER = ("ordered", "confirmed")
 
