@@ -219,7 +219,7 @@ GUARDS = (
     Mutant("body.whole", "half a gzip is read", "webapp/sync/bodies.py",
            *never("if not unpacker.eof or unpacker.unused_data:"), BODIES),
     Mutant("surgery.one", "two lenses in one eye", f"{FLOW}/admission_surgery.py",
-           *never('if mine and standing.eye == payload["eye"]:'),
+           *never('if mine and standing.eye == payload["eye"] and not is_out:'),
            SURGERY),
     Mutant("surgery.named", "a surgery names the other eye's approval (I16)",
            f"{FLOW}/admission_surgery.py",

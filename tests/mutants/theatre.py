@@ -183,8 +183,8 @@ THEATRE = (
         "theatre.no_order",
         "a surgery that names no order needs no check",
         SURGERY,
-        'return [one for one in agreed if days_from(one.wall, body["operated"]) >= 0]',
-        "return []",
+        'if days_from(one.wall, body["operated"]) >= 0 and one.body["order"] not in used',
+        "if False",
         FOLDED,
     ),
     Mutant(
