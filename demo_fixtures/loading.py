@@ -66,7 +66,8 @@ def _events(now: datetime, phones: dict[str, Device]) -> list[Event]:
     events: list[Event] = []
     for place, person in enumerate(PEOPLE):
         camp = phones["u-quill" if person.site == "upper-glen" else "u-ambler"]
-        crew = Crew(camp, phones["u-verrill"], phones["u-marsh"], _actor("u-fenn"))
+        crew = Crew(camp, phones["u-verrill"], phones["u-marsh"], _actor("u-fenn"),
+                    now.date().isoformat())  # fmt: skip
         days_ago = person.days_ago or CAMP_DAYS_AGO[person.site]
         began = now - timedelta(days=days_ago, minutes=-MINUTES_EACH * place)
         events += [(began + timedelta(days=days), act) for days, act in steps(person, crew)]

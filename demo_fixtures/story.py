@@ -12,7 +12,7 @@ from demo_fixtures.eyes import VERTEX_UM, Eye, readings
 from demo_fixtures.people import Person
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import calculation, clock, folding, order, order_progress
+from webapp.flow import box, calculation, clock, folding, order, order_progress, theatre_list
 from webapp.flow.actor import Actor
 from webapp.records.draft import Subject
 from webapp.records.envelope import digest_of
@@ -22,7 +22,8 @@ from webapp.store import journal
 Step = tuple[float, Callable[[], None]]
 
 CAMP, ASKED, DECIDED, ORDERED, AFTERWARDS = 0.0, 0.1, 1.0, 1.5, 2.0
-ARRIVED, LENS_TAKES_D = 9.0, 10
+ARRIVED, LENS_TAKES_D, LENS_KEEPS_D = 9.0, 10, 1000
+BOX_CHECKED, LISTED = 9.5, 11.0
 OPERATED, SEEN, SECOND = 15.0, 50.0, 51.0
 BEGUN_READINGS = 6
 # Found less predicted: an eye as foretold, and one that missed by far more than its scale.
@@ -33,8 +34,12 @@ ACCEPTED = "A quarter dioptre in two years by the old glasses, seen today; the p
 class Crew:
     """Who works on an eye: the camp's device, two surgeons' devices and the desk."""
 
-    def __init__(self, camp: Device, first: Device, second: Device, desk: Actor) -> None:
+    def __init__(
+        self, camp: Device, first: Device, second: Device, desk: Actor, today: str
+    ) -> None:  # fmt: skip
         self.camp, self.first, self.second, self.desk = camp, first, second, desk
+        self.today = today
+        """The day on which the demo is made, whose theatre list it shows."""
 
 
 def steps(person: Person, crew: Crew) -> list[Step]:
@@ -86,6 +91,13 @@ class EyeStory:
             "ordered": [*ordered, (AFTERWARDS, self.reference)],
             "confirmed": [*ordered, (AFTERWARDS, self.confirm)],
             "received": [*ordered, (AFTERWARDS, self.confirm), (ARRIVED, self.arrive)],
+            "listed": [
+                *ordered,
+                (AFTERWARDS, self.confirm),
+                (ARRIVED, self.arrive),
+                (BOX_CHECKED, self.check_box),
+                (LISTED, self.put_on_list),
+            ],
             "cancelled": [*ordered, (AFTERWARDS, self.cancel)],
             "implanted": [*ordered, (OPERATED, self.operate)],
             "followed": [*ordered, (OPERATED, self.operate), (SEEN, self.see_as_foretold)],
@@ -161,6 +173,18 @@ class EyeStory:
         """Note that the lens is here."""
         order_progress.arrive(self.crew.desk, self.order, clock.today())
 
+    def check_box(self) -> None:
+        """Hold the box beside the order: the desk reads its label, then a surgeon does."""
+        traced = {"lot": "TI-07", "serial": self._serial(), "expiry_date": self._keeps_until()}
+        label = {**self.shown["lens"], **traced}
+        read = box.Read(None, label, clock.today())
+        box.check(self.crew.desk, self.order, read, box.Second("verrill", PASSPHRASE, label))
+
+    def put_on_list(self) -> None:
+        """Put the eye on the list of the day on which the demo is made."""
+        where = "Theatre 1"
+        theatre_list.put(self.crew.desk, [self.order], self.crew.today, where, PASSPHRASE)
+
     def cancel(self) -> None:
         """Cancel the order."""
         reason = "The person moved to another island and will be operated there."
@@ -170,7 +194,7 @@ class EyeStory:
         """Record that the ordered lens was implanted."""
         body = {
             "operated": clock.today(), "lens": self.shown["lens"],
-            "serial": f"TI-{self.order[:8].upper()}", "order": self.order,
+            "serial": self._serial(), "order": self.order,
             "approval": self.approval, "incision_meridian_deg": 180,
             "final_axis_deg": self.shown["lens"]["axis_deg"], "operator": "Dr S. Verrill",
             "event": "none", "note": None,
@@ -184,6 +208,14 @@ class EyeStory:
     def see_far_off(self) -> None:
         """Find after five weeks a vault far higher than predicted."""
         self._see(FAR_OFF_UM)
+
+    def _serial(self) -> str:
+        return f"TI-{self.order[-8:].upper()}"
+
+    @staticmethod
+    def _keeps_until() -> str:
+        """Return the last day of an invented lens that came today."""
+        return (date.fromisoformat(clock.today()) + timedelta(days=LENS_KEEPS_D)).isoformat()
 
     def _see(self, apart_um: int) -> None:
         predicted = self.shown["predicted"]

@@ -8,7 +8,7 @@ import pytest
 import demo_fixtures
 from demo_fixtures.people import PEOPLE
 from tests.hospital import Hospital
-from webapp.flow import casefile, clock, device_list, folding, order, worklist
+from webapp.flow import casefile, clock, device_list, folding, order, theatre_list, worklist
 from webapp.flow.casefile import PersonFile
 
 # What each word of the story must have become, by the core's own fold.
@@ -16,7 +16,7 @@ BECOMES = {
     "": "measuring", "begun": "measuring", "ready": "ready", "queued": "queued",
     "shallow": "queued", "returned": "returned", "approved": "approved", "stale": "stale",
     "conflict": "conflict", "ordered": "ordered", "confirmed": "confirmed", "received": "received",
-    "cancelled": "cancelled", "declined": "declined",
+    "listed": "verified", "cancelled": "cancelled", "declined": "declined",
     "implanted": "implanted", "followed": "followed", "surprised": "followed", "second": "queued",
 }  # fmt: skip
 
@@ -50,8 +50,14 @@ class TestPeople:
         states = Counter(
             eye["state"] for file in files(demo).values() for eye in file.fold["eyes"].values()
         )
-        # A box is checked by two people who stand before it.
-        assert set(states) == set(worklist.STATES) - {"verified"}
+        # A visitor weighs the exchange of the surprised eye: no one decided it beforehand.
+        assert set(states) == set(worklist.STATES) - {"exchange_considered"}
+
+    def test_theatre_has_a_lens_of_today(self, demo: Hospital) -> None:
+        """One eye is ready on today's list, and its lens has an axis to be drawn."""
+        (listed,) = theatre_list.on(demo.actor("wren"), clock.today())
+        assert (listed.theatre["ready"], listed.lens["cylinder_cD"] != 0) == (1, True)
+        assert listed.code is not None
 
     def test_every_plan_computes_again_to_the_same(self, demo: Hospital) -> None:
         """What the demo's phones showed is what this server's core says."""
