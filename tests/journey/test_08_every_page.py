@@ -23,6 +23,7 @@ def person(number: int) -> str:
 
 
 BEGUN, STALE, CONFLICT, RETURNED, QUEUED, NEW = (person(number) for number in (1, 4, 5, 6, 8, 11))
+OPERATED = person(12)
 CAMP_PAGES = (
     "#/sign-in/online",
     "#/people",
@@ -57,7 +58,16 @@ DESK_PAGES = (
     f"/desk/case/{BEGUN}/R/working",
     "/desk/devices",
     "/desk/kept-apart",
+    "/desk/?site=saltpan",
+    "/desk/orders/",
+    "/desk/recall",
+    "/desk/theatre",
+    f"/desk/recall/{OPERATED}/R",
+    f"/desk/urgent/{OPERATED}/R",
+    f"/desk/person/{BEGUN}/join/{STALE}",
 )
+OF_AN_ORDER = ("", "/confirmation")
+AUDITORS_PAGES = ("/desk/cases", "/desk/cases/cautions")
 
 
 def settled(page: Page) -> None:
@@ -133,7 +143,11 @@ def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
     desk.open_case("Ines Calder", "right eye")
     page.get_by_role("link", name="Open the order").click()
     order = page.url.removeprefix(desk.address)
-    found = dict(desk_looks(desk, (*DESK_PAGES, order)))
+    desk.open_case("Tamsin Dray", "left eye")
+    page.get_by_role("link", name="Open the order of the left eye").click()
+    page.get_by_role("link", name="Check the box that came").click()
+    box = page.url.removeprefix(desk.address)
+    found = dict(desk_looks(desk, (*DESK_PAGES, *(order + part for part in OF_AN_ORDER), box)))
     page.get_by_role("button", name="Sign out").click()
     found |= dict(desk_looks(desk, ("/desk/sign-in", "/desk/new-passphrase")))
     desk.sign_in("rook")
@@ -143,6 +157,10 @@ def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
     desk.sign_in("verrill")
     choose_theme(page, theme)
     found |= dict(desk_looks(desk, ("/desk/vault-models",)))
+    page.get_by_role("button", name="Sign out").click()
+    desk.sign_in("birch")
+    choose_theme(page, theme)
+    found |= dict(desk_looks(desk, AUDITORS_PAGES))
     assert {name: wrong for name, wrong in found.items() if wrong} == {}
 
 
