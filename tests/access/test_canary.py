@@ -1,7 +1,7 @@
 """A person with a telling name goes the whole way through a real server, and leaves no trace.
 
 Not in what the server says while it runs, not in the audit log, not in an error page, not in an
-address that it sends anybody to.
+address that it sends anybody to, not in the title of a page.
 """
 
 import json
@@ -20,6 +20,7 @@ from tests.desk.fonts import sheet_fonts
 from tests.hospital import PASSPHRASE, Envelope, Hospital, Phone, person_body
 from webapp import demo
 from webapp.bootstrap import ROOT
+from webapp.flow import clock
 from webapp.store import audit_log
 
 __all__ = ["sheet_fonts"]
@@ -44,6 +45,8 @@ app.config["FONTS_DIR"] = Path(sys.argv[3])
 serve(app, f"127.0.0.1:{sys.argv[2]}")
 """
 TOKEN = re.compile(r'name="csrf_token" type="hidden" value="([^"]+)"')
+TITLE = re.compile(r"<title>[^<]*</title>")
+PERSON, TWIN = (f"0193a5c0-0000-7000-8000-000000000c0{last}" for last in "ab")
 
 
 class Caller:
@@ -71,6 +74,8 @@ class Caller:
         # A form that is shown again beside its case names the person, as the case's page does.
         if answer.status >= 400 and answer.status not in (409, 422):
             self.seen.append(text)
+        # Titles stay in a browser's history, and are read out to whoever stands near.
+        self.seen += TITLE.findall(text)
         found = TOKEN.search(text)
         self.token = found[1] if found else self.token
         return answer.status, text
@@ -114,24 +119,27 @@ def port(hospital: Hospital, tmp_path: Path, sheet_fonts: Path) -> Iterator[int]
             process.wait()
 
 
-def approved(hospital: Hospital, port: int, seen: list[str]) -> tuple[str, str]:
-    """Take the person from registration to an approval through the server; return both ids."""
+def approved(hospital: Hospital, port: int, seen: list[str]) -> str:
+    """Take the person from registration to an approval through the server; return its id."""
     ambler, verrill = Caller(port, "ambler", seen), Caller(port, "verrill", seen)
     camp, surgeon = hospital.phone("ambler", "saltpan"), hospital.phone("verrill", "saltpan")
     # What a phone signs it hands in over HTTP, as that colleague.
     for phone, caller in ((camp, ambler), (surgeon, verrill)):
         _through(phone, caller)
-    person = "0193a5c0-0000-7000-8000-000000000c0a"
-    camp.keep("person.registered", person, None, person_body(name=NAME, village=CANARY))
-    camp.measure(person, "R")
-    request = camp.send_for_plan(person, "R")
-    approval = surgeon.approve(person, "R", request)
+    camp.keep("person.registered", PERSON, None, person_body(name=NAME, village=CANARY))
+    twin = person_body(
+        name=f"{CANARY} Twin", birth_year=1971, phone="0555 0199 31", camp_code="SP-099"
+    )
+    camp.keep("person.registered", TWIN, None, twin)
+    camp.measure(PERSON, "R")
+    request = camp.send_for_plan(PERSON, "R")
+    approval = surgeon.approve(PERSON, "R", request)
     ambler.post_json("/sync/push", {"records": [{"p": NAME, "kid": NAME, "sig": NAME}]})
     ambler.ask("POST", "/sync/push", f'{{"records": "{NAME}', Content_Type="application/json",
                X_CSRFToken=ambler.token)  # fmt: skip
     ambler.ask("GET", f"/sync/pull?site={CANARY}&after={CANARY}")
     ambler.ask("GET", f"/nothing/{'x' * 20}?name={CANARY}")
-    return person, approval
+    return approval
 
 
 def _through(phone: Phone, caller: Caller) -> None:
@@ -146,10 +154,10 @@ def _through(phone: Phone, caller: Caller) -> None:
     phone.keep = keep  # type: ignore[method-assign, assignment]
 
 
-def at_the_desk(port: int, person: str, approval: str, seen: list[str]) -> None:
+def at_the_desk(port: int, approval: str, seen: list[str]) -> None:
     """Order, print and cancel with the name in every field, and meet every kind of error."""
     fenn = Caller(port, "fenn", seen)
-    page = f"/desk/case/{person}/R"
+    page = f"/desk/case/{PERSON}/R"
     assert NAME in fenn.ask("GET", page)[1]
     assert fenn.ask("GET", f"{page}/working")[0] == 500
     fenn.ask("GET", "/desk/")
@@ -162,9 +170,51 @@ def at_the_desk(port: int, person: str, approval: str, seen: list[str]) -> None:
     assert fenn.post_form(f"{order}/print") == 302
     assert fenn.ask("GET", f"{order}/sheet.pdf")[0] == 200
     assert fenn.ask("GET", f"{order}.json")[0] == 200
+    follow(fenn, order)
+    assert fenn.ask("GET", order)[0] == 200
     assert fenn.post_form(f"{order}/cancel", reason=f"{NAME} moved", passphrase=PASSPHRASE) == 302
     assert fenn.ask("POST", f"{order}/print", f"csrf_token={CANARY}")[0] == 400
     assert fenn.post_form("/desk/sign-in", name=NAME, passphrase=NAME) == 422
+
+
+def follow(fenn: Caller, order: str) -> None:
+    """Open the lists on which the order stands, and write the name into their fields."""
+    number = order.rpartition("/")[2]
+    for page in ("/desk/orders/", "/desk/theatre", "/desk/?site=saltpan", "/desk/recall",
+                 f"/desk/order/{number}/confirmation"):  # fmt: skip
+        assert fenn.ask("GET", page)[0] == 200, page
+    said = {"order": number, "operate_on": clock.today(), "place": NAME, "passphrase": PASSPHRASE}
+    fenn.ask("GET", "/desk/theatre")
+    assert fenn.post_form("/desk/theatre", **said) in (200, 302)
+    assert NAME in fenn.ask("GET", "/desk/theatre")[1]
+    assert fenn.ask("GET", f"/desk/theatre/{number}")[0] == 200
+    assert fenn.ask("GET", f"/desk/theatre/list.pdf?day={clock.today()}")[0] == 200
+    assert fenn.ask("GET", f"/desk/orders/file.csv?order={number}")[0] == 200
+    assert fenn.ask("GET", f"{order}/box")[0] in (200, 409)
+    assert fenn.post_form(f"{order}/confirmation", model=NAME, reference=NAME) == 422
+
+
+def about_the_person(port: int, seen: list[str]) -> None:
+    """Open what the desk and the auditor see of the person, and join them with another."""
+    fenn, birch = Caller(port, "fenn", seen), Caller(port, "birch", seen)
+    for page in (f"/desk/recall/{PERSON}/R", f"/desk/urgent/{PERSON}/R"):
+        assert NAME in fenn.ask("GET", page)[1]
+        assert fenn.post_form(page, text=NAME, readings=CANARY) == 422
+    pair = f"/desk/person/{PERSON}/join/{TWIN}"
+    assert NAME in fenn.ask("GET", pair)[1]
+    # Nobody has compared the two: refused. The surgeon does, and then they are joined.
+    assert fenn.post_form(pair, reason=NAME, passphrase=PASSPHRASE) == 409
+    verrill = Caller(port, "verrill", seen)
+    same = {"other": TWIN, "answer": "same", "passphrase": PASSPHRASE}
+    verrill.ask("GET", f"/desk/person/{PERSON}")
+    assert verrill.post_form(f"/desk/person/{PERSON}/compare", **same) == 302
+    assert fenn.post_form(pair, reason=NAME, passphrase=PASSPHRASE) == 302
+    joined = re.search("/desk/joining/[0-9a-f]{64}", fenn.ask("GET", f"/desk/person/{PERSON}")[1])
+    assert joined and NAME in fenn.ask("GET", joined[0])[1]
+    assert fenn.post_form(joined[0], reason=NAME, passphrase=PASSPHRASE) == 302
+    assert NAME not in birch.ask("GET", "/desk/cases")[1]
+    assert birch.post_form(f"/desk/cases/{PERSON}/identity", reason=NAME) == 422
+    assert birch.ask("GET", "/desk/cases/cautions")[0] == 200
 
 
 class TestCanary:
@@ -173,8 +223,8 @@ class TestCanary:
     def test_leaves_no_trace(self, hospital: Hospital, port: int, tmp_path: Path) -> None:
         """The name is on the desk's pages, where it belongs, and nowhere else."""
         seen: list[str] = []
-        person, approval = approved(hospital, port, seen)
-        at_the_desk(port, person, approval, seen)
+        at_the_desk(port, approved(hospital, port, seen), seen)
+        about_the_person(port, seen)
         said = (tmp_path / "said.log").read_text(encoding="utf-8")
         audit = [str(line) for line in audit_log.from_the_first()]
         assert "ValueError" in said and "change.done" in said
