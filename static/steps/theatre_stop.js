@@ -41,7 +41,7 @@ export function stopPage(model, acts) {
       rescanned: null, step: model.marked === eye && model.step !== "who" ? "box" : "who" });
   return html`${pageHead({ title: "Stop in theatre", name: person?.name, back: null })} ${strips()}
     ${eyeBand({ eye, note: html`<span class="strong">${person?.name}</span> · ${person ? identifiers(person) : ""}` })}
-    <main class="theatre" role="alertdialog" aria-labelledby="stop-title">
+    <main class="theatre"><div role="alertdialog" aria-labelledby="stop-title">
       <div class="theatre-stop">${icon("stop")}<div>
         <h2 id="stop-title" tabindex="-1">Stop. Not the lens for this eye.</h2>
         <p>${count(wrong.length, "field")} of ${rows.length} ${wrong.length === 1 ? "differs" : "differ"}. Do not open this box, do not implant it.</p>
@@ -49,7 +49,7 @@ export function stopPage(model, acts) {
       ${trouble ? notKeptLine(trouble) : nothing}
       ${rowsTable([...wrong, ...rows.filter((/** @type {any} */ row) => row.outcome !== "differs")], eye)}
       <p class="gap-top strong">${again ? ANOTHER : IN_DOUBT}</p>
-      <p class="t-small soft gap-top">There is no way past this page with this box. What was scanned is kept with what you do now.</p>
+      <p class="t-small soft gap-top">There is no way past this page with this box. What was scanned is kept with what you do now.</p></div>
       <div class="dock">
         <button type="button" class="btn ${again ? "" : "main wide"}" aria-disabled=${busy}
           @click=${() => acts.end("differs", { why: null, note: null })}>End without implanting, ${eyeWord(eye).toLowerCase()}</button>
