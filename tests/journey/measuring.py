@@ -66,7 +66,11 @@ def give(page: Page, answers: tuple[Answer, ...]) -> None:
     """Answer every question of a quantity by hardware keys; the last Enter keeps the reading."""
     for one in answers:
         if one.how == "choice":
-            page.get_by_role("button", name=one.text, exact=True).click()
+            chosen = page.get_by_role("button", name=one.text, exact=True)
+            expect(chosen).to_be_visible()
+            # It may be what keeps the reading, which waits for the lens in the eye.
+            expect(page.get_by_text("Looking for the surgery")).to_have_count(0)
+            chosen.click()
         elif one.how == "device":
             page.get_by_label("Device, as the camp names it").fill(one.text)
             page.keyboard.press("Enter")
