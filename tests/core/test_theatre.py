@@ -204,8 +204,54 @@ class TestSurgery:
         found = eye_of(entries)
         assert found["state"] == "implanted"
         assert found["surgeries"][0]["unchecked"]["field"] == field
-        expected = ["theatre.unchecked"] if changed.get("order") is None else []
+        stopped = ["theatre.after_stop"] if STOPPED in more else []
+        expected = [*stopped, "theatre.unchecked"] if changed.get("order") is None else []
         assert [code for code in codes(*entries) if code != "theatre.stopped"] == expected
+
+    @pytest.mark.parametrize(
+        ("more", "changed"),
+        [
+            ([STOPPED], {}),
+            ([STOPPED], {"theatre_check": None}),
+            ([box_check(outcome="differs", sphere_cD=-900)], {}),
+        ],
+        ids=["stopped in theatre", "stopped, no check named", "a box that differed"],
+    )
+    def test_although_it_was_stopped(self, more: list[Entry], changed: dict[str, Any]) -> None:
+        """A surgery uses the order up, and the stop with it; so it is said of the surgery (I21)."""
+        history = [*READY, CHECK, SECOND, *more]
+        assert codes(*history, surgery(**changed)) == ["theatre.after_stop", "theatre.unchecked"]
+
+    def test_a_check_from_before_the_stop(self) -> None:
+        """The box was checked again and released; theatre has to check it again too."""
+        history = [*READY, CHECK, SECOND, STOPPED, AGAIN]
+        assert codes(*history, surgery()) == ["theatre.unchecked"]
+        anew = check(AGAIN)
+        done = surgery(theatre_check=anew["id"])
+        assert codes(*history, anew, confirmed(anew), done) == []
+
+    def test_a_check_needs_its_order_and_its_own_day(self) -> None:
+        """No order named leaves it live; a tablet's calendar may not be a month off its clock."""
+        assert (
+            eye_of([*READY, CHECK, SECOND, surgery(order=None)])["surgeries"][0]["unchecked"][
+                "field"
+            ]
+            == "order"
+        )
+        later = check(BOX, device_day="2026-12-20")
+        done = surgery(operated="2026-12-20", theatre_check=later["id"])
+        found = eye_of([*READY, later, confirmed(later), done])["surgeries"][0]
+        assert found["unchecked"]["field"] == "operated"
+
+    @pytest.mark.parametrize("of", [CHECK, SECOND], ids=["check", "confirmation"])
+    def test_a_key_in_other_hands_lets_no_lens_go_on(self, of: Entry) -> None:
+        """Signed after the phone may have been stolen: it counts as not made (common practice)."""
+        key = of["payload"]["key"]  # type: ignore[index]
+        stolen = {"id": "a" * 64, "key": key, "suspected_since": "2026-11-25T08:00:00.000Z"}
+        there = {**records.REFERENCE, "revoked_keys": [stolen]}
+        found = eye_of([*READY, CHECK, SECOND], reference=there)["theatre"]
+        assert (found["check"] is None) == (of is CHECK)
+        assert found["confirmed"] is None
 
     def test_another_lens_than_was_released(self) -> None:
         """A serial number that is that of no released box is a stop."""
@@ -261,7 +307,8 @@ def test_the_lens_of_an_exchange_goes_the_same_way() -> None:
     found = exchanging.eye_of(entries)
     assert (found["state"], found["theatre"]["ready"]) == ("verified", 1)
     trace = {"code": None, "trace": traced, "second_trace": traced, "device_day": "2026-12-10"}
-    one = check(label, order=order["id"], **trace)
+    then = {**SURGEON_THERE, "wall": "2026-12-10T09:00:00.000Z"}
+    one = check(label, then, order=order["id"], **trace)
     second = confirmed(one)
     assert exchanging.eye_of([*entries, one, second])["theatre"]["confirmed"] is not None
     for named, expected in ((one["id"], []), (None, ["theatre.unchecked"])):

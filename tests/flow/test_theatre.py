@@ -41,7 +41,8 @@ class Theatre:
 
     def check(self, **changed: object) -> str:
         """Have the surgeon check the lens; return the record."""
-        return self.keep(self.surgeon, "theatre.checked", self.body(**changed))
+        body, now = self.body(**changed), clock.instant()
+        return self.surgeon.keep("theatre.checked", self.case.person, "R", body, wall=now)
 
     def confirm(self, check: str, phone: Phone | None = None, **changed: object) -> str:
         """Have the nurse confirm a check; return the record."""

@@ -89,6 +89,11 @@ def is_suspect(revoked: RevokedKey, decision: Entry) -> bool:
     return instant_ms(decision.wall) >= instant_ms(revoked.suspected_since)
 
 
+def is_doubted(revoked: list[RevokedKey], entry: Entry) -> bool:
+    """Return whether any revoked key makes a record one that may not be its author's."""
+    return any([is_suspect(key, entry) for key in revoked])
+
+
 def recalled_stop(recalled: list[RecalledCore], core: str) -> list[Finding]:
     """Return the stop of a device whose own core was recalled: it plans nothing (I12)."""
     return [

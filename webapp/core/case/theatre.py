@@ -2,7 +2,8 @@
 
 A check counts for the box that is released now, and only with a second person's own confirmation. A
 lens that was stopped in theatre is no longer released: a new check of its box has to name that, so
-the answer is the same in any order of arrival.
+the answer is the same in any order of arrival. What a key signed while it may have been in other
+hands stops a lens, and lets none go on.
 """
 
 from collections import namedtuple
@@ -15,6 +16,7 @@ from webapp.core.exam import Exam
 from webapp.core.finding import Finding, fixed_stop
 from webapp.core.lens_words import lens_of
 from webapp.core.live import of_kind
+from webapp.core.trust import is_doubted
 
 LISTED, CHECKED, CONFIRMED = "theatre.listed", "theatre.checked", "theatre.confirmed"
 
@@ -34,7 +36,13 @@ def theatre(exam: Exam, order: Entry, verified: Entry | None) -> Theatre:
     listed = of_order(exam, LISTED, order)
     checks = of_order(exam, CHECKED, order)
     name = None if verified is None else verified.id
-    right = [one for one in checks if one.body["outcome"] == "agrees" and one.body["label"] == name]
+    right = [
+        one
+        for one in checks
+        if one.body["outcome"] == "agrees"
+        and one.body["label"] == name
+        and not is_doubted(exam.reference.revoked_keys, one)
+    ]
     pairs = [(one, confirmation(exam, order, one)) for one in right]
     both = [pair for pair in pairs if pair[1] is not None]
     newest = (both or pairs)[-1:]
@@ -52,6 +60,7 @@ def confirmation(exam: Exam, order: Entry, check: Entry) -> Entry | None:
         and one.author != check.author
         and one.key != check.key
         and (one.body["axis_said"] == 1) == is_toric
+        and not is_doubted(exam.reference.revoked_keys, one)
     ]
     return in_display_order(found)[-1] if found else None
 

@@ -15,10 +15,11 @@ from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop
 from webapp.core.live import of_kind
+from webapp.core.trust import is_doubted
 
 # field: of the surgery's record that contradicts its check; None where none does.
 Misfit = namedtuple("Misfit", ("field", "text"))
-# Where the tablet did not say its day: somewhere it is the day before, or after, the day of UTC.
+# Somewhere it is the day before, or after, the day of UTC that the record's own time gives.
 DAY_OF_ANOTHER_PLACE = 1
 
 
@@ -29,6 +30,7 @@ def unchecked(exam: Exam) -> list[Finding]:
         labels = released_for(exam, implant)
         if labels:
             told += other_lens(implant.entry, labels) + no_check(exam, implant.entry)
+            told += after_stop(exam, implant.entry, labels)
     return told
 
 
@@ -82,6 +84,35 @@ def no_check(exam: Exam, surgery: Entry) -> list[Finding]:
     )]  # fmt: skip
 
 
+def after_stop(exam: Exam, surgery: Entry, labels: list[Entry]) -> list[Finding]:
+    """A lens was implanted although it had been stopped, or its box had not agreed, unanswered.
+
+    The order is used up by the surgery, and with it the stop that stood on it: it is said here.
+    """
+    seen = [name for one in labels for name in one.body["seen"]]
+    orders = [one.body["order"] for one in labels]
+    open_doubts = [one for one in doubts_about(exam, orders) if one.id not in seen]
+    if not open_doubts:
+        return []
+    return [caution(
+        "theatre.after_stop", "theatre", "Implanted although it had been stopped",
+        "The lens of this order had been stopped in theatre, or a box of it had not agreed, and"
+        " no check of its box answered that.",
+        "Find out which lens lies in this eye and why it was implanted; tell the surgeon.",
+        [surgery.id] + sorted([one.id for one in open_doubts]),
+    )]  # fmt: skip
+
+
+def doubts_about(exam: Exam, orders: list[str]) -> list[Entry]:
+    """Return the checks of boxes and in theatre, of some orders, that did not agree."""
+    return [
+        one
+        for kind in (KIND, IN_THEATRE)
+        for one in of_kind(exam.standing.live, kind, exam.this.eye)
+        if one.body["order"] in orders and one.body["outcome"] != "agrees"
+    ]
+
+
 def misfit(exam: Exam, surgery: Entry) -> Misfit | None:
     """Return why no check in theatre stands behind a surgery; None where one does."""
     named = surgery.body.get("theatre_check")
@@ -100,13 +131,19 @@ def wrong_with(exam: Exam, surgery: Entry, check: Entry) -> Misfit | None:
     order, label = live.get(check.body["order"]), live.get(check.body["label"])
     if check.body["outcome"] != "agrees" or order is None or label is None:
         return Misfit("theatre_check", "The check that it names did not agree.")
-    if surgery.body["order"] not in (None, order.id):
+    if surgery.body["order"] != order.id:
         return Misfit("order", "The check that it names was of another order.")
     serial = surgery.body["serial"]
     if serial is None or key_of(serial) != key_of(label.body["first"]["serial"]):
         return Misfit("serial", "The check that it names was of another serial number.")
     if not is_same_day(check, surgery.body["operated"]):
         return Misfit("operated", "The check that it names was made on another day.")
+    if is_doubted(exam.reference.revoked_keys, check):
+        return Misfit(None, "The check that it names was signed by a key in other hands.")
+    seen = label.body["seen"]
+    if any([one.id not in seen for one in doubts_about(exam, [order.id])]):
+        # A stop may arrive after the surgery, so this too is said and not refused.
+        return Misfit(None, "The check that it names had not seen that the lens was stopped.")
     if confirmation(exam, order, check) is None:
         # Two keys push in their own time, so this may still be on its way: it is said, not refused.
         return Misfit(None, "No second person confirmed the check that it names.")
@@ -122,6 +159,6 @@ def unchecked_json(exam: Exam, surgery: Entry) -> dict[str, object] | None:
 def is_same_day(check: Entry, operated: str) -> bool:
     """Return whether a check was made on the day of surgery, by the calendar of the place."""
     own = check.body["device_day"]
-    if own is not None:
-        return bool(own == operated)
+    if own is not None and own != operated:
+        return False
     return abs(days_from(check.wall, operated)) <= DAY_OF_ANOTHER_PLACE
