@@ -35,7 +35,7 @@ def test_offline_it_waits_and_online_the_old_key_is_closed(base: Base, launch: L
     base.stop()
     keep_person(page, FIRST)
     page.get_by_role("link", name="Back to").first.click()
-    page.get_by_role("link", name="Me").click()
+    page.get_by_role("link", name="Me", exact=True).click()
     before = words_on(page)
     page.get_by_role("button", name="Make a new key").click()
     make_new_key(page)
@@ -52,7 +52,7 @@ def test_offline_it_waits_and_online_the_old_key_is_closed(base: Base, launch: L
 
     page.reload()
     unlock(page)
-    page.get_by_role("link", name="Me").click()
+    page.get_by_role("link", name="Me", exact=True).click()
     assert words_on(page) == after
     keep_person(page, SECOND)
     page.get_by_role("link", name="Back to").first.click()

@@ -118,7 +118,7 @@ class TestPassphraseOffline:
         """The check needs no server, counts wrong tries, and shows nobody's work meanwhile."""
         _, page = ready
         base.stop()
-        page.get_by_role("link", name="Me").click()
+        page.get_by_role("link", name="Me", exact=True).click()
         page.get_by_role("button", name="Sign out").click()
         page.get_by_label("Passphrase").fill("not this one")
         page.get_by_role("button", name="Work on this phone").click()

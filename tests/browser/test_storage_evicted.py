@@ -33,7 +33,7 @@ def test_a_new_key_and_the_old_one_is_closed(base: Base, launch: Launch) -> None
     page.get_by_role("button", name="Saltpan camp").click()
     expect(page.get_by_role("link", name=SENT)).to_be_visible()
     expect(page.get_by_role("link", name=LOST)).to_have_count(0)
-    page.get_by_role("link", name="Me").click()
+    page.get_by_role("link", name="Me", exact=True).click()
     expect(page.get_by_role("heading", name="Your other keys")).to_be_visible()
     expect(page.get_by_text("had sent 1 record")).to_be_visible()
     page.get_by_role("listitem").filter(has_text="had sent 1 record").get_by_role("link").click()
