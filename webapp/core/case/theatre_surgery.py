@@ -138,14 +138,21 @@ def wrong_with(exam: Exam, surgery: Entry, check: Entry) -> Misfit | None:
         return Misfit("serial", "The check that it names was of another serial number.")
     if not is_same_day(check, surgery.body["operated"]):
         return Misfit("operated", "The check that it names was made on another day.")
+    return unsettled(exam, order, label, check)
+
+
+def unsettled(exam: Exam, order: Entry, label: Entry, check: Entry) -> Misfit | None:
+    """Return why a check that fits a surgery does not hold; None where it does.
+
+    Two keys push in their own time, and a stop or a revocation may come after the surgery: so
+    this is said of it and not refused.
+    """
     if is_doubted(exam.reference.revoked_keys, check):
         return Misfit(None, "The check that it names was signed by a key in other hands.")
     seen = label.body["seen"]
     if any([one.id not in seen for one in doubts_about(exam, [order.id])]):
-        # A stop may arrive after the surgery, so this too is said and not refused.
         return Misfit(None, "The check that it names had not seen that the lens was stopped.")
     if confirmation(exam, order, check) is None:
-        # Two keys push in their own time, so this may still be on its way: it is said, not refused.
         return Misfit(None, "No second person confirmed the check that it names.")
     return None
 
