@@ -23,6 +23,7 @@ import { ORDERED, stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { callingWords } from "./follow_up_due.js";
+import { clearedNotice } from "./my_keys.js";
 import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { count, lowerFirst } from "../ui/words.js";
 
@@ -72,7 +73,7 @@ function view({ rows, search: sought, identity }, search) {
   const found = rows.filter((row) => isSought(row, sought));
   return html`${pageHead({ title: identity.site ? siteTitle(identity, identity.site) : "All camps" })} ${strips()}
     <main>
-      ${afterSurgeryLine(rows)}
+      ${clearedNotice(identity)} ${afterSurgeryLine(rows)}
       ${searchField(sought, search)}
       ${
         rows.length === 0

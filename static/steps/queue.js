@@ -21,6 +21,7 @@ import { identifiers, pageHead, sectionHead } from "../ui/page.js";
 import { ORDERED, stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
+import { clearedNotice } from "./my_keys.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { asksAgain, caseKey, queueOf } from "./queue_rows.js";
 import { count } from "../ui/words.js";
@@ -58,6 +59,7 @@ function view({ identity, people, seen, uncounted }) {
   const { waiting, asked, decided } = queueOf(people, seen, syncStatus().checks);
   return html`${pageHead({ title: "Queue", aside: `${count(waiting.length, "eye")} to decide` })} ${strips()}
     <main>
+      ${clearedNotice(identity)}
       <p class="t-small soft gap-top">Sorted by the worst finding, then by how long the eye has waited.</p>
       ${uncounted > 0 ? html`<p class="notice soft" role="status">${count(uncounted, "person")
         .replace("persons", "people")} still being read; the list may grow.</p>` : nothing}

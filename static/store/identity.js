@@ -5,7 +5,7 @@
  * locked. Signing out forgets neither key nor outbox: only who is current.
  *
  * @import { Enrolment, Site, User } from "./enrolments.js"
- * @typedef {{ user: User, sites: Site[], kid: string, privateKey: CryptoKey, site: string | null, label: string }} Identity
+ * @typedef {{ user: User, sites: Site[], kid: string, privateKey: CryptoKey, site: string | null, label: string, given_up?: string | null }} Identity
  */
 import { whyLockless } from "./attempts.js";
 import { announce, onChange } from "./changes.js";
@@ -157,6 +157,6 @@ function currentEnrolment() {
  * @param {CryptoKey} privateKey
  * @returns {Identity}
  */
-export function identityOf({ user, sites, kid, site, label }, privateKey) {
-  return { user, sites, kid, privateKey, site, label };
+export function identityOf({ user, sites, kid, site, label, given_up }, privateKey) {
+  return { user, sites, kid, privateKey, site, label, given_up };
 }

@@ -33,6 +33,8 @@ def test_a_new_key_and_the_old_one_is_closed(base: Base, launch: Launch) -> None
     page.get_by_role("button", name="Saltpan camp").click()
     expect(page.get_by_role("link", name=SENT)).to_be_visible()
     expect(page.get_by_role("link", name=LOST)).to_have_count(0)
+    told = page.get_by_text("The key in this browser is new.")
+    expect(told).to_contain_text("what had not been sent is gone")
     page.get_by_role("link", name="Me", exact=True).click()
     expect(page.get_by_role("heading", name="Your other keys")).to_be_visible()
     expect(page.get_by_text("had sent 1 record")).to_be_visible()

@@ -7,7 +7,7 @@ from multiprocessing import get_context
 from tests.simulation.history import History, Outcome, Plan
 from tests.simulation.stories import story_of
 
-ENOUGH = 1000
+ENOUGH = 5000
 """Histories after which each of these must have been reached."""
 
 MUST_REACH = (
