@@ -8,8 +8,11 @@ import pytest
 import demo_fixtures
 from demo_fixtures.people import PEOPLE
 from tests.hospital import Hospital
+from webapp.desk import people_page
+from webapp.desk.states import next_step
 from webapp.flow import casefile, clock, device_list, folding, order, theatre_list, worklist
 from webapp.flow.casefile import PersonFile
+from webapp.flow.worklist import Sought
 
 # What each word of the story must have become, by the core's own fold.
 BECOMES = {
@@ -52,6 +55,14 @@ class TestPeople:
         )
         # A visitor weighs the exchange of the surprised eye: no one decided it beforehand.
         assert set(states) == set(worklist.STATES) - {"exchange_considered"}
+
+    def test_the_worklist_carries_the_stop_of_an_operated_eye(self, demo: Hospital) -> None:
+        """Whoever looks at the list sees that a vault is very high, and who looks at it (H36)."""
+        page = people_page.page(demo.actor("fenn"), Sought(query="Averill"), 1)
+        (row,) = page.rows
+        assert row.eyes["R"].stop_after == "Vault very high"
+        step = next_step({code: cell._asdict() for code, cell in row.eyes.items()})
+        assert step.whom == "Surgeon"
 
     def test_theatre_has_a_lens_of_today(self, demo: Hospital) -> None:
         """One eye is ready on today's list, and its lens has an axis to be drawn."""

@@ -143,6 +143,13 @@ class TestNextStep:
         step = states.next_step({"R": {"state": right}, "L": {"state": left}})
         assert (step.text, step.is_ours) == (text, is_ours)
 
+    def test_a_stop_after_surgery_goes_before_everything(self) -> None:
+        """A very high vault is not told as "Followed" (E1); the note says it too."""
+        high = {"state": "followed", "stop_after": "Vault very high"}
+        step = states.next_step({"R": high, "L": {"state": "approved"}})
+        assert (step.text, step.whom) == ("Look at the right eye: Vault very high.", "Surgeon")
+        assert states.eye_note(high) == "Stop: Vault very high"
+
     def test_every_state_of_a_case_is_shown(self) -> None:
         """The stream and the row beside it hold each state of the worklist once."""
         assert sorted(states.STATES) == sorted(worklist.STATES)

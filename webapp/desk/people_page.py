@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from webapp.desk.states import ORDERED
+from webapp.desk.states import IN_THE_EYE, ORDERED
 from webapp.flow import worklist
 from webapp.flow.actor import Actor
 from webapp.flow.worklist import PersonLine, Sought
@@ -25,6 +25,8 @@ class EyeCell(NamedTuple):
     """Why its order is late, an empty text while it is not."""
     after_order: str = ""
     """What has to be done since something came after the order: answer, cancel, plan_again."""
+    stop_after: str = ""
+    """What stops an eye after its surgery, in its title; an empty text where nothing does."""
 
 
 class Row(NamedTuple):
@@ -89,7 +91,18 @@ def _cell(eye: Mapping[str, Any]) -> EyeCell:
         question=question["text"] if question and not question["answered"] else "",
         overdue=eye["overdue"]["text"] if eye["overdue"] else "",
         after_order=_after_order(eye["late"]),
+        stop_after=_stop_after(eye),
     )
+
+
+def _stop_after(eye: Mapping[str, Any]) -> str:
+    """Return what stops an eye whose lens is in it, an empty text where nothing does.
+
+    Before surgery a stop is part of the way to a plan; afterwards it is somebody's eye.
+    """
+    if eye["state"] not in IN_THE_EYE:
+        return ""
+    return next((str(one["title"]) for one in eye["findings"] if one["level"] == "stop"), "")
 
 
 def _after_order(late: Mapping[str, Any] | None) -> str:

@@ -41,6 +41,8 @@ ASIDE = (
 )
 ORDERED = ("ordered", "confirmed", "received", "verified")
 """States of an eye whose order stands, until its surgery."""
+IN_THE_EYE = ("implanted", "followed")
+"""States of an eye with a lens in it."""
 STATES = {state.code: state for state in (*STREAM, *ASIDE)}
 
 # What the desk should look at first; a person stands under the most pressing eye.
@@ -66,6 +68,10 @@ class NextStep(NamedTuple):
 def next_step(eyes: Mapping[str, Mapping[str, Any]]) -> NextStep:
     """Return what happens next for a person, the more pressing eye first."""
     for eye in BOTH:
+        if eyes[eye.code].get("stop_after"):
+            title = eyes[eye.code]["stop_after"]
+            return NextStep(f"Look at the {eye.word}: {title}.", "Surgeon", False)
+    for eye in BOTH:
         if eyes[eye.code].get("after_order"):
             return _after_order(eye, eyes[eye.code]["after_order"])
     for eye in BOTH:
@@ -90,14 +96,20 @@ def _worded(state: State, eye: Eye) -> str:
     return state.next.format(eye=eye.word)
 
 
+NOTES = (
+    ("question", "“{}”"),
+    ("stop_after", "Stop: {}"),
+    ("after_order", "Changed after the order"),
+    ("overdue", "Late. {}"),
+)
+"""What an eye's note says before anything else, by the part of its cell that asks for it."""
+
+
 def eye_note(eye: Mapping[str, Any]) -> str:
     """Return the short line below the chip: what is missing, asked or said of this eye."""
-    if eye.get("question"):
-        return f"“{eye['question']}”"
-    if eye.get("after_order"):
-        return "Changed after the order"
-    if eye.get("overdue"):
-        return f"Late. {eye['overdue']}"
+    for name, said in NOTES:
+        if eye.get(name):
+            return said.format(eye[name])
     if eye["state"] == "measuring":
         if eye.get("missing"):
             return f"{eye['missing']} still missing"
