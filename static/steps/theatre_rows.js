@@ -52,7 +52,12 @@ export function readHere({ code, first, second }) {
   return read.map(worded).join(" / ") || null;
 }
 
-/** A date in words, so that nobody takes the day for the month. @param {string | null} text */
+/**
+ * A date in words, so that nobody takes the day for the month; a number and its unit on one line.
+ *
+ * @param {string | null} text
+ */
 function worded(text) {
-  return text !== null && /^\d{4}-\d{2}-\d{2}$/.test(text) ? day(text) : text;
+  if (text === null) return null;
+  return /^\d{4}-\d{2}-\d{2}$/.test(text) ? day(text) : text.replace(/ (?=(?:D|mm)$)/, "\u00a0");
 }

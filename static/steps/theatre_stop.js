@@ -20,6 +20,7 @@ import { boxName, CHECKED, isAnotherBox, noBox } from "./theatre_model.js";
 import { rowsTable } from "./theatre_rows.js";
 
 const ANOTHER = "The released box may still be here: put this one aside and fetch the right one.";
+const OTHER_EYE = "This lens is for the other eye than the marked one. Look at the mark and at the consent again.";
 const IN_DOUBT =
   "The released box itself is in doubt. The base desk checks it again; another lens needs a new approval by the surgeon.";
 
@@ -48,7 +49,7 @@ export function stopPage(model, acts) {
       </div></div>
       ${trouble ? notKeptLine(trouble) : nothing}
       ${rowsTable([...wrong, ...rows.filter((/** @type {any} */ row) => row.outcome !== "differs")], eye)}
-      <p class="gap-top strong">${again ? ANOTHER : IN_DOUBT}</p>
+      <p class="gap-top strong">${waysOut(model, again)}</p>
       <p class="t-small soft gap-top">There is no way past this page with this box. What was scanned is kept with what you do now.</p></div>
       <div class="dock">
         <button type="button" class="btn ${again ? "" : "main wide"}" aria-disabled=${busy}
@@ -57,6 +58,15 @@ export function stopPage(model, acts) {
           ? "Put this box aside, look at another" : "Look at the mark on the eye again"}</button>` : nothing}
       </div>
     </main>`;
+}
+
+/**
+ * @param {Model} model
+ * @param {boolean} again whether another look, at another box or at the mark, may put it right
+ */
+function waysOut(model, again) {
+  if (!again) return IN_DOUBT;
+  return model.marked === model.eye ? ANOTHER : OTHER_EYE;
 }
 
 /**
