@@ -37,5 +37,6 @@ def keep(page: Page, serial: str) -> None:
 def send_and_fetch(page: Page) -> None:
     """Exchange everything with the base."""
     page.goto(page.url.split("#")[0] + "#/outbox")
+    expect(page.get_by_role("heading", name="Outbox")).to_be_visible()
     page.get_by_role("button", name="Send and fetch now").click()
     expect(page.get_by_text(re.compile(r"[0-9]+ fetched\."))).to_be_visible()

@@ -255,7 +255,8 @@ def open_eye_and_check(page: Page) -> None:
     """Check the box on the tablet; count the taps after the scan."""
     found: dict[str, object] = {}
     page.get_by_role("link", name="Theatre", exact=True).click()
-    expect(page.get_by_text("Ready for the check in theatre")).to_be_visible()
+    row = page.get_by_role("link").filter(has_text=PERSON)
+    expect(row.get_by_text("Ready for the check in theatre")).to_be_visible()
     found |= looks(page, "list")
     open_eye(page)
     found |= looks(page, "who")
