@@ -85,8 +85,11 @@ function show() {
 async function open() {
   const identity = await currentIdentity();
   if (isReady(identity)) {
-    const address = await homeAddress(location.hash);
-    if (address !== location.hash) {
+    const here = location.hash;
+    const address = await homeAddress(here);
+    // Somebody who went on meanwhile is not thrown back; their page opens in its own turn.
+    if (here !== location.hash) return;
+    if (address !== here) {
       location.replace(address);
       return;
     }

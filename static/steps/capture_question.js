@@ -10,7 +10,8 @@ import { textField } from "../ui/form.js";
 import { keepFocus, keypad } from "../ui/keypad.js";
 import { choicesOf, fieldOf, isFollowUp, partsOf } from "../ui/quantities.js";
 import { lowerFirst } from "../ui/words.js";
-import { asked, bodyOfDraft, entryFor, isDay, MADE_EARLIER, MADE_NOW } from "./capture_model.js";
+import { asked, bodyOfDraft, entryFor, isDay, MADE_EARLIER, MADE_NOW, surgeryOf } from "./capture_model.js";
+import { whyNot } from "./capture_words.js";
 
 /** Common practice: where trial frames and phoropters sit. @type {Record<string, string[]>} */
 const COMMON = { vertex_um: ["10.0", "11.0", "12.0", "13.0", "14.0"] };
@@ -57,15 +58,18 @@ function commonValues({ field, label }, acts) {
 function choiceView(model, part, acts) {
   const choices = choicesOf(model.kind, part.field);
   const isLast = closes(model);
+  // These buttons keep; while nothing can be kept, the reason stands where it is pressed.
+  const why = isLast && !surgeryOf(model) ? whyNot(model) : null;
   return html`<div class="ask-first stack" role="group" aria-label=${part.label}>
     <p class="t-title">${part.label}</p>
+    ${why ? html`<p class="notice" role="status">${why}.</p>` : nothing}
     ${choices.map(
       ([
         value,
         words,
       ]) => html`<button type="button" class="btn full"
-        aria-pressed=${model.draft.choices[part.field] === value}
-        @click=${() => (isLast ? acts.answer(value) : acts.choose(value))}>${isLast ? answerWords(model, part, value, words) : words}</button>`,
+        aria-pressed=${model.draft.choices[part.field] === value} aria-disabled=${why ? "true" : nothing}
+        @click=${() => (why ? undefined : isLast ? acts.answer(value) : acts.choose(value))}>${isLast ? answerWords(model, part, value, words) : words}</button>`,
     )}
     ${isFollowUp(model.kind) ? nothing : html`<button type="button" class="btn quiet"
       @click=${() => acts.ask("cannot-read")}>Can’t read</button>`}

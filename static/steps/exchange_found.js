@@ -61,11 +61,10 @@ export function sureSection(model, acts) {
 function oneCheck(model, { code, title, state, text, do: what }, { say }) {
   const isShown = state === "shown";
   return html`<section class="sure" id="sure.${code}" tabindex="-1" aria-label=${title}>
-    <p>${tag(isShown ? "done" : "caution", isShown ? "tick" : "caution", isShown ? "On record" : "Open")} <span class="t-small">${text}</span></p>
-    <p class="t-small">${what}</p>
     ${choiceField({
       id: `said-${code}`,
       label: title,
+      hint: html`${tag(isShown ? "done" : "caution", isShown ? "tick" : "caution", isShown ? "On record" : "Open")} ${text} ${what}`,
       choices: [["sure", "I am sure"], ["not_sure", "Not sure"]],
       value: saidOf(model, code) ?? null,
       error: null,

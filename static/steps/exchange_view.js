@@ -58,9 +58,9 @@ function page(model, acts) {
     ${isChecked(model) ? html`<div class="weighed">
         ${alternativesSection(plan)} ${lengthsSection(model, acts)}
       </div>
-      ${isAsked ? decisionQuestion(model, acts) : nothing}` : covered()}
-    ${sectionHead("Findings", isAsked ? "each caution asks to be seen" : nothing)}
-    ${checkedFindings(asked, fold, acts, isAsked)}
+      ${isAsked ? decisionQuestion(model, acts) : nothing}
+      ${sectionHead("Findings", isAsked ? "each caution asks to be seen" : nothing)}
+      ${checkedFindings(asked, fold, acts, isAsked)}` : covered()}
     ${sectionHead("What is assumed")}
     <ul class="t-small">${plan.assumptions.map((/** @type {string} */ text) => html`<li>${text}</li>`)}</ul>
     ${footer(model, acts)} ${decisionDock(model, acts)} ${decisionSheet(model, acts)}`;

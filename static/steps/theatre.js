@@ -68,12 +68,13 @@ function view({ rows, identity, sheet }) {
 function listedRow({ row, eye, listed }) {
   const { day: on, place, ready, text, confirmed } = listed;
   const where = [on === today() ? null : day(on), place].filter(Boolean).join(", ");
-  const shape = confirmed ? "tick" : ready ? "wait" : "stop";
+  // Ready is neither done nor stopped, and waits for nobody but the reader: the word is enough.
+  const mark = confirmed ? icon("tick") : ready ? nothing : icon("stop");
   return html`<li><a class="row theatre-row ${eyeSide(eye)}" href="#/theatre/${row.id}/${eye}">
     ${eyeMark(eye, { big: true })}
     <span class="stack"><span class="spread"><span class="t-head">${eyeWord(eye)}, ${row.name}</span>
       <span class="t-small soft">${identifiers(row)}</span></span>
-    <span class="spread"><span class="tag ${confirmed ? "done" : ready ? "state" : "stop"}">${icon(shape)}${text}</span>
+    <span class="spread"><span class="tag ${confirmed ? "done" : ready ? "state" : "stop"}">${mark}${text}</span>
       ${where ? html`<span class="t-small soft">${where}</span>` : nothing}</span></span>
   </a></li>`;
 }

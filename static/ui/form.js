@@ -58,7 +58,7 @@ function textArea({ id, value, onInput, error, hint, maxChars }) {
  * @param {string | null} question.value
  * @param {(value: string) => void} question.onChoose
  * @param {string | null} [question.error]
- * @param {string} [question.hint]
+ * @param {string | TemplateResult} [question.hint]
  * @param {"" | "one" | "three"} [question.columns]
  * @returns {TemplateResult}
  */
@@ -138,7 +138,7 @@ function fieldError(id, error) {
 
 /**
  * @param {string} id
- * @param {string | undefined} hint
+ * @param {string | TemplateResult | undefined} hint
  * @param {string | null | undefined} error
  */
 function describedBy(id, hint, error) {

@@ -8,7 +8,7 @@ from webapp.core.box import theatre as theatre_box
 from webapp.core.calc import calculations
 from webapp.core.case import casefile, theatre_question
 from webapp.core.dates import day_number
-from webapp.core.entry import entries_of
+from webapp.core.entry import Entry, entries_of
 from webapp.core.errors import BadInput
 from webapp.core.exchange_plan.answer import exchange as answer_exchange
 from webapp.core.lens_words import lens_of
@@ -99,43 +99,32 @@ def folded(request: dict[str, object]) -> object:
 
 def planned(request: dict[str, object]) -> object:
     """Return the plan of one eye."""
-    return plan.plan(
-        entries_of(part(request, "entries")),
-        reference.reference_of(part(request, "reference")),
-        text_of(request, "eye"),
-        today_of(request),
-        text_of(request, "core"),
-        request.get("choice"),
-        request.get("target"),
-        request.get("surgical_change"),
-    )
+    return plan.plan(*about_an_eye(request), text_of(request, "core"), *wishes(request))
 
 
 def exchanged(request: dict[str, object]) -> object:
     """Return what can be done about the lens in one eye; takes what ``plan`` takes."""
-    return answer_exchange(
-        entries_of(part(request, "entries")),
-        reference.reference_of(part(request, "reference")),
-        text_of(request, "eye"),
-        today_of(request),
-        text_of(request, "core"),
-        request.get("choice"),
-        request.get("target"),
-        request.get("surgical_change"),
-    )
+    return answer_exchange(*about_an_eye(request), text_of(request, "core"), *wishes(request))
 
 
 def shown_working(request: dict[str, object]) -> object:
     """Return the working of a plan; takes what ``plan`` takes."""
-    return working.working(
+    return working.working(*about_an_eye(request), *wishes(request))
+
+
+def about_an_eye(request: dict[str, object]) -> tuple[list[Entry], reference.Reference, str, str]:
+    """Return records, reference, eye and day of a request about one eye. Raises: BadInput."""
+    return (
         entries_of(part(request, "entries")),
         reference.reference_of(part(request, "reference")),
         text_of(request, "eye"),
         today_of(request),
-        request.get("choice"),
-        request.get("target"),
-        request.get("surgical_change"),
     )
+
+
+def wishes(request: dict[str, object]) -> tuple[object, object, object]:
+    """Return lens, target and planned surgical change of a request; each may be None."""
+    return (request.get("choice"), request.get("target"), request.get("surgical_change"))
 
 
 def box(request: dict[str, object]) -> object:

@@ -7,6 +7,7 @@ takes the release away again.
 
 from collections import namedtuple
 
+from webapp.core.box.theatre import key_of
 from webapp.core.case.decisions import Decisions, live_orders
 from webapp.core.case.late import Late, blocks
 from webapp.core.case.state import State
@@ -55,7 +56,7 @@ def of_order(exam: Exam, kind: str, order: Entry) -> list[Entry]:
 
 def lenses(agreed: list[Entry]) -> set[str]:
     """Return the serial numbers that checks of one order agreed on; two are one too many."""
-    return {"".join(one.body["first"]["serial"].upper().split()) for one in agreed}
+    return {key_of(one.body["first"]["serial"]) for one in agreed}
 
 
 def state_with(found: Boxes | None, now: State) -> State:

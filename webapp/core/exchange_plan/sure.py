@@ -7,6 +7,7 @@ there is something that speaks for it, "open" that nothing does yet.
 
 from collections import namedtuple
 
+from webapp.core.box.theatre import key_of
 from webapp.core.case.boxes import KIND as LABEL
 from webapp.core.case.implants import implants
 from webapp.core.entry import Entry
@@ -132,8 +133,8 @@ def only(exam: Exam, kind: str, name: str | None) -> Entry | None:
 
 
 def key(serial: str | None) -> str | None:
-    """Return a serial number as it is compared: letter case and spaces make no other lens."""
-    return None if serial is None else "".join(serial.upper().split())
+    """Return a serial number as it is compared; None where none was recorded."""
+    return None if serial is None else key_of(serial)
 
 
 def as_json(one: Check) -> dict[str, object]:
