@@ -252,6 +252,9 @@ class TestSurgery:
         found = eye_of([*READY, CHECK, SECOND], reference=there)["theatre"]
         assert (found["check"] is None) == (of is CHECK)
         assert found["confirmed"] is None
+        done = eye_of([*READY, CHECK, SECOND, surgery()], reference=there)["surgeries"][0]
+        said = "key in other hands" if of is CHECK else "No second person confirmed"
+        assert said in done["unchecked"]["text"]
 
     def test_another_lens_than_was_released(self) -> None:
         """A serial number that is that of no released box is a stop."""
