@@ -18,12 +18,12 @@ import { levelTag } from "../ui/findings.js";
 import { moment, sinceInWords } from "../ui/moments.js";
 import { powerView } from "../ui/power.js";
 import { identifiers, pageHead, sectionHead } from "../ui/page.js";
-import { ORDERED, stateTag, tag } from "../ui/states.js";
+import { stateTag, tag } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { clearedNotice } from "./my_keys.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
-import { asksAgain, caseKey, queueOf } from "./queue_rows.js";
+import { asksAgain, caseKey, isDecided, queueOf } from "./queue_rows.js";
 import { count } from "../ui/words.js";
 
 const SILENT_MS = 12 * 3_600_000;
@@ -112,9 +112,9 @@ function caseRow(row, identity) {
  *
  * @param {QueueRow} row
  */
-function when({ summary: { state, sentAt, decidedAt } }) {
-  const isDecided = ["approved", ...ORDERED, "implanted", "followed", "declined", "cancelled"].includes(state);
-  if (isDecided && decidedAt) return moment(decidedAt).split(",")[0];
+function when(row) {
+  const { sentAt, decidedAt } = row.summary;
+  if (isDecided(row) && decidedAt) return moment(decidedAt).split(",")[0];
   return sentAt ? sinceInWords(sentAt) : "";
 }
 

@@ -15,7 +15,8 @@ import { ORDERED } from "../ui/states.js";
 import { isOfDecisions } from "./case_contradictions.js";
 
 const WAITING = new Set(["queued", "stale", "conflict"]);
-const DECIDED = new Set(["approved", ...ORDERED, "implanted", "followed", "declined", "cancelled"]);
+const WITH_A_LENS = new Set(["implanted", "followed"]);
+const DECIDED = new Set(["approved", ...ORDERED, ...WITH_A_LENS, "exchange_considered", "declined", "cancelled"]);
 /** A surgeon has answered, or the supplier has to: the desk acts on the order. */
 const FOR_THE_DESK = new Set(["decisions.to_cancel", "decisions.supplier_differs"]);
 const GRAVITY = { stop: 0, caution: 1, note: 2 };
@@ -36,11 +37,10 @@ export function queueOf(people, seen, checks = []) {
       return [{ person, eye, summary, differs, hasChanged: changed(seen, person.id, eye, summary) }];
     }),
   );
-  const decided = rows.filter(({ summary }) => DECIDED.has(summary.state));
   return {
     waiting: rows.filter((row) => WAITING.has(row.summary.state) || asksAgain(row)).sort(byGravityThenWait),
     asked: rows.filter(({ summary }) => summary.state === "returned").sort(byWait),
-    decided: decided.filter((row) => !asksAgain(row)).sort(byNewest),
+    decided: rows.filter((row) => isDecided(row) && !asksAgain(row)).sort(byNewest),
   };
 }
 
@@ -53,11 +53,20 @@ export function queueOf(people, seen, checks = []) {
 export const caseKey = (person, eye) => `${person}.${eye}`;
 
 /**
- * Say whether an eye that was decided needs its surgeon once more: something contradicts it.
+ * Say whether an eye was decided.
+ *
+ * @param {QueueRow} row
+ */
+export const isDecided = ({ summary: { state } }) => DECIDED.has(state);
+
+/**
+ * Say whether an eye that was decided needs its surgeon once more: something contradicts it, or
+ * stops an eye with a lens in it.
  *
  * @param {QueueRow} row
  */
 export function asksAgain({ summary: { state, worst }, differs }) {
+  if (WITH_A_LENS.has(state) && worst?.level === "stop") return true;
   return DECIDED.has(state) && (differs || (isOfDecisions(worst) && !FOR_THE_DESK.has(worst?.code ?? "")));
 }
 

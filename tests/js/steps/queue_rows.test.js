@@ -52,6 +52,17 @@ describe("a surgeon's queue", () => {
     );
     assert.deepEqual([named(waiting), named(asked)], [["a.R"], ["b.R"]]);
   });
+  it("brings an operated eye back while something stops it (E1: a very high vault)", () => {
+    const { waiting, decided } = queueOf(
+      [
+        person("high", summary("followed", worst("stop"))),
+        person("fine", summary("followed", worst("caution"))),
+        person("weighed", summary("exchange_considered", worst("stop"))),
+      ],
+      NOBODY_SEEN,
+    );
+    assert.deepEqual([named(waiting), named(decided)], [["high.R"], ["fine.R", "weighed.R"]]);
+  });
   it("shows what was decided last first", () => {
     const { decided } = queueOf(
       [
