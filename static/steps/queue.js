@@ -23,7 +23,7 @@ import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { clearedNotice } from "./my_keys.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
-import { asksAgain, caseKey, isDecided, queueOf } from "./queue_rows.js";
+import { addressOf, asksAgain, caseKey, isDecided, queueOf } from "./queue_rows.js";
 import { count } from "../ui/words.js";
 
 const SILENT_MS = 12 * 3_600_000;
@@ -96,7 +96,7 @@ const list = (rows, identity) =>
 function caseRow(row, identity) {
   const { person, eye, summary } = row;
   const { refraction } = summary;
-  return html`<li><a class="row case-row ${eyeSide(eye)}" href="#/case/${person.id}/${eye}">
+  return html`<li><a class="row case-row ${eyeSide(eye)}" href=${addressOf(row)}>
     ${eyeMark(eye, { big: true })}
     <span class="stack tight">
       <span class="spread"><span class="t-head">${person.name}</span> <span class="t-small soft">${when(row)}</span></span>

@@ -53,6 +53,14 @@ export function queueOf(people, seen, checks = []) {
 export const caseKey = (person, eye) => `${person}.${eye}`;
 
 /**
+ * Return where a row leads: to the case, or to the person where an exchange is weighed.
+ *
+ * @param {QueueRow} row
+ */
+export const addressOf = ({ person, eye, summary: { state } }) =>
+  WITH_A_LENS.has(state) ? `#/person/${person.id}` : `#/case/${person.id}/${eye}`;
+
+/**
  * Say whether an eye was decided.
  *
  * @param {QueueRow} row

@@ -29,7 +29,7 @@ class TestWorking:
         assert base.address
         page = launch("surgeon").sign_in("verrill")
         page.get_by_role("navigation").get_by_role("link", name="Queue").click()
-        page.locator("a.case-row").first.click()
+        page.locator("a.case-row[href^='#/case/']").first.click()
         expect(page.get_by_role("heading", name="Findings")).to_be_visible()
         open_working(page)
         assert not page.evaluate(WIDER_THAN_SCREEN)

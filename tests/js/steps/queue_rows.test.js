@@ -1,7 +1,7 @@
 /** Which eyes wait for a surgeon, in which order, and which ask once more. */
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
-import { asksAgain, caseKey, queueOf } from "../../../static/steps/queue_rows.js";
+import { addressOf, asksAgain, caseKey, queueOf } from "../../../static/steps/queue_rows.js";
 
 /** @param {string} state @param {object} [more] @returns {any} */
 const summary = (state, more = {}) => ({
@@ -62,6 +62,7 @@ describe("a surgeon's queue", () => {
       NOBODY_SEEN,
     );
     assert.deepEqual([named(waiting), named(decided)], [["high.R"], ["fine.R", "weighed.R"]]);
+    assert.deepEqual(waiting.map(addressOf), ["#/person/high"]);
   });
   it("shows what was decided last first", () => {
     const { decided } = queueOf(
