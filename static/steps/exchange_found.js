@@ -31,8 +31,8 @@ export function foundSection({ implant, observed, predicted, surprise, naked }) 
     <p class="t-small">In the eye since ${day(implant.operated)}: <span class="strong">${implant.text}</span></p>
     <table class="grid compared"><thead><tr><td></td><th scope="col">Planned</th><th scope="col">Seen</th></tr></thead>
       <tbody>
-        <tr><th scope="row">Vault</th><td>${micrometres(predicted.mean_um)} µm, SD ${micrometres(predicted.sd_um)}</td>
-          <td><b>${micrometres(observed.vault_um)} µm</b></td></tr>
+        <tr><th scope="row">Vault</th><td>${micrometres(predicted.mean_um)}\u00a0µm, SD\u00a0${micrometres(predicted.sd_um)}</td>
+          <td><b>${micrometres(observed.vault_um)}\u00a0µm</b></td></tr>
         <tr><th scope="row">With this lens</th><td class="soft">as ordered</td><td>${found}</td></tr>
         ${naked ? html`<tr><th scope="row">Without a lens</th><td>${powerText(naked.before)}</td>
           <td>${powerText(naked)}</td></tr>` : nothing}
