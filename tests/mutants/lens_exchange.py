@@ -10,7 +10,7 @@ ADMIT, LENS = "webapp/flow/admission_exchange.py", "webapp/flow/admission_lens.p
 SURGERY, PLAN = "webapp/flow/admission_surgery.py", "webapp/flow/admission_plan.py"
 FOLD, RECKONED = ("tests/core/test_exchanging.py",), ("tests/core/test_exchange_plan.py",)
 BASE = ("tests/flow/test_exchange.py",)
-SIGNED = "webapp/records/kinds_rules.py"
+SIGNED = "webapp/records/rules/decisions.py"
 KINDS = ("tests/records/test_kinds.py",)
 
 LENS_EXCHANGE = (
