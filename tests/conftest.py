@@ -11,5 +11,14 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("repeatable")
+# For tests.fuzzers: examples that follow the seed of the run.
+settings.register_profile(
+    "drawn",
+    deadline=None,
+    derandomize=False,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    print_blob=True,
+)
 
 pytest_plugins = ("tests.browser.fixtures",)

@@ -15,6 +15,7 @@ DRAWN = {
     "kills": ("tests.faults", "--kills", 1_000, 50, 1),
     "eyes": ("tests.differential", "--eyes", 100_000, 5_000, FIRST_SEED),
     "approvals": ("tests.approval_machine", "--examples", 200_000, 2_000, 1),
+    "fuzzers": ("tests.fuzzers", "--minutes", 30, 10, FIRST_SEED),
 }
 """Kind -> program, its word for how many, how many in all, how many a piece, the first seed."""
 

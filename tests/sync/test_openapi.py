@@ -56,6 +56,7 @@ def test_every_route_is_described(hospital: Hospital) -> None:
     assert rules == set(OPERATIONS)
 
 
+@pytest.mark.hypothesis
 class TestTheRealApp:
     """Keeps to the description, whatever is sent."""
 
