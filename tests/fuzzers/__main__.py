@@ -1,4 +1,4 @@
-"""Draw other examples for every property test: ``python -m tests.fuzzers --minutes 10 --seed 1``."""
+"""Draw other examples for each property test: ``python -m tests.fuzzers --minutes 10 --seed 1``."""
 
 import argparse
 import sys

@@ -69,6 +69,6 @@ def _drawn(folder: Path, seed: int) -> str:
         "--confcutdir",
         str(ROOT),
     ]
-    plugins = ["-p", "no:cacheprovider", "-p", "tests.conftest"]
+    plugins = ["--confcutdir", str(ROOT), "-p", "no:cacheprovider", "-p", "tests.conftest"]
     subprocess.run([*words, *plugins, *settings, str(file)], cwd=ROOT, check=True)
     return kept.read_text(encoding="utf-8")
