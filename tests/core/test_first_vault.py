@@ -17,11 +17,16 @@ MISSED = "No vault was measured yet; day 1 was 21 Oct 2026: measure it now."
 UPSIDE_DOWN = "The lens opened upside down and was reloaded"
 
 
-def said(surgery: records.Entry, *more: records.Entry, today: str) -> str:
-    """Return what the fold says about the visits of the first lens of the eye."""
+def schedule(surgery: records.Entry, *more: records.Entry, today: str) -> dict[str, Any]:
+    """Return how the first lens of the eye stands with its visits."""
     fold = eye_of([records.person(), surgery, *more], today=today)
-    answer: dict[str, Any] = fold["surgeries"][0]
-    return str(answer["schedule"]["text"])
+    answer: dict[str, Any] = fold["surgeries"][0]["schedule"]
+    return answer
+
+
+def said(surgery: records.Entry, *more: records.Entry, today: str) -> str:
+    """Return what the fold says about them."""
+    return str(schedule(surgery, *more, today=today)["text"])
 
 
 @pytest.mark.parametrize(
@@ -37,8 +42,37 @@ def test_another_reading_does_not_stand_for_it() -> None:
     """Day 1 is kept by a pressure, and the vault is still wanted."""
     surgery = implanted("R")
     text = said(surgery, found("pressure", surgery, "R", NEXT_DAY), today="2026-10-21")
-    assert text.startswith("Next: Week 1")
+    assert text.startswith("Due now: the vault, still to be read. Next: Week 1")
     assert ASKED in text
+
+
+# Day 1 is 21 Oct; a day of grace, as each visit has at least one; week 1 is due from 26 Oct.
+@pytest.mark.parametrize(
+    ("today", "state", "opening"),
+    [
+        ("2026-10-21", "due", "Due now: the vault, still to be read. Next: Week 1"),
+        ("2026-10-22", "due", "Due now: the vault"),
+        ("2026-10-23", "overdue", "Overdue: the vault, still to be read. Next: Week 1"),
+        ("2026-10-26", "overdue", "Overdue: the vault, still to be read. Due now: Week 1"),
+        ("2026-10-29", "overdue", "Overdue. Week 1 was due 27 Oct 2026"),
+        ("2027-03-01", "lost", "Lost to follow-up."),
+    ],
+)
+def test_an_eye_without_it_is_called_for(today: str, state: str, opening: str) -> None:
+    """Day 1 was kept by a pressure: the eye is on the lists all the same, for its vault."""
+    surgery = implanted("R")
+    now = schedule(surgery, found("pressure", surgery, "R", NEXT_DAY), today=today)
+    assert (now["state"], now["text"].startswith(opening)) == (state, True), now["text"]
+    assert now["due"] == ("2026-10-21" if "the vault, still" in now["text"] else "2026-10-27")
+
+
+def test_on_the_day_of_surgery_nobody_is_called_for_it() -> None:
+    """Its day has not come."""
+    surgery = implanted("R")
+    now = schedule(surgery, found("pressure", surgery, "R", MORNING), today="2026-10-20")
+    assert "the vault, still" not in now["text"]
+    vault = found("vault", surgery, "R", NEXT_DAY)
+    assert schedule(surgery, vault, today="2026-10-23")["state"] == "later"
 
 
 @pytest.mark.parametrize("taken", [MORNING, NEXT_DAY])

@@ -31,11 +31,10 @@ def date_of(day: int) -> str:
 
 
 def seen_on(*days: int, today: int, limits: dict[str, int] | None = None) -> dict[str, Any]:
-    """Return the schedule of an eye operated on day 0 and read on these days."""
+    """Return the schedule of an eye operated on day 0 whose vault was read on these days."""
     surgery = implanted("R")
     readings = [
-        found("pressure", surgery, "R", f"{date_of(day)}T08:00:00.000Z", seq=20 + day)
-        for day in days
+        found("vault", surgery, "R", f"{date_of(day)}T08:00:00.000Z", seq=20 + day) for day in days
     ]
     adopted = {"id": "c" * 64, "body": {"title": "Ours", "values": limits or {}}}
     more = {"reference": {**records.REFERENCE, "limits": adopted}}
@@ -54,16 +53,16 @@ class TestVisits:
     """Which visits are planned, and which days belong to each."""
 
     def test_planned_days(self) -> None:
-        """Hours, day 1, week 1, month 1, 3, 6 and 12, then yearly."""
+        """The same day, day 1, week 1, month 1, 3, 6 and 12, then yearly."""
         assert schedule.due_days(DEFAULTS, 800) == [
-            (0, "Hours after surgery"), (1, "Day 1"), (7, "Week 1"), (30, "Month 1"),
+            (0, "Same-day visit"), (1, "Day 1"), (7, "Week 1"), (30, "Month 1"),
             (91, "Month 3"), (183, "Month 6"), (365, "Year 1"), (730, "Year 2"), (1095, "Year 3"),
         ]  # fmt: skip
 
     @pytest.mark.parametrize(
         ("day", "name"),
         [
-            (-1, "Hours after surgery"), (0, "Hours after surgery"), (1, "Day 1"), (3, "Day 1"),
+            (-1, "Same-day visit"), (0, "Same-day visit"), (1, "Day 1"), (3, "Day 1"),
             (4, "Week 1"), (18, "Week 1"), (19, "Month 1"), (60, "Month 1"), (61, "Month 3"),
             (136, "Month 3"), (137, "Month 6"), (273, "Month 6"), (274, "Year 1"), (547, "Year 1"),
             (548, "Year 2"),
@@ -100,9 +99,9 @@ class TestStanding:
     @pytest.mark.parametrize(
         ("days", "today", "state", "name"),
         [
-            ((), 0, "due", "Hours after surgery"),
-            ((), 1, "due", "Hours after surgery"),
-            ((), 2, "overdue", "Hours after surgery"),
+            ((), 0, "due", "Same-day visit"),
+            ((), 1, "due", "Same-day visit"),
+            ((), 2, "overdue", "Same-day visit"),
             ((0,), 1, "due", "Day 1"),
             ((0,), 2, "due", "Day 1"),
             ((0,), 3, "overdue", "Day 1"),
@@ -134,14 +133,13 @@ class TestStanding:
         now = schedule_of(1, 8, today=150)
         assert now["text"] == (
             "Lost to follow-up. Last seen on day 8. Month 1 was due 19 Nov 2026, 120 days ago."
-            " No vault was measured yet; day 1 was 21 Oct 2026: measure it now."
         )
 
     def test_missed_and_kept_are_listed(self) -> None:
         """What was missed stays visible, and asks for nothing once a later visit was kept."""
         now = schedule_of(1, 95, today=96)
         assert [(one["name"], one["state"], one["day"]) for one in now["visits"]] == [
-            ("Hours after surgery", "missed", None), ("Day 1", "kept", 1),
+            ("Same-day visit", "missed", None), ("Day 1", "kept", 1),
             ("Week 1", "missed", None), ("Month 1", "missed", None), ("Month 3", "kept", 95),
             ("Month 6", "later", None),
         ]  # fmt: skip

@@ -2,44 +2,52 @@
 
 from datetime import UTC, datetime, timedelta
 from html import unescape
-from typing import Any
 
 import pytest
 
 from tests.desk.conftest import Desk
 from tests.flow.test_surgery import surgery
 from tests.hospital import Hospital
-from webapp.flow import clock
 
 TODAY = datetime.now(UTC).replace(hour=12)
 NAMES = ("Lost Lena", "Overdue Olof", "Due Dora", "Later Lars")
 # Days since surgery and since the last reading: month 1 is late after day 35, lost after day 125.
 OPERATED_AGO = {"Lost Lena": 140, "Overdue Olof": 60, "Due Dora": 30, "Later Lars": 12}
+VAULT = {"light": "mesopic", "vault_um": 480, "device": "scanner 2"}
+CLARITY = {"clarity": "clear"}
 
 
 class Clinic:
-    """Four operated people of one camp, each seen last on day 8."""
+    """Four operated people of one camp, each seen last on day 8, when the vault was read."""
 
     def __init__(self, hospital: Hospital) -> None:
         hospital.adopt_reference()
         self.hospital = hospital
-        self.camp, surgeon = hospital.phone(), hospital.phone("verrill")
+        self.camp, self.surgeon = hospital.phone(), hospital.phone("verrill")
         self.people: dict[str, str] = {}
         self.implants: dict[str, str] = {}
-        for place, name in enumerate(NAMES):
-            person = self.camp.register(
-                name=name, camp_code=f"SP-{place}", birth_year=1980 + place, birth_date=None,
-                phone=f"0070 1{place}{place}",
-            )  # fmt: skip
-            day_0 = TODAY - timedelta(days=OPERATED_AGO[name])
-            body = surgery(operated=day_0.date().isoformat(), serial=f"TI-{place}")
-            implant = surgeon.keep("surgery.implanted", person, "L", body)
-            taken = (day_0 + timedelta(days=8)).isoformat(timespec="milliseconds")
-            self.camp.keep("followup.lens_clarity", person, "L", {
-                "implant": implant, "clarity": "clear", "typed": {},
-                "taken": taken.replace("+00:00", "Z"),
-            })  # fmt: skip
-            self.people[name], self.implants[name] = person, implant
+        for name in NAMES:
+            day_0 = self.operate(name, OPERATED_AGO[name])
+            self.read(name, "followup.vault", day_0 + timedelta(days=8), **VAULT)
+
+    def operate(self, name: str, days_ago: int) -> datetime:
+        """Register somebody with a lens in the left eye; return the day of surgery."""
+        place = len(self.people)
+        person = self.camp.register(
+            name=name, camp_code=f"SP-{place}", birth_year=1980 + place, birth_date=None,
+            phone=f"0070 1{place}{place}",
+        )  # fmt: skip
+        day_0 = TODAY - timedelta(days=days_ago)
+        body = surgery(operated=day_0.date().isoformat(), serial=f"TI-{place}")
+        implant = self.surgeon.keep("surgery.implanted", person, "L", body)
+        self.people[name], self.implants[name] = person, implant
+        return day_0
+
+    def read(self, name: str, kind: str, at: datetime, **body: object) -> None:
+        """Keep one reading of somebody's lens."""
+        taken = at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        more = {"implant": self.implants[name], "typed": {}, "taken": taken}
+        self.camp.keep(kind, self.people[name], "L", {**more, **body})
 
     def page(self, name: str) -> str:
         """Return the address of somebody's calls."""
@@ -113,12 +121,19 @@ def test_reached_is_not_seen(clinic: Clinic, desk: Desk) -> None:
 
 def test_seen_is_off_the_list(clinic: Clinic, desk: Desk) -> None:
     """One reading after surgery and nobody is called again."""
-    body: dict[str, Any] = {
-        "implant": clinic.implants["Lost Lena"], "clarity": "clear", "typed": {},
-        "taken": clock.instant(),
-    }  # fmt: skip
-    clinic.camp.keep("followup.lens_clarity", clinic.people["Lost Lena"], "L", body)
+    clinic.read("Lost Lena", "followup.lens_clarity", datetime.now(UTC), **CLARITY)
     assert "Lost Lena" not in listed(desk)
+
+
+def test_a_vault_nobody_read(clinic: Clinic, desk: Desk) -> None:
+    """A visit that was kept without it calls the eye all the same, until it is read (H32)."""
+    day_0 = clinic.operate("Vaultless Vera", 4)
+    clinic.read("Vaultless Vera", "followup.lens_clarity", day_0 + timedelta(days=1), **CLARITY)
+    words = listed(desk)
+    assert words.index("Overdue Olof") < words.index("Vaultless Vera") < words.index("Due Dora")
+    assert "Overdue: the vault, still to be read. Next: Week 1" in words
+    clinic.read("Vaultless Vera", "followup.vault", datetime.now(UTC), **VAULT)
+    assert "Vaultless Vera" not in listed(desk)
 
 
 def test_an_eye_without_a_lens(clinic: Clinic, desk: Desk) -> None:

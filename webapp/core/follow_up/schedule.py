@@ -29,7 +29,7 @@ def due_days(limits: dict[str, int], until_d: int) -> list[tuple[int, str]]:
     """Return (day [d], name) of the planned visits up to the first one after a day, in order."""
     once = [(limits[limit], name) for name, limit in PLANNED if limits[limit] > 0]
     if limits["follow_hours"] > 0:
-        once.append((0, "Hours after surgery"))
+        once.append((0, "Same-day visit"))
     once.sort()
     found: list[tuple[int, str]] = []
     for day, name in once:

@@ -3,9 +3,14 @@
 from webapp.core.case.implants import Implant, days_after
 from webapp.core.dates import date_after, day_words, days_from
 from webapp.core.exam import Exam
-from webapp.core.follow_up.first_vault import first_vault
+from webapp.core.follow_up.first_vault import DAY_D, first_vault, with_vault
 from webapp.core.follow_up.schedule import Standing, Visit, standing, visit_of, visits
 from webapp.core.wording import count_of
+
+CALLED_FOR_VAULT = {
+    "due": "Due now: the vault, still to be read. ",
+    "overdue": "Overdue: the vault, still to be read. ",
+}
 
 
 def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
@@ -20,17 +25,26 @@ def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
         out_d = days_from(operated, implant.explanted_on)
         planned = [one for one in planned if one.due_d <= out_d]
     shown = [one for one in planned if now.next is None or one.due_d <= now.next.due_d]
+    called = with_vault(now, implant, today_d)
     return {
-        "state": now.state,
+        "state": called.state,
         "text": taken_out(implant)
+        + (CALLED_FOR_VAULT[called.state] if called.state != now.state else "")
         + said(now, operated, today_d)
         + first_vault(implant, exam.today),
-        "due": None if now.next is None else date_after(operated, now.next.due_d),
+        "due": due_on(now, called, operated),
         "next": None if now.next is None else now.next.name,
-        "over_d": now.over_d,
+        "over_d": called.over_d,
         "last_d": now.last_d,
         "visits": [visit_json(one, now, planned, seen_d, operated) for one in shown],
     }
+
+
+def due_on(now: Standing, called: Standing, operated: str) -> str | None:
+    """Return the day of what an eye waits for: of its vault where only that calls for it."""
+    if called.state != now.state:
+        return date_after(operated, DAY_D)
+    return None if now.next is None else date_after(operated, now.next.due_d)
 
 
 def taken_out(implant: Implant) -> str:
@@ -75,15 +89,15 @@ def said(now: Standing, operated: str, today_d: int) -> str:
     if now.next is None:
         return "No further visit is planned. " + last_words(now.last_d)
     name = str(now.next.name)
-    due_on = day_words(date_after(operated, now.next.due_d))
-    due = name + " was due " + due_on
+    planned_on = day_words(date_after(operated, now.next.due_d))
+    due = name + " was due " + planned_on
     late = count_of(today_d - now.next.due_d, "day", "days") + " ago"
     if now.state == "lost":
         return "Lost to follow-up. " + last_words(now.last_d) + " " + due + ", " + late + "."
     if now.state == "overdue":
         return "Overdue. " + due + ", " + late + ". " + last_words(now.last_d)
     opening = "Due now: " if now.state == "due" else "Next: "
-    return opening + name + ", planned for " + due_on + "."
+    return opening + name + ", planned for " + planned_on + "."
 
 
 def last_words(last_d: int | None) -> str:
