@@ -15,6 +15,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+from tests.answered import answers
 from tests.postgresql import databases
 from webapp import initialise
 from webapp.app import create_app
@@ -166,14 +167,11 @@ class Phone:
     def approval_body(self, person: str, eye: str, request: str) -> dict[str, Any]:
         """Return the body of an approval of the recommended lens, every finding answered."""
         shown = plan_of(person, eye)["shown"]
-        by_level = {level: [f["code"] for f in shown["findings"] if f["level"] == level]
-                    for level in ("stop", "caution")}  # fmt: skip
         return {
             "request": request,
             "shown": shown,
             "digest": digest_of(shown),
-            "acknowledged": [{"code": code, "at": WALL} for code in by_level["caution"]],
-            "overrides": [{"code": code, "reason": "Test"} for code in by_level["stop"]],
+            **answers(shown, WALL),
             "read_to_end": 1,
         }
 

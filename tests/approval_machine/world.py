@@ -16,6 +16,7 @@ from unittest import mock
 
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from tests.answered import answers
 from tests.hospital import ANSWERS, CATALOGUE, READINGS, WALL, demo_users, person_body
 from webapp import initialise
 from webapp.core import door, limits
@@ -132,16 +133,11 @@ class Device:
 
     def approval_of(self, request: str, shown: dict[str, Any]) -> Body:
         """Return the body of an approval with every finding answered."""
-        by_level = {
-            level: sorted({one["code"] for one in shown["findings"] if one["level"] == level})
-            for level in ("caution", "stop")
-        }
         return {
             "request": request,
             "shown": shown,
             "digest": digest_of(shown),
-            "acknowledged": [{"code": code, "at": WALL} for code in by_level["caution"]],
-            "overrides": [{"code": code, "reason": "weighed"} for code in by_level["stop"]],
+            **answers(shown, WALL),
             "read_to_end": 1,
         }
 

@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+from tests.answered import answers
 from tests.core import records
 from webapp.core import door
 
@@ -50,16 +51,7 @@ def approval(
         "request": sent_["id"],
         "shown": shown,
         "digest": records.DIGEST,
-        "acknowledged": [
-            {"code": one["code"], "at": surgeon["wall"]}
-            for one in shown["findings"]
-            if one["level"] == "caution"
-        ],
-        "overrides": [
-            {"code": one["code"], "reason": "weighed"}
-            for one in shown["findings"]
-            if one["level"] == "stop"
-        ],
+        **answers(shown, surgeon["wall"]),
         "read_to_end": 1,
     }
     return records.record("plan.approval", {**signed, **body}, "R", **surgeon)

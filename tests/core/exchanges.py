@@ -7,6 +7,7 @@ and by scipy (``tests/vectors/exchange.json``): a vault of 560 um was to be expe
 
 from typing import Any
 
+from tests.answered import answers
 from tests.core import records, surgeries
 from tests.core.decided import SURGEON
 from tests.core.records import Entry
@@ -96,16 +97,7 @@ def decided(
         "digest": records.DIGEST,
         "decision": decision,
         "sure": {name: "sure" for name in ("scan", "label", "orientation", "eye")},
-        "acknowledged": [
-            {"code": one["code"], "at": header["wall"]}
-            for one in shown["findings"]
-            if one["level"] == "caution"
-        ],
-        "overrides": [
-            {"code": one["code"], "reason": "weighed"}
-            for one in shown["findings"]
-            if one["level"] == "stop"
-        ],
+        **answers(shown, header["wall"]),
         "note": None,
         "read_to_end": 1,
         **changed,

@@ -9,8 +9,7 @@ from typing import Any
 
 import pytest
 
-from tests.core import records
-from tests.core import test_exchanging as exchanging
+from tests.core import decided, records, second_cycle
 from tests.core.decided import DESK, OTHER_SURGEON, cancelled, eye_of, received, void
 from tests.core.decided import confirmed as supplier
 from tests.core.exchanges import operated
@@ -299,23 +298,23 @@ def test_the_lens_of_an_exchange_goes_the_same_way() -> None:
     """Its own box and check; nothing is said of the first lens, which no such box was there for."""
     entries = operated()
     old = next(one for one in entries if one["payload"]["kind"] == "surgery.implanted")  # type: ignore[index]
-    made = exchanging.decision(entries)
-    order = exchanging.ordered(made)
+    made = second_cycle.decision(entries)
+    order = decided.ordered(made)
     lens = order["payload"]["body"]["lens"]  # type: ignore[index]
     traced = {"lot": "LOT7", "serial": "TI-70099", "expiry_date": "2031-02-28"}
     changed = {"order": order["id"], "first": {**lens, **traced}}
     box = {**BOX["payload"]["body"], **changed}  # type: ignore[index]
     label = records.record("label.checked", box, "R", **DESK)
     entries += [made, order, received(order), label]
-    found = exchanging.eye_of(entries)
+    found = second_cycle.eye_of(entries)
     assert (found["state"], found["theatre"]["ready"]) == ("verified", 1)
     trace = {"code": None, "trace": traced, "second_trace": traced, "device_day": "2026-12-10"}
     then = {**SURGEON_THERE, "wall": "2026-12-10T09:00:00.000Z"}
     one = check(label, then, order=order["id"], **trace)
     second = confirmed(one)
-    assert exchanging.eye_of([*entries, one, second])["theatre"]["confirmed"] is not None
+    assert second_cycle.eye_of([*entries, one, second])["theatre"]["confirmed"] is not None
     for named, expected in ((one["id"], []), (None, ["theatre.unchecked"])):
-        done = exchanging.exchanged(old, order, theatre_check=named, unchecked_reason=None)
-        fold = exchanging.eye_of([*entries, one, second, done])
+        done = second_cycle.exchanged(old, order, theatre_check=named, unchecked_reason=None)
+        fold = second_cycle.eye_of([*entries, one, second, done])
         told = [each["code"] for each in fold["findings"] if each["cause"] == "theatre"]
         assert (fold["state"], told) == ("implanted", expected)

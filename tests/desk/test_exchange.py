@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.flow.test_exchange import Case
+from tests.flow.exchange_case import Case
 from tests.hospital import Hospital
 
 

@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 
 from tests.desk.conftest import Desk
-from tests.flow.test_surgery import surgery
+from tests.flow.surgeries import surgery
 from tests.hospital import Hospital
 
 TODAY = datetime.now(UTC).replace(hour=12)

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from tests.desk.conftest import Desk
-from tests.flow.test_surgery import TAKEN, surgery
+from tests.flow.surgeries import TAKEN, surgery
 from tests.hospital import Hospital, Phone
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import urgent

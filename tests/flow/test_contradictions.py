@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from tests.answered import answers
 from tests.flow.test_order import Case
 from tests.hospital import Hospital, Phone, plan_of, width_body
 from webapp.demo_people import PASSPHRASE
@@ -29,20 +30,10 @@ class TwoSurgeons(Case):
         other = {**lens, "length_um": 13000 if lens["length_um"] != 13000 else 12500}
         shown = plan_of(self.person, "R", choice=other)["shown"]
         body = phone.approval_body(self.person, "R", self.request)
-        codes = {one["code"]: one["level"] for one in shown["findings"]}
         body |= {
             "shown": shown,
             "digest": digest_of(shown),
-            "acknowledged": [
-                {"code": code, "at": "2026-11-25T06:00:00.000Z"}
-                for code, level in codes.items()
-                if level == "caution"
-            ],
-            "overrides": [
-                {"code": code, "reason": "A test of contradictions"}
-                for code, level in codes.items()
-                if level == "stop"
-            ],
+            **answers(shown, "2026-11-25T06:00:00.000Z"),
         }
         return phone.keep("plan.approval", self.person, "R", body)
 

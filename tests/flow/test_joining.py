@@ -4,8 +4,8 @@ import json
 
 import pytest
 
+from tests.flow.surgeries import surgery
 from tests.flow.test_order import Case
-from tests.flow.test_surgery import surgery
 from tests.hospital import Hospital, person_body, width_body
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import casefile, desk_record, duplicates, joining, order, worklist

@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
+from tests.flow.surgeries import surgery
 from tests.flow.test_box import Shelf
-from tests.flow.test_surgery import surgery
 from tests.hospital import Hospital, Phone, width_body
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import box, clock, desk_record, order

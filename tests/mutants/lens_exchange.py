@@ -8,8 +8,15 @@ SETTLING, DECISIONS = "webapp/core/case/settling.py", "webapp/core/case/decision
 WORK, TURNING = "webapp/core/exchange_plan/work.py", "webapp/core/exchange_plan/turning.py"
 ADMIT, LENS = "webapp/flow/admission_exchange.py", "webapp/flow/admission_lens.py"
 SURGERY, PLAN = "webapp/flow/admission_surgery.py", "webapp/flow/admission_plan.py"
-FOLD, RECKONED = ("tests/core/test_exchanging.py",), ("tests/core/test_exchange_plan.py",)
-BASE = ("tests/flow/test_exchange.py",)
+FOLD = tuple(
+    f"tests/core/test_{name}.py"
+    for name in ("exchange_falls", "linked_lenses", "exchange_decided", "exchange_ordered",
+                 "implanted_order")
+)  # fmt: skip
+RECKONED = ("tests/core/test_exchange_plan.py",)
+BASE = tuple(
+    f"tests/flow/test_{name}.py" for name in ("lens_out", "exchange_decided", "exchange_ordered")
+)
 SIGNED = "webapp/records/rules/decisions.py"
 KINDS = ("tests/records/test_kinds.py",)
 
