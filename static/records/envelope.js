@@ -13,7 +13,7 @@
 
 import { decode, encode } from "./canonical.js";
 import { BadRecord } from "./errors.js";
-import { checkPayload } from "./kinds.js";
+import { checkBody, checkPayload } from "./kinds.js";
 import { keyId, sha256Hex, sign, verify } from "./signing.js";
 
 const ID = /^[0-9a-f]{64}$/;
@@ -38,6 +38,8 @@ export function digestOf(shown) {
 export async function seal(payload, privateKey) {
   const payloadBytes = encode(payload);
   await readPayload(payloadBytes);
+  // What is written now is no older record, however far back this clock is set.
+  checkBody(payload.kind, payload.body, { ...payload, wall: null });
   const signature = await sign(privateKey, payloadBytes);
   const envelope = { p: toBase64url(payloadBytes), kid: payload.key, sig: toBase64url(signature) };
   return { id: await sha256Hex(payloadBytes), payloadBytes, envelope };

@@ -9,7 +9,7 @@
 import { BadRecord } from "./errors.js";
 import { RULES } from "./kinds_rules.js";
 import { KINDS, SHAPES } from "./kinds_table.js";
-import { named, parseField, valueProblem } from "./kinds_values.js";
+import { lettersProblem, named, parseField, valueProblem } from "./kinds_values.js";
 
 const LIMIT_NAME = /^[A-Za-z][A-Za-z0-9_]{0,59}$/;
 
@@ -84,17 +84,18 @@ function checkValue(path, field, value, siblings, payload) {
   } else if (field.type === "list") checkList(path, field, value, payload);
   else if (field.type === "map") checkMap(path, field, value);
   else if (field.type === "typed") checkTyped(path, value, siblings, KINDS[payload.kind]);
-  else checkPlain(path, field, value);
+  else checkPlain(path, field, value, payload.wall);
 }
 
 /**
- * Refuse a value that its field's type, range or step does not allow.
+ * Refuse a value that its field's type, range, step or letters do not allow.
  * @param {string} path
  * @param {Field} field
  * @param {unknown} value
+ * @param {string} [wall] the record's clock; none for a form that is being filled
  */
-export function checkPlain(path, field, value) {
-  const problem = valueProblem(field, value);
+export function checkPlain(path, field, value, wall) {
+  const problem = valueProblem(field, value) ?? lettersProblem(field, value, wall);
   if (problem !== null) throw new BadRecord(path, problem);
 }
 

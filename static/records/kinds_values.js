@@ -24,6 +24,7 @@
  * @property {number} [zero_means] what a typed 0 is recorded as
  * @property {string[][]} [choices] value and label
  * @property {number} [max_chars]
+ * @property {string} [ascii_since] printable ASCII alone, in records from this day on
  * @property {number} [lines] 1 where line breaks may stand
  * @property {string} [shape] name of the shape of an object
  * @property {Field} [items] of a list
@@ -43,6 +44,7 @@ import { hasSign, parseScaled, shownNumber } from "./numbers.js";
 // marks and overrides, fillers that take no room. The joiners U+200C and U+200D spell names.
 const UNSHOWABLE =
   /[\p{Cc}\u00ad\u115f\u1160\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0\u{e0000}-\u{e0fff}]/u;
+const NOT_ASCII = /[^ -~]/u;
 const DATE = /^([0-9]{4})-([0-9]{2})-([0-9]{2})$/;
 const INSTANT =
   /^([0-9]{4}-[0-9]{2}-[0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})(?:\.[0-9]{3})?(?:Z|[+-]([0-9]{2}):([0-9]{2}))$/;
@@ -117,6 +119,23 @@ export function named({ label }) {
  */
 export function valueProblem(field, value) {
   return CHECKS[field.type](field, value);
+}
+
+/**
+ * Which character of a number on a label is not printable ASCII, or null.
+ *
+ * Letters of other scripts, or of full width, look alike and are other numbers. A record whose own
+ * clock is of before the day on which this was asked stays as it was written.
+ *
+ * @param {Field} field
+ * @param {unknown} value
+ * @param {string} [wall] the record's clock; none for a form that is being filled
+ */
+export function lettersProblem({ ascii_since: since, label }, value, wall) {
+  if (since === undefined || typeof value !== "string" || (wall && wall.slice(0, 10) < since)) return null;
+  const strange = NOT_ASCII.exec(value);
+  if (strange === null) return null;
+  return `${label}: \u201c${strange[0]}\u201d is none of the letters A to Z, digits and signs of an English keyboard, though it may look like one. Type it with such a keyboard.`;
 }
 
 /** @typedef {(field: Field, value: unknown) => string | null} Check */

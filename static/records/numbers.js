@@ -67,6 +67,12 @@ export function shownNumber(value, scale, decimals, signed = false) {
 }
 
 /**
+ * A serial number as it is compared: letter case and spaces of ASCII make no other lens.
+ * @param {string} text
+ */
+export const serialKey = (text) => text.replaceAll(" ", "").replace(/[a-z]/g, (one) => one.toUpperCase());
+
+/**
  * @param {number} scale
  * @param {number} decimals
  * @param {number} step

@@ -6,6 +6,7 @@
  * @import { Asking, Typed } from "./question_fields.js"
  */
 import { html, nothing } from "lit-html";
+import { serialKey } from "../records/numbers.js";
 import { choiceField } from "../ui/form.js";
 import { day, today } from "../ui/moments.js";
 import { problemOf } from "./form_keep.js";
@@ -19,10 +20,7 @@ export const REMOVAL = "surgery.explanted";
  * @param {string | null} typed
  * @param {string | null} recorded
  */
-const isOnRecord = (typed, recorded) => typed !== null && recorded !== null && bare(typed) === bare(recorded);
-
-/** @param {string} serial */
-const bare = (serial) => serial.toUpperCase().replaceAll(/\s/g, "");
+const isOnRecord = (typed, recorded) => typed !== null && recorded !== null && serialKey(typed) === serialKey(recorded);
 
 /** @param {Typed} typed */
 const serialOut = (typed) => (typed["out_known"] === "yes" ? written(typed["out_serial"]) : null);

@@ -7,6 +7,7 @@
  * @import { Asking, Typed } from "./question_fields.js"
  */
 import { html, nothing } from "lit-html";
+import { serialKey } from "../records/numbers.js";
 import { choiceField } from "../ui/form.js";
 import { day, moment } from "../ui/moments.js";
 import { problemOf } from "./form_keep.js";
@@ -91,7 +92,7 @@ export function theatreProblems(typed, { check, isAsked }) {
  */
 function serialProblem(typed, serial) {
   const read = written(typed["serial"]);
-  const isSame = typed["serial_known"] === "yes" && read !== null && serial !== null && plain(read) === plain(serial);
+  const isSame = typed["serial_known"] === "yes" && read !== null && serial !== null && serialKey(read) === serialKey(serial);
   if (isSame || serial === null) return [];
   const field = typed["serial_known"] === "yes" ? "serial" : "serial_known";
   return read === null && field === "serial" ? [] : [{ ...problemAt(SURGERY, "serial", OTHER_SERIAL), field }];
@@ -105,9 +106,6 @@ function dayProblem(typed, checked) {
   if (checked === null || !typed["operated"] || typed["operated"] === checked) return [];
   return [problemAt(SURGERY, "operated", `The check in theatre was made on ${day(checked)}.`)];
 }
-
-/** Letter case and spaces make no other box. @param {string} text */
-const plain = (text) => text.toUpperCase().replace(/\s+/g, "");
 
 /**
  * Return the part of the record's body about theatre.

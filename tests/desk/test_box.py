@@ -148,6 +148,8 @@ BAD = [
     ("axis_deg", "181", "Axis"),
     ("length_um", "125", "Length"),
     ("lot", "", "do not implant"),
+    ("lot", "L\u041eT7", "\u041e"),
+    ("serial", "SER\uff19", "English keyboard"),
     ("expiry_date", "", "do not implant"),
 ]
 
@@ -192,10 +194,45 @@ def test_a_first_reading_that_was_tampered_with(arrived: Box) -> None:
         "not json",
         json.dumps({"code": None, "label": {}, "device_day": None}),
         json.dumps({"code": 5, "label": {}, "device_day": None}),
+        "[" * 100_000,
     ):
         answer = arrived.desk.post(f"{arrived.page}/again", read=read, **arrived.lens)
         assert answer.status_code in (302, 422), read
     assert not journal.entries_of_kind("saltpan", "label.checked")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"code": 5}, {"code": "]d20109506000134353"}, {"device_day": "2026-13-01"},
+        {"device_day": 20261129}, {"label": None}, {"label": {"lot": ["LOT7"]}},
+        {"label": {"axis_deg": 7}}, {"label": {"serial": "SER\u0419"}}, {"more": 1},
+    ],
+)  # fmt: skip
+def test_each_part_of_a_first_reading_is_judged_again(arrived: Box, change: Any) -> None:  # noqa: ANN401 - any JSON
+    """One part altered leads back to the first form; the whole one does not."""
+    answer = arrived.first()
+    read = json.loads(unescape(HIDDEN.search(answer.text)[1]))  # type: ignore[index]
+    label = change.get("label", {})
+    altered = {**read, **change, "label": label and {**read["label"], **label}}
+    fields = {"name": "verrill", "passphrase": PASSPHRASE, **arrived.lens}
+    again = arrived.desk.post(f"{arrived.page}/again", read=json.dumps(altered), **fields)
+    assert (again.status_code, again.location) == (302, arrived.page)
+    assert not journal.entries_of_kind("saltpan", "label.checked")
+
+
+def test_a_fault_of_ours_is_not_taken_for_a_tampered_reading(
+    arrived: Box, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever reads second would be sent back and back again, and nobody would hear why."""
+    answer = arrived.first()
+
+    def fault(*_: object) -> None:
+        raise TypeError("a fault")
+
+    monkeypatch.setattr(box, "compare", fault)
+    with pytest.raises(TypeError, match="a fault"):
+        arrived.second(answer)
 
 
 def test_the_other_eyes_lens_says_so(arrived: Box, case: ReadyCase) -> None:

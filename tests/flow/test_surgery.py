@@ -6,9 +6,14 @@ import pytest
 
 from tests.flow.surgeries import surgery, vault
 from tests.hospital import READINGS, Hospital, Phone, plan_of
+from webapp.core.box import theatre
 from webapp.flow import casefile, recheck
-from webapp.records.envelope import digest_of, open_envelope
+from webapp.records import canonical
+from webapp.records.envelope import digest_of, from_base64url, open_envelope, to_base64url
 from webapp.store.projections import implants
+
+OLDER, NEWER = "2026-11-29T23:59:59.999Z", "2026-11-30T00:00:00.000Z"
+"""About the day from which a serial number holds printable ASCII alone."""
 
 
 class Case:
@@ -58,6 +63,28 @@ class TestSurgery:
         assert case.refused(case.surgeon, "surgery.implanted", "R", body)[0] == "surgery.serial"
         case.person = case.camp.register()
         assert case.refused(case.surgeon, "surgery.implanted", "R", body)[0] == "surgery.serial"
+
+    def test_a_letter_that_looks_alike_is_refused_at_its_field(self, case: Case) -> None:
+        """It would pass as another lens (I20); its sentence names the character (U+0406)."""
+        envelope = case.surgeon.record(
+            "surgery.implanted", case.person, "R", surgery(serial="T\u0406-70012"), wall=OLDER
+        )
+        payload = canonical.decode(from_base64url(envelope["p"], "p")) | {"wall": NEWER}
+        payload_bytes = canonical.encode(payload)
+        signature = case.surgeon.key.sign(payload_bytes)
+        signed = {"p": to_base64url(payload_bytes), "sig": to_base64url(signature)}
+        (receipt,) = case.surgeon.push({"kid": envelope["kid"], **signed})
+        assert receipt.reason is not None
+        assert (receipt.reason.code, receipt.reason.field) == ("record.bad", "serial")
+        assert "\u0406" in receipt.reason.message
+
+    def test_an_older_record_with_such_a_letter_is_taken_in_again(self, case: Case) -> None:
+        """A restored base gets back what it had, and compares it as both Pythons and pages do."""
+        body = surgery(serial="t\u0456\u00a0-2")
+        case.surgeon.keep("surgery.implanted", case.person, "R", body, wall=OLDER)
+        kept = implants.of_people({case.person})
+        assert "T\u0456\u00a0-2" in {one.serial for one in kept}
+        assert theatre.key_of("t\u0456\u00a0-2") == implants.serial_key("t\u0456\u00a0-2")
 
     def test_several_without_a_serial(self, case: Case) -> None:
         """A serial that was not recorded equals no other."""

@@ -100,7 +100,12 @@ def _recorded(field: Field) -> str:
         return f"{order}list of {size}: {_recorded(field['items'])}"
     if field["type"] == "map":
         return f"up to {field['max_items']} names: {_recorded(field['of'])}"
-    texts = {"text": f"text, to {field.get('max_chars')}", "object": f"`{field.get('shape')}`"}
+    since = field.get("ascii_since")
+    ascii_alone = f", printable ASCII from {since} on" if since else ""
+    texts = {
+        "text": f"text, to {field.get('max_chars')}{ascii_alone}",
+        "object": f"`{field.get('shape')}`",
+    }
     return texts.get(field["type"], str(field["type"]))
 
 

@@ -16,6 +16,8 @@ from webapp.desk.moments import now
 from webapp.flow import box, order
 from webapp.flow.box import BadInput, Read, Second
 from webapp.flow.refusal import NotFound, Refused
+from webapp.records.errors import BadRecord
+from webapp.records.kinds import check_shape
 
 bp = Blueprint("box", __name__, url_prefix="/desk/order/<string(length=64):order_id>/box")
 bp.before_request(entry.require_sign_in)
@@ -57,10 +59,12 @@ def second(order_id: str) -> ResponseReturnValue:
     """Record the check by both readings, and show it."""
     actor, form = gate.current_actor(), SecondForm()
     box.require_open(actor, order_id)
+    read = _first_reading(form.read.data or "")
+    if read is None:
+        return redirect(url_for(".show", order_id=order_id))
     try:
-        read = _first_reading(form.read.data or "")
         form.ask_only(box.compare(actor, order_id, read)["second_reads"])
-    except (ValueError, TypeError):
+    except BadInput:
         return redirect(url_for(".show", order_id=order_id))
     if not form.validate_on_submit():
         return _second_page(order_id, form, 422)
@@ -105,12 +109,25 @@ def shelf(order_id: str, check_id: str) -> ResponseReturnValue:
     return response
 
 
-def _first_reading(text: str) -> Read:
-    """Return what the first person read, as the page carried it. Raises: ValueError, TypeError."""
-    read = Read(**json.loads(text))
-    if not isinstance(read.code, str | None):
-        raise TypeError("the code is no text")
-    return read
+def _first_reading(text: str) -> Read | None:
+    """Return what the first person read, as the page carried it; None where it was altered."""
+    try:
+        carried = json.loads(text)
+    except (json.JSONDecodeError, RecursionError):
+        return None
+    if not isinstance(carried, dict) or carried.keys() != set(Read._fields):
+        return None
+    read = Read(**carried)
+    return read if _is_whole(read) else None
+
+
+def _is_whole(read: Read) -> bool:
+    try:
+        check_shape("box_label", read.label)
+    except BadRecord:
+        return False
+    has_day = read.device_day is None or _day(str(read.device_day)) == read.device_day
+    return has_day and isinstance(read.code, str | None)
 
 
 def _day(text: str | None) -> str | None:

@@ -7,7 +7,14 @@ its body. ``static/records/kinds.js`` is the twin.
 import re
 
 from webapp.records.errors import BadRecord
-from webapp.records.kinds_bodies import Payload, check_body, check_field, check_keys, check_plain
+from webapp.records.kinds_bodies import (
+    Payload,
+    check_body,
+    check_field,
+    check_keys,
+    check_plain,
+    check_shape,
+)
 from webapp.records.kinds_table import KINDS, SHAPES, Kind, Shape, may_sign
 from webapp.records.kinds_values import Field
 
@@ -24,6 +31,7 @@ __all__ = [
     "check_body",
     "check_field",
     "check_payload",
+    "check_shape",
     "may_sign",
 ]
 

@@ -7,7 +7,13 @@ from typing import Any
 from webapp.records.errors import BadRecord
 from webapp.records.kinds_rules import RULES
 from webapp.records.kinds_table import KINDS, SHAPES, Kind
-from webapp.records.kinds_values import Field, named, parse_field, value_problem
+from webapp.records.kinds_values import (
+    Field,
+    letters_problem,
+    named,
+    parse_field,
+    value_problem,
+)
 
 Payload = dict[str, Any]
 
@@ -35,6 +41,16 @@ def check_field(kind_name: str, name: str, value: object) -> None:
         _check_value(name, field, value, {}, {"kind": kind_name})
     elif field["required"]:
         raise BadRecord(name, f"{named(field)} is still missing.")
+
+
+def check_shape(name: str, value: object) -> None:
+    """Check an object of a shape alone, before it stands in a record.
+
+    Raises:
+        BadRecord: ``field`` is the path inside the object.
+    """
+    shape = SHAPES[name]
+    _check_object(shape.fields, shape.rules, value, {}, "")
 
 
 def _check_object(
@@ -69,12 +85,12 @@ def _check_value(
     elif field["type"] == "typed":
         _check_typed(path, value, siblings, KINDS[payload["kind"]])
     else:
-        check_plain(path, field, value)
+        check_plain(path, field, value, payload.get("wall"))
 
 
-def check_plain(path: str, field: Field, value: object) -> None:
-    """Refuse a value that its field's type, range or step does not allow."""
-    problem = value_problem(field, value)
+def check_plain(path: str, field: Field, value: object, wall: str | None = None) -> None:
+    """Refuse a value that its field's type, range, step or letters do not allow."""
+    problem = value_problem(field, value) or letters_problem(field, value, wall)
     if problem is not None:
         raise BadRecord(path, problem)
 

@@ -19,6 +19,7 @@ _UNSHOWABLE = re.compile(
     "[\u0000-\u001f\u007f-\u009f\u00ad\u115f\u1160\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f"
     "\u3164\ufeff\uffa0\U000e0000-\U000e0fff]"
 )
+_NOT_ASCII = re.compile("[^ -~]")
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _INSTANT = re.compile(
@@ -76,6 +77,25 @@ def named(field: Field) -> str:
 def value_problem(field: Field, value: object) -> str | None:
     """Return what is wrong with one value of a plain type (not a list, object or map)."""
     return _CHECKS[field["type"]](field, value)
+
+
+def letters_problem(field: Field, value: object, wall: str | None) -> str | None:
+    """Return which character of a number on a label is not printable ASCII, if any.
+
+    Letters of other scripts, or of full width, look alike and are other numbers. A record whose
+    own clock, ``wall``, is of before the day on which this was asked stays as it was written; a
+    form that is being filled has none.
+    """
+    since = field.get("ascii_since")
+    if since is None or not isinstance(value, str) or (wall is not None and wall[:10] < since):
+        return None
+    strange = _NOT_ASCII.search(value)
+    if strange is None:
+        return None
+    return (
+        f"{field['label']}: \u201c{strange[0]}\u201d is none of the letters A to Z, digits and "
+        "signs of an English keyboard, though it may look like one. Type it with such a keyboard."
+    )
 
 
 def _int(field: Field, value: object) -> str | None:

@@ -10,6 +10,7 @@ import {
   verifyRecord,
 } from "../../../static/records/envelope.js";
 import { BadRecord } from "../../../static/records/errors.js";
+import { checkPayload } from "../../../static/records/kinds.js";
 import { keyId, loadPublicKey, newKey, sign, verify } from "../../../static/records/signing.js";
 import { newUuid7 } from "../../../static/records/uuid7.js";
 import { readVectors } from "./vectors.js";
@@ -142,6 +143,13 @@ describe("seal", () => {
     const { privateKey, kid } = await newKey();
     const payload = { ...payloads["reading.refraction"], key: kid, eye: null };
     await assert.rejects(seal(payload, privateKey), badAt("eye"));
+  });
+  it("refuses a letter that looks alike in a serial number, however far back the clock is set", async () => {
+    const { privateKey, kid } = await newKey();
+    const older = { ...structuredClone(payloads["surgery.implanted"]), key: kid, wall: "2026-01-01T00:00:00Z" };
+    older.body.serial = "T\u0406-900";
+    assert.equal(checkPayload(older), older);
+    await assert.rejects(seal(older, privateKey), badAt("serial"));
   });
   it("refuses a check code that does not belong to what was shown", async () => {
     const { privateKey, kid } = await newKey();

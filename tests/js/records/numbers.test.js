@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
 import { BadRecord } from "../../../static/records/errors.js";
-import { parseScaled, shownNumber } from "../../../static/records/numbers.js";
+import { parseScaled, serialKey, shownNumber } from "../../../static/records/numbers.js";
 import { readVectors } from "./vectors.js";
 
 const vectors = readVectors("numbers");
@@ -34,5 +34,13 @@ describe("shownNumber", () => {
     for (let value = -9999; value <= 9999; value += 1) {
       assert.ok(Object.is(parseScaled(shownNumber(value, 100, 2, true), 100, 2, 1), value));
     }
+  });
+});
+
+describe("serialKey", () => {
+  it("drops spaces and letter case of ASCII alone, as both Pythons do", () => {
+    assert.equal(serialKey("ti-7 0012 x"), "TI-70012X");
+    // As CPython and MicroPython must agree too: tests/flow/test_surgery.py.
+    assert.equal(serialKey("t\u0456\u00a0-2\u00df"), "T\u0456\u00a0-2\u00df");
   });
 });

@@ -9,7 +9,7 @@ from webapp.desk.forms.base import DeskForm, printable, trimmed
 from webapp.desk.forms.fields import passphrase_field
 from webapp.records.errors import BadRecord
 from webapp.records.kinds import SHAPES
-from webapp.records.kinds_values import parse_field
+from webapp.records.kinds_values import letters_problem, parse_field
 
 FIELDS = SHAPES["box_label"].fields
 CODE_MAX_CHARS = 500
@@ -35,7 +35,13 @@ def text_field(name: str, label: str) -> StringField:
     longest = FIELDS[name]["max_chars"]
     too_long = Length(max=longest, message=f"At most {longest} characters.")
     missing = DataRequired(f"Type the {label.lower()}. {NOT_THERE}")
-    return StringField(label, [missing, too_long, printable], [trimmed])
+
+    def letters(_form: DeskForm, field: Field) -> None:
+        problem = letters_problem(FIELDS[name], field.data, None)
+        if problem is not None:
+            raise ValidationError(problem)
+
+    return StringField(label, [missing, too_long, printable, letters], [trimmed])
 
 
 class LabelForm(DeskForm):

@@ -3,6 +3,7 @@
 A lens that was taken out keeps its row, and its serial number: it is never implanted again.
 """
 
+from string import ascii_lowercase, ascii_uppercase
 from typing import NamedTuple
 
 from peewee import CharField, IntegerField
@@ -50,9 +51,13 @@ SERIAL_ONCE = "CREATE UNIQUE INDEX implant_row_serial_once ON implant_row (seria
 """The database itself refuses a second lens in an eye and a serial implanted twice (I20)."""
 
 
+# Of ASCII alone, as the core compares: older records may hold letters that Pythons fold unlike.
+_AS_COMPARED = str.maketrans(ascii_lowercase, ascii_uppercase, " ")
+
+
 def serial_key(serial: str | None) -> str | None:
     """Return a serial number as it is compared: letter case and spaces make no other lens."""
-    return None if serial is None else "".join(serial.upper().split())
+    return None if serial is None else serial.translate(_AS_COMPARED)
 
 
 def of_people(people: set[str]) -> list[Surgery]:
