@@ -4,10 +4,15 @@ from typing import Any
 
 from webapp import starting_point
 
+# Invented, in the range that GS1 keeps for demonstrations (952, from memory): no product has them.
+GTINS = {"Model A-s": ["09524000000101"], "Model A-t": ["09524000000200"]}
+
 
 def catalogue() -> dict[str, Any]:
-    """Return the body of the demo catalogue."""
-    return {**starting_point.catalogue(), "title": "Tern Islands demo catalogue"}
+    """Return the body of the demo catalogue, its product numbers invented as its models are."""
+    whole = starting_point.catalogue()
+    models = [{**model, "gtins": GTINS[model["model"]]} for model in whole["models"]]
+    return {**whole, "title": "Tern Islands demo catalogue", "models": models}
 
 
 def adopted_limits() -> dict[str, Any]:

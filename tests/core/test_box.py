@@ -219,3 +219,51 @@ def test_a_spherical_lens_and_a_toric_one(core: Core) -> None:
 def test_what_is_no_reading_is_refused(core: Core, changed: dict[str, Any], field: str) -> None:
     """Nothing is guessed from a damaged request."""
     assert asked(core, **changed) == {"refused": field}
+
+
+# GS1's worked check digits: 0950600013435 gives 2, 629104150021 gives 3, 0123456789012 gives 8.
+NUMBERS = [
+    {"model": "Model A-t", "gtins": ["06291041500213", GTIN]},
+    {"model": "Model A-s", "gtins": ["01234567890128"]},
+]
+
+
+@pytest.mark.parametrize(
+    ("gtin", "verdict"),
+    [
+        (GTIN, ("agrees", "")),
+        ("06291041500213", ("agrees", "")),
+        ("01234567890128", ("differs", "other_model")),
+        # The number of a published UDI example stands in neither list.
+        ("51022222233336", ("agrees", "unknown_number")),
+    ],
+)
+def test_a_product_number_of_another_model_stops(
+    core: Core, gtin: str, verdict: tuple[str, str]
+) -> None:
+    """Whatever is printed; one that no list holds is only said."""
+    answer = found(core, code=SCAN.replace(GTIN, gtin), products=NUMBERS)
+    row = answer["rows"][-1]
+    assert (row["field"], row["code"]) == ("gtin", gtin)
+    assert (row["outcome"], row["why"]) == verdict
+    assert answer["outcome"] == verdict[0]
+
+
+def test_a_typed_number_of_another_model_stops_too(core: Core) -> None:
+    """Its check digit says that it was typed well."""
+    code = PRINTED_CODE.replace(GTIN, "01234567890128")
+    assert found(core, code=code, second=LABEL, products=NUMBERS)["outcome"] == "differs"
+
+
+@pytest.mark.parametrize("products", [None, []])
+def test_without_lists_nothing_is_said_of_a_number(core: Core, products: object) -> None:
+    """As for every catalogue before numbers could be listed."""
+    answer = found(core, products=products)
+    assert [row["field"] for row in answer["rows"]] == FIELDS
+    assert answer["outcome"] == "agrees"
+
+
+def test_without_a_number_on_the_box_nothing_is_said(core: Core) -> None:
+    """A code may hold lot and serial number alone."""
+    answer = found(core, code=SCAN.replace("01" + GTIN, ""), products=NUMBERS)
+    assert [row["field"] for row in answer["rows"]] == FIELDS

@@ -216,3 +216,42 @@ def test_a_sheet_of_paper_is_told_from_an_old_one(core: Core) -> None:
     digest = f"lampside-order/1:{records.DIGEST}:{ORDER['id']}"
     assert asked(core, entries, sheet=digest)["sheet"]["current"] == 1
     assert asked(core, entries, sheet=digest.replace("d", "e"))["sheet"]["current"] == 0
+
+
+class TestProductNumber:
+    """Where the base read no code, theatre looks the number up; GS1's worked check digits."""
+
+    NUMBERS = (
+        {"model": "Model A-t", "gtins": [GTIN]},
+        {"model": "Model A-s", "gtins": ["01234567890128"]},
+    )
+    UNREAD = box_check(gtin=None)
+
+    def row(self, core: Core, gtin: str, catalogue: str) -> dict[str, Any] | None:
+        """Return the row of the number, the lists being those of one catalogue."""
+        numbers = {catalogue: list(self.NUMBERS), "c" * 64: [{"model": "Model B", "gtins": [gtin]}]}
+        answer = asked(
+            core, [*ARRIVED, self.UNREAD], code=SCAN.replace(GTIN, gtin),
+            reference={**records.REFERENCE, "products": numbers},
+        )  # fmt: skip
+        found: list[dict[str, Any]] = answer["box"]["rows"]
+        return next((one for one in found if one["field"] == "gtin"), None)
+
+    @pytest.mark.parametrize(
+        ("gtin", "outcome", "why"),
+        [
+            (GTIN, "agrees", ""),
+            ("01234567890128", "differs", "other_model"),
+            ("06291041500213", "agrees", "unknown_number"),
+        ],
+    )
+    def test_of_the_catalogue_that_the_approval_names(
+        self, core: Core, gtin: str, outcome: str, why: str
+    ) -> None:
+        """Whatever another catalogue lists under that number."""
+        row = self.row(core, gtin, "a" * 64)
+        assert row is not None and (row["outcome"], row["why"]) == (outcome, why)
+
+    def test_of_no_other_catalogue(self, core: Core) -> None:
+        """A list that came later says nothing of this order."""
+        assert self.row(core, "01234567890128", "e" * 64) is None

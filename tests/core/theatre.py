@@ -25,11 +25,13 @@ LENS: dict[str, Any] = ORDER["payload"]["body"]["lens"]  # type: ignore[index]
 LABEL = {**LENS, **TRACE}
 
 
-def box_check(*seen: Entry, outcome: str = "agrees", **changed: object) -> Entry:
+def box_check(
+    *seen: Entry, outcome: str = "agrees", gtin: str | None = GTIN, **changed: object
+) -> Entry:
     """Return the desk's check of a box that has seen earlier ones."""
     label = {**LABEL, **changed}
     body = {
-        "order": ORDER["id"], "code": None, "gtin": GTIN, "first": label, "second": label,
+        "order": ORDER["id"], "code": None, "gtin": gtin, "first": label, "second": label,
         "second_person": "u-verrill", "device_day": None, "outcome": outcome,
         "seen": sorted(str(one["id"]) for one in seen),
     }  # fmt: skip

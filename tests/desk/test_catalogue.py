@@ -2,6 +2,7 @@
 
 from html import unescape
 from io import BytesIO
+from typing import Any
 
 import pytest
 from werkzeug.test import TestResponse
@@ -58,6 +59,18 @@ class TestLook:
         assert "row 2, column toric: Write yes or no." in page
         assert "row 2, column optic_mm: Optic goes from 3.00 to 8.00 mm." in page
         assert "Adopt this catalogue" not in page
+
+    def test_product_numbers_are_shown_and_refused_by_row(self, rook: Desk) -> None:
+        """GS1's worked check digits: 0950600013435 gives 2, 629104150021 gives 3."""
+        model: dict[str, Any] = CATALOGUE["models"][0]  # type: ignore[index,assignment]
+        other = {**model, "model": "Model B", "gtins": ["06291041500213"]}
+        numbered = [{**model, "gtins": ["09506000134352"]}, other]
+        text = catalogue_csv_writing.write(numbered)
+        page = unescape(bring(rook, text).text)
+        assert "<td>09506000134352</td>" in page and "<td>06291041500213</td>" in page
+        answer = bring(rook, text.replace("06291041500213", "06291041500214"))
+        assert answer.status_code == 422
+        assert "column product_numbers: 06291041500214 is no product number" in answer.text
 
     def test_what_a_file_holds_is_only_text(self, rook: Desk) -> None:
         """Markup in a name is shown and runs nothing."""

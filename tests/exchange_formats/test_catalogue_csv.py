@@ -190,3 +190,49 @@ class TestWritten:
         cells = list(csv.reader(io.StringIO(written, newline="")))[1]
         assert cells[0] == cells[-1] == f"'{text}"
         assert catalogue_csv.read(written.encode()).models == [model]
+
+
+class TestProductNumbers:
+    """A column of its own, which may be left out.
+
+    GS1's worked check digits: 0950600013435 gives 2, 629104150021 gives 3, 0123456789012 gives 8.
+    """
+
+    NUMBERED = NAMES + ",product_numbers"
+
+    def test_short_ones_get_their_zeros_back(self) -> None:
+        """Numbers of 12 and 13 digits, as a spreadsheet leaves them, are those of 14."""
+        rows = (PLAIN + ",9506000134352 06291041500213", TORIC + ",01234567890128")
+        models = catalogue_csv.read(table(*rows, names=self.NUMBERED)).models
+        assert models[0]["gtins"] == ["06291041500213", "09506000134352"]
+        assert models[1]["gtins"] == ["01234567890128"]
+        check_body("catalogue.adopted", {"title": "T", "demo": 0, "models": models}, PLACE)
+        assert catalogue_csv.read(catalogue_csv_writing.write(models).encode()).models == models
+
+    def test_an_empty_cell_lists_none(self) -> None:
+        """As in a table without the column."""
+        models = catalogue_csv.read(table(PLAIN + ",", names=self.NUMBERED)).models
+        assert models == catalogue_csv.read(table(PLAIN)).models
+
+    @pytest.mark.parametrize(
+        ("cell", "says"),
+        [
+            ("9506000134353", "9506000134353 is no product number"),
+            ("629104150021", "629104150021 is no product number"),
+            ("9.506E+12", "9.506E+12 is no product number"),
+            ("0009506000134352", "0009506000134352 is no product number"),
+            ("9506000134352 09506000134352", "stands here twice"),
+        ],
+    )
+    def test_what_is_no_number_is_said_by_row(self, cell: str, says: str) -> None:
+        """Each with what is wrong; nothing of the table is taken."""
+        lines = complaints(table(PLAIN + f",{cell}", names=self.NUMBERED))
+        assert len(lines) == 1
+        assert lines[0].startswith("row 2, column product_numbers:") and says in lines[0]
+
+    def test_one_number_under_two_models(self) -> None:
+        """Which of them would a box be?"""
+        rows = (PLAIN + ",9506000134352", TORIC + ",6291041500213 9506000134352")
+        assert complaints(table(*rows, names=self.NUMBERED)) == [
+            "row 3, column product_numbers: 09506000134352 is of the model in row 2 already."
+        ]

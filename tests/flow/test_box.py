@@ -6,9 +6,18 @@ from typing import Any
 import pytest
 
 from tests.flow.test_order import Case
-from tests.hospital import Hospital, width_body
+from tests.hospital import CATALOGUE, Hospital, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import accounts, box, casefile, clock, desk_record, order, order_progress
+from webapp.flow import (
+    accounts,
+    box,
+    casefile,
+    clock,
+    desk_record,
+    order,
+    order_progress,
+    reference,
+)
 from webapp.flow.actor import Actor
 from webapp.flow.box import BadInput, Read, Second
 from webapp.flow.desk_record import Draft
@@ -201,6 +210,57 @@ class TestOneLens:
         shelf.check()
         shelf.check()
         assert shelf.eye()["state"] == "verified"
+
+
+OF_OTHER_MODEL, OF_NONE = "06291041500213", "01234567890128"
+
+
+def listing(ordered: str, other: str) -> dict[str, Any]:
+    """Return the catalogue with a product number of the ordered model, and of another one."""
+    model: dict[str, Any] = CATALOGUE["models"][0]  # type: ignore[index,assignment]
+    models = [{**model, "gtins": [ordered]}, {**model, "model": "Model B", "gtins": [other]}]
+    return {**CATALOGUE, "models": models}
+
+
+class TestProductNumber:
+    """A code's product number beside the lists of the catalogue that the approval names.
+
+    GS1's worked check digits: 0950600013435 gives 2, 629104150021 gives 3, 0123456789012 gives 8.
+    """
+
+    GTIN = "09506000134352"
+
+    @pytest.fixture
+    def listed(self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch) -> Shelf:
+        """Return an ordered lens; the catalogue lists numbers, and another one came since."""
+        catalogue = listing(self.GTIN, OF_OTHER_MODEL)
+        monkeypatch.setattr("tests.hospital.CATALOGUE", catalogue)
+        shelf = Shelf(hospital)
+        later = listing(OF_OTHER_MODEL, self.GTIN)
+        reference.adopt(hospital.actor("rook"), "catalogue.adopted", later)
+        return shelf
+
+    def outcome(self, shelf: Shelf, gtin: str) -> tuple[str, str]:
+        """Return outcome and reason of a box whose code holds this number."""
+        read = shelf.read()
+        read = read._replace(code=str(read.code).replace(self.GTIN, gtin))
+        made = shelf.check(read)
+        rows = {row["field"]: row for row in box.find(shelf.fenn, made).answer["rows"]}
+        return rows["gtin"]["outcome"], rows["gtin"]["why"]
+
+    def test_of_the_ordered_model(self, listed: Shelf) -> None:
+        """Though the catalogue in force now says otherwise."""
+        assert self.outcome(listed, self.GTIN) == ("agrees", "")
+        assert listed.eye()["box"]["verified"] is not None
+
+    def test_of_another_model_stops(self, listed: Shelf) -> None:
+        """However well the print agrees."""
+        assert self.outcome(listed, OF_OTHER_MODEL) == ("differs", "other_model")
+        assert "box.differs" in [one["code"] for one in listed.eye()["findings"]]
+
+    def test_an_unknown_one_is_only_said(self, listed: Shelf) -> None:
+        """A maker's newest number may not be listed yet."""
+        assert self.outcome(listed, OF_NONE) == ("agrees", "unknown_number")
 
 
 class TestOrder:

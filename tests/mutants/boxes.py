@@ -9,7 +9,23 @@ READ = ("tests/core/test_gs1_code.py",)
 COMPARED = ("tests/core/test_box.py",)
 CHECKED = ("tests/flow/test_box.py",)
 
+PRODUCTS = "webapp/core/box/products.py"
+
 BOXES = (
+    Mutant("box.other_model", "a product number of another model is let pass (H30)", PRODUCTS,
+           "if one.model == model:", "if True:", COMPARED),
+    Mutant("box.product_row", "a box's product number is not looked up (H30)", COMPARE,
+           "for field in FIELDS] + product_rows(lens, box, products)", "for field in FIELDS]",
+           COMPARED),
+    Mutant("box.products_looked_up", "the desk compares without the catalogue's numbers (H30)",
+           "webapp/flow/box_comparison.py",
+           'listed(_body(catalogue, payload_of)["models"])', "[]", CHECKED),
+    Mutant("catalogue.gtin_digit", "a mistyped product number stands in a catalogue",
+           "webapp/records/rules/reference.py", *never("if not is_gtin(gtin):"),
+           ("tests/records/test_kinds.py",)),
+    Mutant("catalogue.gtin_twice", "one product number of two models",
+           "webapp/records/rules/reference.py", *never("if gtin in seen:"),
+           ("tests/records/test_kinds.py",)),
     Mutant("box.check_digit", "a product number with a wrong digit is taken (H34)", CODE,
            *never("if digits is not None and digits[-1] != check_digit(digits[:-1]):"), READ),
     Mutant("box.merged", "a lot swallows the serial number (H34)", CODE,

@@ -60,7 +60,7 @@ THEATRE = (
         "theatre.product",
         "a box of another product",
         BOX,
-        *never("if code.gtin != gtin:"),
+        *never("if gtin != released.gtin:"),
         COMPARED,
     ),
     Mutant(

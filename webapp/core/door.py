@@ -5,6 +5,7 @@ import json
 from webapp.core import adopted_models, reference
 from webapp.core.box import compare
 from webapp.core.box import theatre as theatre_box
+from webapp.core.box.products import products_of
 from webapp.core.calc import calculations
 from webapp.core.case import casefile, theatre_question
 from webapp.core.dates import day_number
@@ -131,7 +132,8 @@ def box(request: dict[str, object]) -> object:
     """Return a lens box beside the ordered lens; null where something was not read yet."""
     read = [request.get(name) for name in ("code", "first", "second")]
     found = compare.box_of(read[0], read[1], read[2], part(request, "days"))
-    return compare.compared(lens_of(part(request, "lens")), found)
+    known = products_of(request.get("products"))
+    return compare.compared(lens_of(part(request, "lens")), found, known)
 
 
 def theatre(request: dict[str, object]) -> object:
@@ -154,6 +156,7 @@ def theatre_checked(request: dict[str, object]) -> object:
         lens_of(part(request, "lens")),
         theatre_box.released_of(text_of(request, "eye"), label),
         theatre_box.seen_of(read, part(request, "days")),
+        products_of(request.get("products")),
     )
 
 

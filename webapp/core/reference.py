@@ -3,17 +3,19 @@
 from collections import namedtuple
 
 from webapp.core import adopted_models, trust
+from webapp.core.box.products import Product, listed, products_of
 from webapp.core.entry import Entry, entries_of
 from webapp.core.errors import BadInput
 
 # models: list of Model. A None id means that nothing has been adopted yet.
 # vault_models: list of adopted_models.Adopted, newest first. withdrawn: list of Withdrawn.
 # revoked_keys: list of trust.RevokedKey. recalled_cores: list of trust.RecalledCore.
+# products: the product numbers of each catalogue, also of those that are no longer in force.
 Reference = namedtuple(
     "Reference",
     (
         "catalogue_id", "models", "limits_id", "limits", "vault_models", "withdrawn",
-        "revoked_keys", "recalled_cores",
+        "revoked_keys", "recalled_cores", "products",
     ),
 )  # fmt: skip
 # The same names twice: a type checker needs them written out, and the browser's Python cannot ask
@@ -63,6 +65,12 @@ def in_force(raw: object) -> dict[str, object]:
     answer["withdrawn_vault_models"] = withdrawn
     answer["revoked_keys"] = trust.revoked_of(entries)
     answer["recalled_cores"] = trust.recalled_of(entries)
+    numbered = {
+        entry.id: listed(entry.body["models"])
+        for entry in entries
+        if entry.kind == "catalogue.adopted"
+    }
+    answer["products"] = {name: numbered[name] for name in numbered if numbered[name]}
     return answer
 
 
@@ -81,7 +89,17 @@ def reference_of(value: object) -> Reference:
         [adopted_models.withdrawn_of(one) for one in value.get("withdrawn_vault_models") or []],
         trust.keys_at_door(value.get("revoked_keys")),
         trust.cores_at_door(value.get("recalled_cores")),
+        numbers_of(value.get("products")),
     )
+
+
+def numbers_of(value: object) -> dict[str, list[Product]]:
+    """Return the product numbers of each catalogue. Raises: BadInput when their shape is wrong."""
+    if value is None:
+        return {}
+    if not isinstance(value, dict):
+        raise BadInput("reference", "products must hold the numbers of each catalogue by its id")
+    return {name: products_of(value[name]) for name in value}
 
 
 def model_of(item: dict[str, object]) -> Model:

@@ -18,6 +18,8 @@ optic_mm           optic_um          optic diameter, mm
 offset_um          offset_um         position against the vault, + towards the natural lens
 index              index_e4          refractive index of the material, or empty
 labelled_power     labelled_power    what the labelled power means, or empty: then no first order
+product_numbers    gtins             GTINs of 8, 12, 13 or 14 digits with spaces between, or empty;
+                                     the column may be left out
 """
 
 import unicodedata
@@ -29,6 +31,7 @@ from webapp.records.errors import BadRecord
 from webapp.records.kinds_table import SHAPES
 from webapp.records.kinds_values import value_problem
 from webapp.records.numbers import parse_scaled
+from webapp.records.rules.reference import is_gtin
 
 COLUMNS = {
     "model": "model",
@@ -45,9 +48,12 @@ COLUMNS = {
     "offset_um": "offset_um",
     "index": "index_e4",
     "labelled_power": "labelled_power",
+    "product_numbers": "gtins",
 }
+MAY_BE_LEFT_OUT = ("product_numbers",)
 FIELDS = SHAPES["model"].fields
-MAY_BE_EMPTY = ("index", "labelled_power")
+MAY_BE_EMPTY = ("index", "labelled_power", "product_numbers")
+GTIN_DIGITS = (8, 12, 13, 14)
 YES_NO = {"yes": 1, "no": 0}
 
 
@@ -83,6 +89,25 @@ def _lengths(column: str, cell: str) -> list[int]:
     return lengths_um
 
 
+def _gtins(column: str, cell: str) -> list[str]:
+    """Return product numbers of 14 digits, sorted; a spreadsheet may have eaten zeros in front."""
+    gtins = []
+    for part in cell.split():
+        gtin = part.zfill(14)
+        if len(part) not in GTIN_DIGITS or not is_gtin(gtin):
+            raise BadRecord(
+                column,
+                f"{part[:20]} is no product number: it needs 8, 12, 13 or 14 digits, the last of "
+                "which checks the others. Compare it with the maker’s list.",
+            )
+        gtins.append(gtin)
+    if len(set(gtins)) != len(gtins):
+        raise BadRecord(column, "A product number stands here twice. Keep one.")
+    if len(gtins) > FIELDS["gtins"]["max_items"]:
+        raise BadRecord(column, f"At most {FIELDS['gtins']['max_items']} product numbers.")
+    return sorted(gtins)
+
+
 def _text(column: str, cell: str) -> str:
     plain = unguarded(cell)
     _check(column, FIELDS[COLUMNS[column]], plain)
@@ -106,4 +131,5 @@ READERS: dict[str, Callable[[str, str], Any]] = {
     "toric": _yes_no,
     "lengths_mm": _lengths,
     "labelled_power": _text,
+    "product_numbers": _gtins,
 }

@@ -8,7 +8,7 @@ import csv
 import io
 from typing import Any, NamedTuple
 
-from webapp.exchange_formats.catalogue_columns import COLUMNS, value_of
+from webapp.exchange_formats.catalogue_columns import COLUMNS, MAY_BE_LEFT_OUT, value_of
 from webapp.records.errors import BadRecord
 from webapp.records.kinds_rules import RULES
 
@@ -52,11 +52,13 @@ def read(data: bytes) -> Table:
         return Table([], problems)
     models: list[dict[str, Any]] = []
     named: dict[str, int] = {}
+    numbered: dict[str, int] = {}
     for number, cells in enumerate(rows[1:], start=2):
         # A row without any text is the empty end of a spreadsheet.
         if any(cell.strip() for cell in cells):
             model, wrong = _model(number, rows[0], cells)
             problems += wrong + _twice(model.get("model"), number, named)
+            problems += _of_another(model.get("gtins") or [], number, numbered)
             models.append(model)
     if not models:
         problems.append(Problem(0, "", "There is no model below the row of names."))
@@ -91,7 +93,7 @@ def _header_problems(names: list[str]) -> list[Problem]:
         if name not in COLUMNS
     ]
     for name in COLUMNS:
-        if names.count(name) != 1:
+        if names.count(name) != 1 and not (name in MAY_BE_LEFT_OUT and name not in names):
             what = "is missing" if name not in names else "is there more than once"
             problems.append(Problem(1, name, f"This column {what}."))
     return problems
@@ -106,13 +108,25 @@ def _model(number: int, names: list[str], cells: list[str]) -> tuple[dict[str, A
     problems = []
     for name, text in zip(names, cells, strict=True):
         try:
-            model[COLUMNS[name]] = value_of(name, text)
+            value = value_of(name, text)
+            if value is not None or name not in MAY_BE_LEFT_OUT:
+                model[COLUMNS[name]] = value
         except BadRecord as bad:
             problems.append(Problem(number, name, bad.message))
     broken = None if problems else RULES["model_steps"](model, {})
     if broken is not None:
         problems.append(Problem(number, COLUMN_OF[broken[0]], broken[1]))
     return model, problems
+
+
+def _of_another(gtins: list[str], number: int, numbered: dict[str, int]) -> list[Problem]:
+    """Return a problem for each product number that stood in an earlier row; note the others."""
+    firsts = {gtin: numbered.setdefault(gtin, number) for gtin in gtins}
+    return [
+        Problem(number, COLUMN_OF["gtins"], f"{gtin} is of the model in row {first} already.")
+        for gtin, first in firsts.items()
+        if first != number
+    ]
 
 
 def _twice(model: object, number: int, named: dict[str, int]) -> list[Problem]:

@@ -1,6 +1,5 @@
 """The rules for a checked lens box: of this eye's order, as the core computes it, a lens once."""
 
-import json
 from typing import Any
 
 from webapp.flow import box_comparison, permissions
@@ -17,14 +16,14 @@ def check(record_id: str, payload: Payload, ledger: Ledger) -> None:
     """Refuse a check that does not hold; whether its order lives is the fold's to say."""
     if payload["kind"] != "label.checked":
         return
-    lens = _ordered_lens(payload, ledger)
+    order = _ordered(payload, ledger)
     _second_person(payload, ledger)
     for seen in payload["body"]["seen"]:
         fact = ledger.find(seen, "label.checked", "theatre.checked")
         if fact is None or (fact.person, fact.eye) != (payload["person"], payload["eye"]):
             raise Refused("seen.unknown", "An earlier check that it has seen is not here.")
     try:
-        answer = box_comparison.of_record(lens, payload)
+        answer = box_comparison.of_record(order, payload)
     except BadInput as problem:
         raise Refused("label.unreadable", problem.message, problem.field) from None
     gtin = answer["code"]["gtin"] if answer["code"] else None
@@ -38,15 +37,14 @@ def check(record_id: str, payload: Payload, ledger: Ledger) -> None:
         _not_implanted(payload, ledger)
 
 
-def _ordered_lens(payload: Payload, ledger: Ledger) -> dict[str, Any]:
-    """Return the lens of the order that a check names, of the same person and eye."""
+def _ordered(payload: Payload, ledger: Ledger) -> box_comparison.Ordered:
+    """Return what was ordered by the order that a check names, of the same person and eye."""
     order = ledger.find(payload["body"]["order"], "order.placed")
     if order is None:
         raise Refused("order.unknown", "The order that this check names is not here yet.")
     if (order.person, order.eye) != (payload["person"], payload["eye"]):
         raise Refused("order.other", "The order is of another person or eye. Do not implant.")
-    lens: dict[str, Any] = json.loads(ledger.payload_of(order.id))["body"]["lens"]
-    return lens
+    return box_comparison.ordered(order.id, ledger.payload_of)
 
 
 def _second_person(payload: Payload, ledger: Ledger) -> None:

@@ -59,9 +59,9 @@ def _checked(payload: Payload, ledger: Ledger) -> None:
             raise Refused("label.other", "That box was checked for another order.", "label")
     if body["outcome"] == "not_implanted":
         return
-    lens, checked = _body_of(order, ledger)["lens"], _body_of(label, ledger)
+    ordered, checked = box_comparison.ordered(order.id, ledger.payload_of), _body_of(label, ledger)
     try:
-        answer = box_comparison.of_theatre(lens, checked, payload)
+        answer = box_comparison.of_theatre(ordered, checked, payload)
     except BadInput as problem:
         raise Refused("theatre.unreadable", problem.message, problem.field) from None
     claimed = "differs" if checked["outcome"] != "agrees" else answer["outcome"]

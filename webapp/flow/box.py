@@ -81,7 +81,7 @@ def compare(actor: Actor, order_id: str, read: Read) -> Answer:
     """
     line = _line(actor, order_id)
     _require_open(line)
-    return box_comparison.compare(lens_of(order_id), _asked(read, None), _days(read.device_day))
+    return box_comparison.compare(_ordered(order_id), _asked(read, None), _days(read.device_day))
 
 
 def check(actor: Actor, order_id: str, read: Read, second: Second | None) -> str:
@@ -100,7 +100,7 @@ def check(actor: Actor, order_id: str, read: Read, second: Second | None) -> str
         _require_open(line)
         label = second.label if second else None
         answer = box_comparison.compare(
-            lens_of(order_id), _asked(read, label), _days(read.device_day)
+            _ordered(order_id), _asked(read, label), _days(read.device_day)
         )
         if answer["outcome"] == "cannot_tell":
             raise Refused("label.unread", "Something on the label was not read yet.")
@@ -130,7 +130,7 @@ def find(actor: Actor, check_id: str) -> Checked:
         names.get(entry.author, entry.author),
         names.get(second, second) if second else None,
         payload["wall"],
-        box_comparison.of_record(lens_of(body["order"]), payload),
+        box_comparison.of_record(_ordered(body["order"]), payload),
         _is_of_other_eye(payload),
     )  # fmt: skip
 
@@ -159,6 +159,10 @@ def lens_of(order_id: str) -> dict[str, Any]:
     entry = journal.entries_by_id([order_id])[order_id]
     lens: dict[str, Any] = json.loads(entry.payload)["body"]["lens"]
     return lens
+
+
+def _ordered(order_id: str) -> box_comparison.Ordered:
+    return box_comparison.ordered(order_id, lambda one: journal.entries_by_id([one])[one].payload)
 
 
 def _asked(read: Read, second: Label | None) -> dict[str, Any]:
@@ -235,7 +239,7 @@ def _is_of_other_eye(payload: dict[str, Any]) -> bool:
     lines = [line for line in orders.of_people(people, fellow) if line.live]
     if payload["body"]["outcome"] == "agrees" or not lines:
         return False
-    answer = box_comparison.of_record(lens_of(lines[0].order_id), payload)
+    answer = box_comparison.of_record(_ordered(lines[0].order_id), payload)
     ordered = [row for row in answer["rows"] if row["ordered"] is not None]
     return all(row["outcome"] != "differs" for row in ordered)
 

@@ -1,18 +1,42 @@
 """A box beside its order by the core: the one place here that asks, for pages and for admission."""
 
-from typing import Any
+import json
+from collections.abc import Callable
+from typing import Any, NamedTuple
 
+from webapp.core.box.products import listed
 from webapp.core.errors import BadInput
 from webapp.flow import calculation
 
 Answer = dict[str, Any]
+PayloadOf = Callable[[str], bytes]
 
 
-def compare(lens: dict[str, Any], read: dict[str, Any], days: list[str]) -> Answer:
+class Ordered(NamedTuple):
+    """What a box is held against."""
+
+    lens: dict[str, Any]
+    products: list[dict[str, object]]
+    """The product numbers of the catalogue by which the order was approved; it may list none."""
+
+
+def ordered(order_id: str, payload_of: PayloadOf) -> Ordered:
+    """Return what was ordered. ``payload_of`` returns a stored record's payload by its id."""
+    order = _body(order_id, payload_of)
+    catalogue = _body(order["approval"], payload_of)["shown"]["catalogue"]
+    return Ordered(order["lens"], listed(_body(catalogue, payload_of)["models"]))
+
+
+def _body(record_id: str, payload_of: PayloadOf) -> dict[str, Any]:
+    body: dict[str, Any] = json.loads(payload_of(record_id))["body"]
+    return body
+
+
+def compare(order: Ordered, read: dict[str, Any], days: list[str]) -> Answer:
     """Return the core's answer about one box.
 
     Args:
-        lens: as it was ordered.
+        order: what was ordered.
         read: ``code``, ``first`` and ``second``, as a check records them.
         days: what each clock says today is.
 
@@ -20,26 +44,26 @@ def compare(lens: dict[str, Any], read: dict[str, Any], days: list[str]) -> Answ
         BadInput: the code, or something read, cannot be used.
     """
     asked = {name: read[name] for name in ("code", "first", "second")}
-    return calculation.ask_for_input({"do": "box", "lens": lens, "days": days, **asked})
+    return calculation.ask_for_input({"do": "box", **order._asdict(), "days": days, **asked})
 
 
-def of_record(lens: dict[str, Any], payload: dict[str, Any]) -> Answer:
+def of_record(order: Ordered, payload: dict[str, Any]) -> Answer:
     """Return the same for a recorded check, by the clocks of its day. Raises: as ``compare``."""
-    return compare(lens, payload["body"], days_of(payload))
+    return compare(order, payload["body"], days_of(payload))
 
 
-def of_theatre(lens: dict[str, Any], checked: dict[str, Any], payload: dict[str, Any]) -> Answer:
+def of_theatre(order: Ordered, checked: dict[str, Any], payload: dict[str, Any]) -> Answer:
     """Return a recorded check in theatre beside the order and the released label.
 
     Args:
-        lens: as it was ordered.
+        order: what was ordered.
         checked: the body of the check of the box that it names.
         payload: of the check in theatre.
 
     Raises:
         BadInput: the code, or something read, cannot be used.
     """
-    asked = {"do": "theatre_box", "lens": lens, "eye": payload["eye"], "label": checked}
+    asked = {"do": "theatre_box", **order._asdict(), "eye": payload["eye"], "label": checked}
     return calculation.ask_for_input({**asked, "read": payload["body"], "days": days_of(payload)})
 
 
@@ -49,4 +73,4 @@ def days_of(payload: dict[str, Any]) -> list[str]:
     return [payload["wall"][:10], *([device_day] if device_day else [])]
 
 
-__all__ = ["BadInput", "compare", "days_of", "of_record", "of_theatre"]
+__all__ = ["BadInput", "Ordered", "compare", "days_of", "of_record", "of_theatre", "ordered"]

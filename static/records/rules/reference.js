@@ -14,6 +14,25 @@ function modelsNamedOnce(body) {
   return twice === undefined ? null : ["models", `The model ${twice} is listed twice. Keep one.`];
 }
 
+/** A product number has 14 digits, the last one checks it, and it is of one model. @type {Rule} */
+function productNumbers(body) {
+  const seen = new Set();
+  for (const [index, { gtins }] of body.models.entries()) {
+    for (const gtin of gtins ?? []) {
+      const problem = !isGtin(gtin) ? "mistyped: of 14 digits the last checks it" : seen.has(gtin) ? "listed twice" : null;
+      if (problem) return [`models.${index}.gtins`, `The product number ${gtin} is ${problem}.`];
+      seen.add(gtin);
+    }
+  }
+  return null;
+}
+
+/** Weights 3 and 1 in turn; the sum of all is a multiple of ten. @param {string} text */
+function isGtin(text) {
+  const sum = [...text].reduce((before, digit, at) => before + Number(digit) * (at % 2 ? 1 : 3), 0);
+  return /^[0-9]{14}$/.test(text) && sum % 10 === 0;
+}
+
 /** Powers run upwards in whole steps; a spherical model has no cylinder. @type {Rule} */
 function modelSteps(model) {
   if (!inWholeSteps(model.sphere_min_cD, model.sphere_max_cD, model.sphere_step_cD)) {
@@ -70,6 +89,7 @@ function inWholeSteps(low, high, step) {
 /** @type {Readonly<Record<string, Rule>>} */
 export const REFERENCE = {
   models_named_once: modelsNamedOnce,
+  product_numbers: productNumbers,
   model_steps: modelSteps,
   vault_model_parts: vaultModelParts,
   gap_runs_upwards: gapRunsUpwards,

@@ -18,18 +18,15 @@ from webapp.core.box.printed import (
     printed_of,
     text_of,
 )
+from webapp.core.box.products import Product, product_verdict
+from webapp.core.box.verdict import AGREES, CANNOT_TELL, DIFFERS, Verdict
 from webapp.core.dates import day_number
 from webapp.core.errors import BadInput
 from webapp.core.lens_words import LENS_FIELDS, Lens
 
-AGREES, DIFFERS, CANNOT_TELL = "agrees", "differs", "cannot_tell"
-
 # code: what the code says, or None; scanned: whether a reader gave it. first, second: what two
 # people read off the label. days: what each clock says today is.
 Box = namedtuple("Box", ("code", "scanned", "first", "second", "days"))
-
-# outcome: one of the three; why: a stable code, empty where it agrees; text: one sentence.
-Verdict = namedtuple("Verdict", ("outcome", "why", "text"))
 
 
 def box_of(code: object, first: object, second: object, days: object) -> Box:
@@ -58,13 +55,18 @@ def days_of(days: object) -> list[str]:
     return days
 
 
-def compared(lens: Lens, box: Box) -> dict[str, object]:
+def compared(lens: Lens, box: Box, products: list[Product]) -> dict[str, object]:
     """Return every field of a box beside the order, and the outcome of all.
 
     ``outcome`` is "differs" as soon as one field does; it is "agrees" only where each one does.
+
+    Args:
+        lens: as it was ordered.
+        box: as it was read.
+        products: product numbers of the catalogue that the order was approved by.
     """
     ordered = comparable(lens, LENS_FIELDS)
-    rows = [row_of(field, ordered, box) for field in FIELDS]
+    rows = [row_of(field, ordered, box) for field in FIELDS] + product_rows(lens, box, products)
     outcomes = [row["outcome"] for row in rows]
     telling = [one for one in (DIFFERS, CANNOT_TELL) if one in outcomes]
     return {
@@ -108,6 +110,21 @@ def row_of(field: str, ordered: dict[str, object], box: Box) -> dict[str, object
         "why": verdict.why,
         "text": verdict.text,
     }
+
+
+def product_rows(lens: Lens, box: Box, products: list[Product]) -> list[dict[str, object]]:
+    """Return the row of the product number where the code has one and the catalogue lists some."""
+    gtin = None if box.code is None else box.code.gtin
+    verdict = product_verdict(gtin, lens.model, products)
+    if verdict is None:
+        return []
+    return [
+        {
+            "field": "gtin", "name": "Product number", "ordered": None, "code": gtin,
+            "first": None, "second": None,
+            "outcome": verdict.outcome, "why": verdict.why, "text": verdict.text,
+        }
+    ]  # fmt: skip
 
 
 def coded(field: str, box: Box) -> str | None:

@@ -7,17 +7,11 @@ There is no override: a difference stops (hazards H29, H30, H31).
 
 from collections import namedtuple
 
-from webapp.core.box.code import Code, is_scan, read_any
-from webapp.core.box.compare import (
-    AGREES,
-    CANNOT_TELL,
-    DIFFERS,
-    Verdict,
-    code_json,
-    days_of,
-    is_past,
-)
+from webapp.core.box.code import is_scan, read_any
+from webapp.core.box.compare import code_json, days_of, is_past
 from webapp.core.box.printed import NAMES, TRACED, comparable, printed_of, text_of
+from webapp.core.box.products import Product, product_verdict
+from webapp.core.box.verdict import AGREES, CANNOT_TELL, DIFFERS, Verdict
 from webapp.core.dates import parts
 from webapp.core.errors import BadInput
 from webapp.core.lens_words import LENS_FIELDS, Lens
@@ -81,11 +75,15 @@ def released_of(eye: str, label: dict[str, object]) -> Released:
     return Released(eye, first, label.get("gtin"))
 
 
-def compared(lens: Lens, released: Released, seen: Seen) -> dict[str, object]:
-    """Return each part of a box in theatre beside what was released, and the outcome of all."""
+def compared(
+    lens: Lens, released: Released, seen: Seen, products: list[Product]
+) -> dict[str, object]:
+    """Return each part of a box in theatre beside what was released, and the outcome of all.
+
+    ``products``: product numbers of the catalogue that the order was approved by.
+    """
     rows = [eye_row(released, seen)] + [trace_row(name, released, seen) for name in TRACED]
-    if seen.code is not None and seen.code.gtin is not None and released.gtin is not None:
-        rows.append(product_row(released.gtin, seen.code))
+    rows += product_rows(lens, released, seen, products)
     rows += lens_rows(lens, released) + [printed_row(seen)]
     outcomes = [row["outcome"] for row in rows]
     telling = [one for one in (DIFFERS, CANNOT_TELL) if one in outcomes]
@@ -170,12 +168,22 @@ def key_of(text: str) -> str:
     return "".join([one.upper() if "a" <= one <= "z" else one for one in text if one != " "])
 
 
-def product_row(gtin: str, code: Code) -> dict[str, object]:
-    """Return the product number of the code beside that of the released box."""
-    verdict = RIGHT
-    if code.gtin != gtin:
-        verdict = Verdict(DIFFERS, "not_released", "A box of another product. Stop.")
-    return row("gtin", "Product number", [None, gtin, code.gtin, None, None], verdict)
+def product_rows(
+    lens: Lens, released: Released, seen: Seen, products: list[Product]
+) -> list[dict[str, object]]:
+    """Return the row of the product number of the code: beside that of the released box.
+
+    Where the base read none, it is looked up among those of the catalogue.
+    """
+    gtin = None if seen.code is None else seen.code.gtin
+    verdict = product_verdict(gtin, lens.model, products)
+    if gtin is not None and released.gtin is not None:
+        verdict = RIGHT
+        if gtin != released.gtin:
+            verdict = Verdict(DIFFERS, "not_released", "A box of another product. Stop.")
+    if verdict is None:
+        return []
+    return [row("gtin", "Product number", [None, released.gtin, gtin, None, None], verdict)]
 
 
 def lens_rows(lens: Lens, released: Released) -> list[dict[str, object]]:

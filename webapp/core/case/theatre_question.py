@@ -3,6 +3,7 @@
 Phone and server ask the same, so that a check is judged alike on both.
 """
 
+from webapp.core.box.products import Product
 from webapp.core.box.seat import SEATS, view
 from webapp.core.box.theatre import compared, released_of, seen_of
 from webapp.core.case.casefile import fold
@@ -73,12 +74,22 @@ def question(
         label = named(entries, theatre["label"])
         seen = seen_of(read_of(asked), asked.get("days"))
         if label is not None:
-            box = compared(lens_of(order.body["lens"]), released_of(eye, label.body), seen)
+            numbers = products_for(entries, reference, order)
+            box = compared(lens_of(order.body["lens"]), released_of(eye, label.body), seen, numbers)
     answer["box"] = box
     sheet = asked.get("sheet")
     answer["sheet"] = sheet_json(found, sheet) if isinstance(sheet, str) else None
     answer["outcome"] = "stop" if stops or box is None else box["outcome"]
     return answer
+
+
+def products_for(entries: list[Entry], reference: Reference, order: Entry) -> list[Product]:
+    """Return the product numbers of the catalogue by which an order was approved."""
+    approval = named(entries, order.body["approval"])
+    if approval is None:
+        return []
+    numbers: list[Product] = reference.products.get(approval.body["shown"]["catalogue"], [])
+    return numbers
 
 
 def read_of(asked: dict[str, object]) -> dict[str, object]:

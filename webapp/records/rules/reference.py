@@ -3,6 +3,8 @@
 ``static/records/rules/reference.js`` is the twin.
 """
 
+import re
+
 from webapp.records.rules.rule import Problem, Rule, Values
 
 
@@ -13,6 +15,32 @@ def models_named_once(body: Values, _payload: Values) -> Problem:
         if names.count(name) > 1:
             return "models", f"The model {name} is listed twice. Keep one."
     return None
+
+
+def product_numbers(body: Values, _payload: Values) -> Problem:
+    """A product number (GTIN) has 14 digits, the last one checks it, and it is of one model."""
+    seen: set[str] = set()
+    for index, model in enumerate(body["models"]):
+        for gtin in model.get("gtins") or []:
+            if not is_gtin(gtin):
+                return f"models.{index}.gtins", (
+                    f"The product number {gtin} is mistyped: of 14 digits the last checks it."
+                )
+            if gtin in seen:
+                return f"models.{index}.gtins", f"The product number {gtin} is listed twice."
+            seen.add(gtin)
+    return None
+
+
+def is_gtin(text: str) -> bool:
+    """Return whether a text is 14 digits of which the last one is the check digit.
+
+    Weights 3 and 1 in turn, 3 first; the sum of all is a multiple of ten. Source: GS1 General
+    Specifications, 7.9 (from memory).
+    """
+    if re.fullmatch("[0-9]{14}", text) is None:
+        return False
+    return sum(int(digit) * (1 if at % 2 else 3) for at, digit in enumerate(text)) % 10 == 0
 
 
 def model_steps(model: Values, _payload: Values) -> Problem:
@@ -57,6 +85,7 @@ def gap_runs_upwards(body: Values, _payload: Values) -> Problem:
 
 RULES: tuple[Rule, ...] = (
     models_named_once,
+    product_numbers,
     model_steps,
     vault_model_parts,
     gap_runs_upwards,
