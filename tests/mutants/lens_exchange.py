@@ -19,6 +19,10 @@ BASE = tuple(
 )
 SIGNED = "webapp/records/rules/decisions.py"
 KINDS = ("tests/records/test_kinds.py",)
+ASKING, LESS = "webapp/core/case/asking.py", "webapp/core/exchange_plan/less.py"
+ASKED = ("tests/core/test_asking.py",)
+ASKED_AT_BASE = ("tests/flow/test_exchange_asked.py",)
+ON_LESS = ("tests/core/test_exchange_less.py",)
 
 LENS_EXCHANGE = (
     Mutant("lens.followups", "a reading of one lens counts for the other (I22)", LENSES,
@@ -122,4 +126,29 @@ LENS_EXCHANGE = (
            *never('if ledger.is_used(payload["body"]["order"]):'), BASE),
     Mutant("urgent.out", "an exchange ends an alarm unanswered (H37)",
            "webapp/flow/admission_urgent.py", " or taken_out_by(payload) is not None", "", BASE),
+    Mutant("asked.of_this_lens", "what was asked about another lens waits", ASKING,
+           ' if one.body["implant"] in lens.names', "", ASKED),
+    Mutant("asked.surgeon", "somebody who is no surgeon answers (I3)", ASKING,
+           'if one.role == "surgeon" and one.id', "if one.id", ASKED),
+    Mutant("asked.set_aside", "a decision that a settlement set aside answers (I18)", ASKING,
+           " and one.id not in made.set_aside", "", ASKED),
+    Mutant("asked.named", "any decision answers what it never saw", ASKING,
+           'ask.id in (one.body.get("answers") or [])', "True", ASKED),
+    Mutant("asked.waits", "an eye that was asked about waits for nobody", ASKING,
+           "if not waiting or (now", "if True or (now", ASKED),
+    Mutant("asked.other_lens", "a decision answers for the lens before", ADMIT,
+           *never("if ledger.standing_surgery(about) != mine:"), ASKED_AT_BASE),
+    Mutant("asked.checked", "a decision answers what nobody asked", ADMIT,
+           "        _asked(name, payload, ledger)\n", "        pass\n", ASKED_AT_BASE),
+    Mutant("less.said", "nobody reads that something was missing (I25)", LESS,
+           " + less(missing)", "", (*ON_LESS, *ASKED_AT_BASE)),
+    Mutant("less.lacks", "an eye that nobody looked at is decided on", LESS,
+           "None if lacks else to_sign", "to_sign", ON_LESS),
+    Mutant("less.fixed", "a decision is signed under a fixed stop", LESS,
+           *never("if any(one.fixed for one in findings):"), ON_LESS),
+    Mutant("less.change", "a lens is turned on what was not reckoned", SIGNED,
+           *never("if value is None:"), KINDS),
+    Mutant("less.eye", "the other eye's vault speaks for this one (H36)",
+           "webapp/core/exchange_plan/sure.py", "bool(mine) and bool(theirs)", "bool(theirs)",
+           ON_LESS),
 )  # fmt: skip

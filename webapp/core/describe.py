@@ -1,7 +1,7 @@
 """One line in words for any record: its value with unit, or what was decided."""
 
 from webapp.core.dates import day_words
-from webapp.core.describe_surgery import decision_line, removal_line, surgery_line
+from webapp.core.describe_surgery import asked_line, decision_line, removal_line, surgery_line
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 from webapp.core.measured import (
@@ -249,6 +249,7 @@ LENS_LINES = {
     "surgery.implanted": surgery_line,
     "surgery.explanted": removal_line,
     "exchange.decided": decision_line,
+    "exchange.asked": asked_line,
 }
 
 

@@ -12,6 +12,18 @@ DECISIONS = {
     "corneal": "Correct the rest at the cornea",
     "remove": "Take the lens out",
 }
+ASKED = {
+    "high_vault": "vault too high",
+    "low_vault": "vault too low, or touch",
+    "angle": "angle narrow or closing",
+    "pressure": "pressure",
+    "refraction": "refraction is off",
+    "turned": "the lens has turned",
+    "cells": "endothelial cells",
+    "lens_opacity": "the natural lens clouds",
+    "patient": "the patient\u2019s wish",
+    "other": "another reason",
+}
 EXPLANTED = {
     "exchange_later": "another lens is to follow",
     "high_vault": "vault too high",
@@ -42,6 +54,17 @@ def removal_line(entry: Entry) -> str:
     if body["serial"]:
         text += "; serial " + str(body["serial"])
     return text + ("" if body["note"] is None else ". " + str(body["note"]))
+
+
+def asked_text(entry: Entry) -> str:
+    """Return why it was asked that an exchange be weighed, with the note."""
+    note = entry.body["note"]
+    return ASKED[entry.body["why"]] + ("" if note is None else ", \u201c" + str(note) + "\u201d")
+
+
+def asked_line(entry: Entry) -> str:
+    """Return that it was asked to weigh an exchange, and why."""
+    return "Asked to weigh an exchange: " + asked_text(entry)
 
 
 def decision_text(decision: Entry) -> str:

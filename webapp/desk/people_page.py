@@ -27,6 +27,8 @@ class EyeCell(NamedTuple):
     """What has to be done since something came after the order: answer, cancel, plan_again."""
     stop_after: str = ""
     """What stops an eye after its surgery, in its title; an empty text where nothing does."""
+    asked: str = ""
+    """Why an exchange of its lens is to be weighed, an empty text while nobody waits for that."""
 
 
 class Row(NamedTuple):
@@ -92,7 +94,14 @@ def _cell(eye: Mapping[str, Any]) -> EyeCell:
         overdue=eye["overdue"]["text"] if eye["overdue"] else "",
         after_order=_after_order(eye["late"]),
         stop_after=_stop_after(eye),
+        asked=_asked(eye),
     )
+
+
+def _asked(eye: Mapping[str, Any]) -> str:
+    """Return why an exchange is to be weighed, an empty text where no request is open."""
+    asked = eye["exchange"]["asked"] if eye["exchange"] else []
+    return next((str(one["text"]) for one in reversed(asked) if not one["answered"]), "")
 
 
 def _stop_after(eye: Mapping[str, Any]) -> str:

@@ -75,6 +75,9 @@ def next_step(eyes: Mapping[str, Mapping[str, Any]]) -> NextStep:
         if eyes[eye.code].get("after_order"):
             return _after_order(eye, eyes[eye.code]["after_order"])
     for eye in BOTH:
+        if eyes[eye.code].get("asked"):
+            return NextStep(f"Weigh an exchange, {eye.word}.", "Surgeon", False)
+    for eye in BOTH:
         if eyes[eye.code].get("overdue"):
             return NextStep(f"Ask the supplier for the lens of the {eye.word}.", "Desk", True)
     if all(eyes[eye.code]["state"] == "approved" for eye in BOTH):
@@ -100,6 +103,7 @@ NOTES = (
     ("question", "“{}”"),
     ("stop_after", "Stop: {}"),
     ("after_order", "Changed after the order"),
+    ("asked", "Exchange asked for: {}"),
     ("overdue", "Late. {}"),
 )
 """What an eye's note says before anything else, by the part of its cell that asks for it."""

@@ -30,7 +30,10 @@ from webapp.store.gaps import Gap
 ANYONE_MAY_CORRECT = ("person.registered", "history.answers", "history.health")
 OF_THE_DESK = ("theatre.listed",)
 """A day's list is the desk's, whoever of it put an eye there."""
-VOIDABLE = ("reading.", "history.", "surgery.", "followup.", "person.compared", *OF_THE_DESK)
+VOIDABLE = (
+    "reading.", "history.", "surgery.", "followup.", "person.compared", "exchange.asked",
+    *OF_THE_DESK,
+)  # fmt: skip
 
 
 def takes_place(record: Record, ledger: Ledger) -> bool:

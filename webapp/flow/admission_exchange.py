@@ -1,4 +1,4 @@
-"""The rules for a decision about the lens in an eye: whose lens, whose readings, and who decides.
+"""The rules for what is asked and decided about the lens in an eye: whose lens, readings, hands.
 
 It binds readings of that eye after that implant, and of no other lens (I22); nobody decides on what
 they measured (I3). Whether it still holds is the fold's answer, asked again when the lens is
@@ -14,16 +14,24 @@ from webapp.flow.refusal import Refused
 from webapp.store.journal import Fact
 
 Payload = dict[str, Any]
-KIND = "exchange.decided"
+KIND, ASKED = "exchange.decided", "exchange.asked"
 OPERATIONS = (SURGERY, "surgery.explanted")
 
 
 def check(payload: Payload, ledger: Ledger) -> None:
-    """Refuse a decision that does not follow from what is stored."""
-    if payload["kind"] != KIND:
+    """Refuse a request or a decision about a lens that does not follow from what is stored."""
+    if payload["kind"] not in (KIND, ASKED):
         return
-    check_day(payload)
     _lens(payload, ledger)
+    if payload["kind"] == KIND:
+        _decision(payload, ledger)
+
+
+def _decision(payload: Payload, ledger: Ledger) -> None:
+    check_day(payload)
+    # Absent where nobody had asked.
+    for name in payload["body"].get("answers") or ():
+        _asked(name, payload, ledger)
     bound = [fact for fact in evidence_of(payload, ledger) if fact.kind.startswith("reading.")]
     bound += [_followup(name, payload, ledger) for name in payload["body"]["shown"]["followups"]]
     for name in payload["body"]["shown"]["surgeries"]:
@@ -55,6 +63,17 @@ def _lens(payload: Payload, ledger: Ledger) -> None:
             "implant.out", f"That lens was taken out on {lens.out_on}. Open the eye again.",
             "implant",
         )  # fmt: skip
+
+
+def _asked(name: str, payload: Payload, ledger: Ledger) -> None:
+    """Refuse an answer to what was asked about another lens, or to what nobody asked."""
+    if ledger.find(name, ASKED) is None:
+        raise Refused("asked.unknown", "What this decision answers is not here yet.", "answers")
+    _of_this_eye(name, payload, ledger, ASKED)
+    about = json.loads(ledger.payload_of(name))["body"]["implant"]
+    mine = ledger.standing_surgery(payload["body"]["implant"])
+    if ledger.standing_surgery(about) != mine:
+        raise Refused("asked.other_lens", "The decision answers what was asked about another lens.")
 
 
 def _followup(name: str, payload: Payload, ledger: Ledger) -> Fact:

@@ -312,7 +312,7 @@ def names_in(payload: dict[str, Any]) -> Iterable[str]:
     fellow: dict[str, Any] = outcome if isinstance(outcome, dict) else {}
     lists = [plan.get(name) for name in ("evidence", "followups", "surgeries")]
     lists.append(fellow.get("records"))
-    lists += [fields.get(name) for name in ("decisions", "seen", "corrects", "readings")]
+    lists += [fields.get(name) for name in ("decisions", "seen", "corrects", "readings", "answers")]
     named = [payload.get("replaces")]
     named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]
     named += [fields.get(name) for name in NAMING]

@@ -40,6 +40,17 @@ function lensIffExchange({ shown, decision }) {
   return null;
 }
 
+/** Another lens, or turning this one, is decided only on what could be reckoned. @type {Rule} */
+function reckonedBeforeChange({ decision, shown }) {
+  if (!["exchange", "turn", "rerotate"].includes(decision)) return null;
+  const parts = [
+    ...["model", "basis"].map((field) => [field, shown[field]]),
+    ...["vault_um", "predicted_um", "sd_um"].map((field) => [`observed.${field}`, shown.observed[field]]),
+  ];
+  const open = parts.find(([, value]) => value === null);
+  return open ? [`shown.${open[0]}`, "Nothing was reckoned. Without it the lens is not changed."] : null;
+}
+
 /** Before any further operation on the lens all four checks are answered with sure. @type {Rule} */
 function sureBeforeOperation({ decision, sure }) {
   if (decision === "observe" || decision === "corneal") return null;
@@ -87,6 +98,7 @@ export const DECISIONS = {
   findings_answered: findingsAnswered,
   shown_same_implant: shownSameImplant,
   lens_iff_exchange: lensIffExchange,
+  reckoned_before_change: reckonedBeforeChange,
   sure_before_operation: sureBeforeOperation,
   kept_is_named: keptIsNamed,
 };

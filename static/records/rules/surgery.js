@@ -29,10 +29,10 @@ function explantedWithExplants(body) {
   return null;
 }
 
-/** Another reason for taking a lens out is written. @type {Rule} */
+/** A reason that is none of the list is written. @type {Rule} */
 function otherWhyNeedsNote({ why, note }) {
   if (why !== "other" || note !== null) return null;
-  return ["note", "Write in a few words why the lens was taken out."];
+  return ["note", "Write in a few words why."];
 }
 
 /** A surgery names its check in theatre or says why there was none. @type {Rule} */

@@ -18,13 +18,14 @@ from webapp.core.live import of_kind
 # late_answers: what surgeons answered to records that came after an order.
 # at_supplier: reference, confirmation, shipping and arrival of its orders.
 # exchanges: what surgeons decided about a lens in the eye; taken_back holds those of them too.
+# asks: requests that an exchange of the lens in the eye be weighed.
 # used: ids of orders whose lens was implanted, and of the approvals that those surgeries were of.
 Decisions = namedtuple(
     "Decisions",
     (
         "requests", "open", "questions", "answers", "declines", "approvals", "taken_back",
         "orders", "cancellations", "spent", "settlements", "set_aside", "late_answers",
-        "at_supplier", "exchanges", "used",
+        "at_supplier", "exchanges", "asks", "used",
     ),
 )  # fmt: skip
 
@@ -73,6 +74,7 @@ def decisions(exam: Exam) -> Decisions:
         in_display_order(by_surgeon("late.answered")),
         in_display_order([one for one in live if one.eye == eye and one.kind in AT_SUPPLIER]),
         in_display_order(of_kind(live, "exchange.decided", eye)),
+        in_display_order(of_kind(live, "exchange.asked", eye)),
         used_by_surgeries(orders, of_kind(live, "surgery.implanted", eye)),
     )
 

@@ -6,6 +6,7 @@ One whose order was implanted is done with and decides nothing more.
 
 from webapp.core.case.approval import stale_reasons
 from webapp.core.case.as_json import approval_json
+from webapp.core.case.asking import asked_json, state_with_asks
 from webapp.core.case.decisions import Decisions, live_orders
 from webapp.core.case.exchanging import about_lens, exchange_reasons, exchange_state
 from webapp.core.case.implants import Implant
@@ -77,7 +78,7 @@ def of_one_kind(judged: list[Judged], made: Decisions) -> list[Judged]:
 def lens_state(
     judged: list[Judged], made: Decisions, lens: Implant | None, now: State
 ) -> State | None:
-    """Return the state by what was decided and ordered about the lens in an eye, None for nothing.
+    """Return the state by what was asked, decided and ordered about the lens in an eye, or None.
 
     Args:
         judged: every decision of the eye.
@@ -90,7 +91,7 @@ def lens_state(
     about = [one.entry.id for one in about_lens(judged, lens, made)]
     if any(order.body["approval"] in about for order in live_orders(made)):
         return now
-    return exchange_state(about_this(judged, made, lens))
+    return state_with_asks(made, lens, exchange_state(about_this(judged, made, lens)))
 
 
 def contradicting_ids(judged: list[Judged], made: Decisions) -> list[str]:
@@ -117,4 +118,5 @@ def exchange_json(
         "implant": lens.entry.id,
         "can_decide": 0 if live_orders(made) else 1,
         "decisions": [approval_json(one) for one in about_lens(judged, lens, made)],
+        "asked": asked_json(made, lens),
     }

@@ -1,8 +1,7 @@
 """The exchange of one eye's lens: what was found, what each length promises, and what is signed."""
 
 from webapp.core import aims
-from webapp.core.case.implants import Implant, only_implant
-from webapp.core.describe import value_text
+from webapp.core.case.implants import only_implant
 from webapp.core.entry import Entry
 from webapp.core.errors import BadInput
 from webapp.core.exam import Exam, examine
@@ -17,13 +16,14 @@ from webapp.core.exchange_plan.lengths import (
     recommended,
     rows_json,
 )
-from webapp.core.exchange_plan.lens_in import lies_at
-from webapp.core.exchange_plan.powers import doubt_json, naked_json, observed_refraction, power_json
+from webapp.core.exchange_plan.less import nothing, to_sign_without, without_reckoning
+from webapp.core.exchange_plan.powers import doubt_json, naked_json, power_json
+from webapp.core.exchange_plan.seen import implant_json, observed_json
 from webapp.core.exchange_plan.shown import promised, shown
-from webapp.core.exchange_plan.work import Work, lacking, natural_exam, work_of
+from webapp.core.exchange_plan.work import Work, lacking, natural_exam, seen_of, work_of
 from webapp.core.finding import Finding, as_json, ordered
 from webapp.core.joining import in_one
-from webapp.core.lens_words import Lens, lens_of, lens_text, read_back
+from webapp.core.lens_words import Lens, lens_of, read_back
 from webapp.core.lens_words import as_json as lens_json
 from webapp.core.live import of_kind
 from webapp.core.plan.vault import words as length_words
@@ -62,26 +62,18 @@ def exchange(
     lens = only_implant(exam.standing, eye)
     if lens is None:
         text = "Just one lens in this eye"
-        return impossible(eye, None, [{"kind": "surgery.implanted", "text": text}])
+        return nothing(eye, [{"kind": "surgery.implanted", "text": text}])
     natural = natural_exam(exam, lens)
     missing = lacking(natural, lens)
     if missing:
-        return impossible(eye, lens, missing)
+        return without_reckoning(exam, seen_of(natural, lens), missing, core)
     try:
         work = work_of(natural, lens)
     except BadInput as wrong:
         text = "Readings that fit together: " + str(wrong.message)
-        return impossible(eye, lens, [{"kind": "followup.vault", "text": text}])
+        missing = [{"kind": "followup.vault", "text": text}]
+        return without_reckoning(exam, seen_of(natural, lens), missing, core)
     return answer(exam, work, chosen, core)
-
-
-def impossible(eye: str, lens: Implant | None, missing: list[dict[str, str]]) -> dict[str, object]:
-    """Return what is missing before anything can be reckoned."""
-    return {
-        "eye": eye, "possible": 0, "missing": missing,
-        "implant": None if lens is None else implant_json(lens), "shown": None,
-        "shown_without": None, "findings": [],
-    }  # fmt: skip
 
 
 def answer(exam: Exam, work: Work, choice: Lens | None, core: str) -> dict[str, object]:
@@ -93,15 +85,12 @@ def answer(exam: Exam, work: Work, choice: Lens | None, core: str) -> dict[str, 
     lens_findings += exchange_rules.findings(exam, work.lens) + about_lens(exam, work)
     findings = ordered(lens_findings + about_choice(work, lengths, choice, offered))
     limits = exam.limits
-    decisions = [
-        one
-        for one in of_kind(exam.standing.live, "exchange.decided", exam.this.eye)
-        if one.body["implant"] in work.lens.names
-    ]
     told: dict[str, object] = {
         "eye": exam.this.eye,
         "possible": 1,
         "missing": [],
+        "decidable": 1,
+        "lacks": [],
         "implant": implant_json(work.lens),
         "sure": [sure.as_json(one) for one in sure.checks(exam, work)],
         "observed": observed_json(work),
@@ -122,7 +111,7 @@ def answer(exam: Exam, work: Work, choice: Lens | None, core: str) -> dict[str, 
         "power": power_json(work, lengths, subject),
         "doubt": doubt_json(work, lengths, subject),
         "alternatives": [
-            alternatives.as_json(one) for one in alternatives.alternatives(work, decisions)
+            alternatives.as_json(one) for one in alternatives.alternatives(work, before(exam, work))
         ],
         "assumptions": assumptions(work),
         "findings": [as_json(one) for one in findings],
@@ -148,38 +137,10 @@ def to_sign(
     return shown(work, lens, promised(work, lengths, index, lens), findings, core)
 
 
-def to_sign_without(work: Work, findings: list[Finding], core: str) -> dict[str, object] | None:
-    """Return what any other decision would sign; None while a fixed stop stands."""
-    if any(one.fixed for one in findings):
-        return None
-    return shown(work, None, None, findings, core)
-
-
-def implant_json(lens: Implant) -> dict[str, object]:
-    """Return the lens in the eye, and where its axis lies."""
-    body = lens.entry.body
-    lies_deg, source = lies_at(lens)
-    return {
-        "id": lens.entry.id, "operated": body["operated"], "lens": body["lens"],
-        "text": lens_text(lens_of(body["lens"])), "serial": body["serial"],
-        "lies_at_deg": lies_deg, "lies_from": source,
-    }  # fmt: skip
-
-
-def observed_json(work: Work) -> dict[str, object]:
-    """Return what was found with the lens in the eye."""
-    found = work.found
-    worn = observed_refraction(work)
-    return {
-        "vault_um": found.vault_um,
-        "vault_text": ", ".join([value_text(one) for one in found.vaults]),
-        "days": max(found.days, 0),
-        "refraction": worn,
-        "refraction_text": None
-        if worn is None
-        else ", ".join([value_text(one) for one in found.refractions]),
-        "records": sorted([one.id for one in found.vaults + found.refractions]),
-    }
+def before(exam: Exam, work: Work) -> list[Entry]:
+    """Return what was decided about this lens before, whether it still stands or not."""
+    decided = of_kind(exam.standing.live, "exchange.decided", exam.this.eye)
+    return [one for one in decided if one.body["implant"] in work.lens.names]
 
 
 def predicted_json(work: Work) -> dict[str, object]:

@@ -84,10 +84,22 @@ def naked(work: Work) -> list[Finding]:
     )]  # fmt: skip
 
 
+def less(missing: list[dict[str, str]]) -> list[Finding]:
+    """What is decided on less than an exchange needs says so."""
+    texts = [one["text"][:1].lower() + one["text"][1:] for one in missing]
+    return [caution(
+        "E4.less", "exchange", "Decided on less than an exchange needs",
+        "Missing: " + "; ".join(texts) + ". What another lens, or turning this one, would do is not"
+        " known.",
+        "Complete it where the eye allows it; where it does not, say in the note why.", [],
+    )]  # fmt: skip
+
+
 def inside(exam: Exam, work: Work) -> list[Finding]:
     """A vault in the window is no reason for an exchange by itself."""
     low_um, high_um = exam.limits["window_low_um"], exam.limits["window_high_um"]
-    if not low_um <= work.found.vault_um <= high_um:
+    vault_um = work.found.vault_um
+    if vault_um is None or not low_um <= vault_um <= high_um:
         return []
     return [caution(
         "E4.inside", "exchange", "Vault is in the window",

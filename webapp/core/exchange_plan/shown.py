@@ -29,7 +29,7 @@ def shown(
     """
     exam = work.natural
     eye, live = exam.this.eye, exam.standing.live
-    model = model_json(exam) or {}
+    model, belief = model_json(exam) or {}, work.belief
     return {
         "person": exam.person.person,
         "eye": eye,
@@ -41,15 +41,15 @@ def shown(
         "core": core,
         "catalogue": exam.reference.catalogue_id,
         "limits": exam.reference.limits_id,
-        "model": model["text"],
-        "vault_model": model["id"],
+        "model": model.get("text"),
+        "vault_model": model.get("id"),
         "inputs": inputs(exam),
         "target": aims.target_json(exam.aims),
         "surgical_change": aims.change_json(exam.aims),
         "observed": {
             "vault_um": work.found.vault_um,
-            "predicted_um": to_step(work.belief.predicted_um, 1.0),
-            "sd_um": to_step(work.belief.predicted_sd_um, 1.0),
+            "predicted_um": None if belief is None else to_step(belief.predicted_um, 1.0),
+            "sd_um": None if belief is None else to_step(belief.predicted_sd_um, 1.0),
             "naked": None if work.naked is None else refraction_json(work.naked),
             "apart_cD": work.apart_cD,
         },

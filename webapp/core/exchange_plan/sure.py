@@ -33,8 +33,9 @@ def scan(work: Work) -> Check:
     values = [micrometres(one.body["vault_um"]) for one in everything]
     again = len(everything) > 1
     text = "Measured " + ("once" if not again else str(len(everything)) + " times")
+    text += ", in dim light: " + ", ".join(values) + "."
     return Check(
-        "scan", "The scan", again, text + ", in dim light: " + ", ".join(values) + ".",
+        "scan", "The scan", again, text if everything else "No vault in dim light is on record.",
         "Look at the scan itself: pupil not dilated, measured on the axis, the right layer marked.",
         [one.id for one in everything],
     )  # fmt: skip
@@ -113,7 +114,9 @@ def right_eye(exam: Exam, work: Work) -> Check:
     ]  # fmt: skip
     alike = [one for one in theirs if one.body["vault_um"] in mine]
     here, there = EYE_WORDS[exam.this.eye], EYE_WORDS[other].lower()
-    if alike:
+    if not mine:
+        text = here + "; it has no vault in dim light on record to be compared."
+    elif alike:
         text = "The " + there + " has the very same vault on record: was one of them read twice?"
     elif theirs:
         values = ", ".join([micrometres(one.body["vault_um"]) for one in theirs])
@@ -121,7 +124,7 @@ def right_eye(exam: Exam, work: Work) -> Check:
     else:
         text = here + "; the " + there + " has no vault on record."
     return Check(
-        "eye", "The eye", bool(theirs) and not alike, text,
+        "eye", "The eye", bool(mine) and bool(theirs) and not alike, text,
         "Look at which eye the scan and the file are of.", [one.id for one in work.found.vaults],
     )  # fmt: skip
 

@@ -15,7 +15,15 @@ from webapp.core.exchange_plan.lens_in import Observed, observed, power_as_it_li
 from webapp.core.lens_power import Eye
 from webapp.core.live import Standing
 from webapp.core.measured import word_of
-from webapp.core.optics import PLANO, PowerVector, at_spectacles, blur, subtracted
+from webapp.core.optics import (
+    PLANO,
+    PowerVector,
+    Refraction,
+    at_spectacles,
+    blur,
+    power_vector,
+    subtracted,
+)
 from webapp.core.plan.lenses import eye_at, model_named
 from webapp.core.plan.refraction_doubt import vault_sd
 from webapp.core.plan.vault import diameter, model_for, row_for
@@ -25,6 +33,7 @@ from webapp.core.used import mean_vector
 from webapp.core.vault import Model, predicted
 from webapp.core.wording import capital
 
+# Where nothing can be reckoned (``seen_of``) everything from ``belief`` on is None.
 # lens: the Implant; natural: the Exam of the eye before its first surgery; found: Observed;
 # belief: exchange.Belief of the lens in the eye; old: the eye with that lens where it lies; worn:
 # the refraction found, in the plane of the one before surgery [D]; naked: the eye without its lens,
@@ -70,6 +79,28 @@ def lacking(natural: Exam, lens: Implant) -> list[dict[str, str]]:
     return found
 
 
+def lacking_to_decide(natural: Exam, lens: Implant) -> list[dict[str, str]]:
+    """Return what must be there before anything at all is decided about a lens, in words.
+
+    An eye whose lens touches, or whose angle closes, may be too ill for every scan: it is watched,
+    or its lens taken out, on what was found.
+    """
+    found = []
+    if natural.person is None:
+        found.append({"kind": "person.registered", "text": "Registration"})
+    if not natural.reference.models:
+        found.append({"kind": "catalogue.adopted", "text": "Lens catalogue"})
+    if not lens.followups:
+        text = "Any reading with this lens in the eye: what was seen that speaks for it"
+        found.append({"kind": "followup.vault", "text": text})
+    return found
+
+
+def seen_of(natural: Exam, lens: Implant) -> Work:
+    """Return what was found of a lens where nothing can be reckoned from it."""
+    return Work(lens, natural, observed(lens), None, None, None, None, None, None, None)
+
+
 def model_of(natural: Exam) -> Model:
     """Return the vault model of an eye whose diameter is settled."""
     model = model_for(natural)
@@ -97,7 +128,7 @@ def work_of(natural: Exam, lens: Implant) -> Work:
         BadInput: the readings fit no eye.
     """
     found = observed(lens)
-    measured = eye_at(natural, float(found.vault_um), 0).refraction
+    measured = refraction_before(natural)
     belief = belief_of(natural, lens.entry.body["lens"]["length_um"])
     old = old_eye(natural, lens, found)
     if old is None or found.corneal is None:
@@ -127,16 +158,29 @@ def old_eye(natural: Exam, lens: Implant, found: Observed) -> Eye | None:
 
 
 def before_vector(work: Work) -> PowerVector:
-    """Return the refraction from before surgery [D] in its own plane."""
-    vector: PowerVector = eye_at(work.natural, float(work.found.vault_um), 0).refraction
+    """Return the refraction from before surgery [D] in its own plane; nothing lacks for it."""
+    vector = refraction_before(work.natural)
+    if vector is None:
+        raise BadInput("entries", "no refraction from before surgery")
     return vector
 
 
+def refraction_before(natural: Exam) -> PowerVector | None:
+    """Return the refraction from before surgery [D] in its own plane, None without one."""
+    used = natural.this.refraction
+    if used is None:
+        return None
+    axis_deg = float(used.axis_deg or 180)
+    return power_vector(Refraction(used.sphere_cD / 100.0, used.cylinder_cD / 100.0, axis_deg))
+
+
 def is_high(work: Work) -> bool:
-    """Return whether the vault lies above the window."""
-    return bool(work.found.vault_um > work.natural.limits["window_high_um"])
+    """Return whether the vault is known and lies above the window."""
+    vault_um = work.found.vault_um
+    return vault_um is not None and bool(vault_um > work.natural.limits["window_high_um"])
 
 
 def is_low(work: Work) -> bool:
-    """Return whether the vault lies below the window."""
-    return bool(work.found.vault_um < work.natural.limits["window_low_um"])
+    """Return whether the vault is known and lies below the window."""
+    vault_um = work.found.vault_um
+    return vault_um is not None and bool(vault_um < work.natural.limits["window_low_um"])

@@ -47,6 +47,20 @@ def lens_iff_exchange(body: Values, _payload: Values) -> Problem:
     return None
 
 
+def reckoned_before_change(body: Values, _payload: Values) -> Problem:
+    """Another lens, or turning this one, is decided only on what could be reckoned."""
+    if body["decision"] not in ("exchange", "turn", "rerotate"):
+        return None
+    shown = body["shown"]
+    parts = {field: shown[field] for field in ("model", "basis")}
+    for field in ("vault_um", "predicted_um", "sd_um"):
+        parts[f"observed.{field}"] = shown["observed"][field]
+    for field, value in parts.items():
+        if value is None:
+            return f"shown.{field}", "Nothing was reckoned. Without it the lens is not changed."
+    return None
+
+
 def sure_before_operation(body: Values, _payload: Values) -> Problem:
     """Before any further operation on the lens all four checks are answered with sure."""
     if body["decision"] not in ("exchange", "turn", "rerotate", "remove"):
@@ -69,6 +83,7 @@ RULES: tuple[Rule, ...] = (
     findings_answered,
     shown_same_implant,
     lens_iff_exchange,
+    reckoned_before_change,
     sure_before_operation,
     kept_is_named,
 )

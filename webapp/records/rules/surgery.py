@@ -31,10 +31,10 @@ def explanted_with_explants(body: Values, _payload: Values) -> Problem:
 
 
 def other_why_needs_note(body: Values, _payload: Values) -> Problem:
-    """Another reason for taking a lens out is written."""
+    """A reason that is none of the list is written."""
     if body["why"] != "other" or body["note"] is not None:
         return None
-    return "note", "Write in a few words why the lens was taken out."
+    return "note", "Write in a few words why."
 
 
 def checked_or_why_not(body: Values, _payload: Values) -> Problem:

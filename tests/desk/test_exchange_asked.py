@@ -1,0 +1,61 @@
+"""The desk's pages of an eye for which an exchange was asked for, or lacks what one needs."""
+
+import pytest
+
+from tests.flow.exchange_case import EXCHANGED_ON, Case
+from tests.hospital import Hospital
+
+NOTE = "She sees rings at night."
+
+
+@pytest.fixture
+def case(hospital: Hospital) -> Case:
+    """Return an operated eye whose lens lies at 1250 um."""
+    return Case(hospital)
+
+
+def page(case: Case, address: str) -> str:
+    """Return a page of the desk as Fenn sees it."""
+    answer = case.hospital.client("fenn").get(address)
+    assert answer.status_code == 200
+    return answer.text
+
+
+def ask(case: Case) -> str:
+    """Ask for an exchange at the camp."""
+    body = {"implant": case.old, "why": "high_vault", "note": NOTE}
+    return case.camp.keep("exchange.asked", case.person, "R", body)
+
+
+def test_who_asked_and_why(case: Case) -> None:
+    """On the eye's page, until a decision answers it."""
+    made = ask(case)
+    text = page(case, f"/desk/case/{case.person}/R")
+    assert "Asked to weigh an exchange</strong> by R. Ambler" in text
+    assert NOTE in text
+    case.decide("observe", answers=[made])
+    assert "Asked to weigh an exchange</strong>" not in page(case, f"/desk/case/{case.person}/R")
+
+
+def test_the_worklist_says_whose_turn_it_is(case: Case) -> None:
+    """A surgeon's, to weigh it, until one has decided."""
+    made = ask(case)
+    text = page(case, "/desk/")
+    assert "Weigh an exchange, right eye." in text
+    assert "Exchange asked for: vault too high" in text
+    case.decide("observe", answers=[made])
+    assert "Weigh an exchange" not in page(case, "/desk/")
+
+
+def test_what_an_exchange_lacks(case: Case) -> None:
+    """The page of an operated eye never turns into the plan of a natural one."""
+    case.camp.keep("record.void", case.person, "R", {"target": case.vault}, reason="dilated")
+    text = page(case, f"/desk/case/{case.person}/R")
+    assert "An exchange cannot be reckoned; missing: Vault in dim light." in text
+    assert "Predicted vault" not in text
+
+
+def test_a_call_after_an_exchange(case: Case) -> None:
+    """One lens lies in the eye, so a call is about that one."""
+    case.operate(**case.exchange_body(operated=EXCHANGED_ON))
+    assert "Keep this call" in page(case, f"/desk/recall/{case.person}/R")
