@@ -27,6 +27,7 @@ import { staleNotice } from "./case_stale.js";
 import { firstEye } from "./first_eye.js";
 import { strips } from "./frame.js";
 import { surerWith } from "./measure_next.js";
+import { watchOfEnd } from "./read_to_end.js";
 import { workingLink } from "./working_link.js";
 
 /**
@@ -84,36 +85,11 @@ function page(model, fold, acts) {
  */
 export function footer(model, acts) {
   const { catalogue, limits } = model.casefile?.reference ?? {};
-  const end = ref((element) => watchEnd(element, model, acts));
+  const end = ref(watchOfEnd(model, acts.redraw));
   return html`<div class="gap-top">${boundFooter({
     core: coreStatus().sha256,
     catalogueTitle: catalogue?.body.title ?? "none yet",
     limitsTitle: limits?.body.title ?? "none yet",
     isDemo: catalogue?.body.demo === 1,
   })}<span ${end}></span></div>`;
-}
-
-/** What stands behind the dock has not been on the screen. */
-const BEHIND_DOCK = "0px 0px -56px 0px";
-
-/** @type {WeakSet<Element>} */
-const watched = new WeakSet();
-
-/**
- * The end of the page counts as reached when its last lines were on the screen.
- *
- * @param {Element | undefined} element
- * @param {Model} model
- * @param {Pick<Acts, "redraw">} acts
- */
-function watchEnd(element, model, { redraw }) {
-  if (!element || watched.has(element)) return;
-  watched.add(element);
-  const note = (/** @type {IntersectionObserverEntry[]} */ entries) => {
-    if (model.isRead || !entries.some(({ isIntersecting }) => isIntersecting)) return;
-    model.isRead = true;
-    redraw();
-  };
-  const observer = new IntersectionObserver(note, { rootMargin: BEHIND_DOCK });
-  observer.observe(element);
 }
