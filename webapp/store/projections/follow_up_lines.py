@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from webapp.store.database import rows_of
-from webapp.store.projections.cases import CaseRow, PersonRow
+from webapp.store.projections.cases import CaseRow
+from webapp.store.projections.whose_eyes import eyes_of
 
 
 class FollowUpLine(NamedTuple):
@@ -20,29 +21,18 @@ class FollowUpLine(NamedTuple):
     due: str
 
 
-COLUMNS = (
-    CaseRow.person, CaseRow.eye, CaseRow.site, PersonRow.name, PersonRow.village,
-    PersonRow.camp_code, CaseRow.follow, CaseRow.follow_due,
-)  # fmt: skip
-
-
 def urgent(sites: Iterable[str]) -> list[FollowUpLine]:
     """Return every eye of these sites with an urgent reading that nobody answered."""
-    query = _joined(sites).where(CaseRow.urgent > 0)
+    query = eyes_of(sites, CaseRow.follow, CaseRow.follow_due).where(CaseRow.urgent > 0)
     return _lines(query.order_by(CaseRow.since, CaseRow.person, CaseRow.eye))
 
 
 def calling(sites: Iterable[str], follow: str, limit: int) -> list[FollowUpLine]:
     """Return eyes of these sites that stand so with their visits, the longest waiting first."""
-    query = _joined(sites).where(CaseRow.follow == follow)
+    query = eyes_of(sites, CaseRow.follow, CaseRow.follow_due).where(CaseRow.follow == follow)
     ordered = query.order_by(CaseRow.follow_due, CaseRow.person, CaseRow.eye)
     return _lines(ordered.limit(limit))
 
 
-def _joined(sites: Iterable[str]):  # type: ignore[no-untyped-def]  # noqa: ANN202 - peewee's own
-    joined = CaseRow.select(*COLUMNS).join(PersonRow, on=(PersonRow.person == CaseRow.person))
-    return joined.where(CaseRow.site << list(sites))
-
-
-def _lines(query) -> list[FollowUpLine]:  # type: ignore[no-untyped-def]  # noqa: ANN001 - as above
+def _lines(query) -> list[FollowUpLine]:  # type: ignore[no-untyped-def]  # noqa: ANN001 - peewee's own
     return [FollowUpLine(*row) for row in rows_of(query)]

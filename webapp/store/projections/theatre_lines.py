@@ -7,6 +7,7 @@ from peewee import fn
 
 from webapp.store.database import rows_of
 from webapp.store.projections.cases import CaseRow, PersonRow
+from webapp.store.projections.whose_eyes import eyes_of
 
 
 class TheatreLine(NamedTuple):
@@ -22,15 +23,11 @@ class TheatreLine(NamedTuple):
     operate_on: str
 
 
-COLUMNS = (
-    CaseRow.person, CaseRow.eye, CaseRow.site, PersonRow.name, PersonRow.village,
-    PersonRow.camp_code, CaseRow.state, CaseRow.operate_on,
-)  # fmt: skip
-
-
 def on(sites: Iterable[str], day: str) -> list[TheatreLine]:
     """Return the eyes of these sites on the list of a day, by name."""
-    return _lines(_joined(sites).where(CaseRow.operate_on == day))
+    return _lines(
+        eyes_of(sites, CaseRow.state, CaseRow.operate_on).where(CaseRow.operate_on == day)
+    )
 
 
 def days(sites: Iterable[str], first: str) -> list[tuple[str, int]]:
@@ -46,7 +43,9 @@ def days(sites: Iterable[str], first: str) -> list[tuple[str, int]]:
 
 def off(sites: Iterable[str], states: Iterable[str], limit: int) -> list[TheatreLine]:
     """Return the eyes in some states that are on no list, by name."""
-    query = _joined(sites).where(CaseRow.operate_on == "", CaseRow.state << list(states))
+    query = eyes_of(sites, CaseRow.state, CaseRow.operate_on).where(
+        CaseRow.operate_on == "", CaseRow.state << list(states)
+    )
     return _lines(query.limit(limit))
 
 
@@ -57,11 +56,6 @@ def unchecked(sites: Iterable[str]) -> set[tuple[str, str]]:
     return {(str(person), str(eye)) for person, eye in rows_of(found)}
 
 
-def _joined(sites: Iterable[str]):  # type: ignore[no-untyped-def]  # noqa: ANN202 - peewee's own
-    joined = CaseRow.select(*COLUMNS).join(PersonRow, on=(PersonRow.person == CaseRow.person))
-    return joined.where(CaseRow.site << list(sites))
-
-
-def _lines(query) -> list[TheatreLine]:  # type: ignore[no-untyped-def]  # noqa: ANN001 - as above
+def _lines(query) -> list[TheatreLine]:  # type: ignore[no-untyped-def]  # noqa: ANN001 - peewee's own
     ordered = query.order_by(PersonRow.name, CaseRow.person, CaseRow.eye)
     return [TheatreLine(*row) for row in rows_of(ordered)]
