@@ -38,6 +38,7 @@ def test_nothing_of_another_camp_is_shown_to_who_does_not_work_there(
     assert "Fenimore" not in text
 
 
+JOINING = re.compile(r'href="(/desk/joining/[0-9a-f]{64})"')
 WHY = "The same card and the same scar"
 
 
@@ -64,7 +65,7 @@ def test_two_registrations_are_joined_and_separated(
     assert "One person, 2 registrations" in joined
     assert "UG-9, Upper Glen camp" in joined
     assert WHY in joined
-    (separate,) = set(re.findall(r'href="(/desk/joining/[0-9a-f]{64})"', joined))
+    (separate,) = set(JOINING.findall(joined))
     assert case.order(desk).status_code == 409
     assert "joined after this approval" in desk.get(case.page).text
 
@@ -75,9 +76,18 @@ def test_two_registrations_are_joined_and_separated(
     assert "Two cousins after all" in own
     assert 'name="passphrase"' not in own
     surgeon = Desk(hospital.client("hale"))
+    assert "you proposed it" in desk.get("/desk/").text
+    waits = surgeon.get("/desk/").text
+    assert "L. Fenn proposed it, and waits for a second person" in waits
+    (listed,) = set(JOINING.findall(waits))
+    assert "Two cousins after all" in surgeon.get(listed).text
+    # Who works at one of the two camps may not join there, and reads nothing of it.
+    assert not JOINING.search(hospital.client("quill").get("/desk/").text)
+    assert not JOINING.search(hospital.client("birch").get("/desk/").text)
     assert "L. Fenn proposed to separate them" in surgeon.get(separate).text
     apart = surgeon.post(separate, passphrase=PASSPHRASE)
     assert apart.status_code == 302
+    assert not JOINING.search(desk.get("/desk/").text)
     again = desk.get(person).text
     assert "2 registrations" not in again
     assert "May be registered twice" in again

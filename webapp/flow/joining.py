@@ -114,11 +114,16 @@ def _proposed_pair(actor: Actor, record: str) -> tuple[str, str]:
 
 def _standing(person: str, other: str) -> list[Join]:
     """Return the records that join these two. Raises: Refused where none stands any more."""
-    here = {person, other}
-    found = [one for one in joins.touching(person) if {one.person, one.other} == here]
+    found = between(person, other)
     if not found:
         raise Refused("target.not_live", "These registrations were separated already.")
     return found
+
+
+def between(person: str, other: str) -> list[Join]:
+    """Return the records that join these two now; empty where they stand apart."""
+    here = {person, other}
+    return [one for one in joins.touching(person) if {one.person, one.other} == here]
 
 
 def pair_of(actor: Actor, record: str) -> tuple[str, str]:
