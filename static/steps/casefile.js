@@ -49,6 +49,7 @@ import { today } from "../ui/moments.js";
 import { isOfDecisions } from "./case_contradictions.js";
 import { restOf } from "./done_with.js";
 import { lensInEye } from "./lens_in_eye.js";
+import { isUnasked } from "./people_needs.js";
 
 const AT_BASE = "The records lie at the base only. Fetch them on the person's page.";
 
@@ -129,7 +130,7 @@ async function referenceNow() {
 }
 
 /** The form of a short account; one kept in an older form is made again. */
-const FORM = "5";
+const FORM = "6";
 
 /** @param {any} reference */
 function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {
@@ -143,9 +144,12 @@ function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {
  */
 function summaryOfEye({ state, missing, wanted, findings, question, approval, request, ...fold }) {
   const level = worstLevel(findings);
+  const gravest = findings.filter((/** @type {Finding} */ finding) => finding.level === level);
+  // A question left out hides no stop that says something of the eye.
   const worst =
     findings.find(isOfDecisions) ??
-    findings.find((/** @type {Finding} */ finding) => finding.level === level);
+    gravest.find((/** @type {Finding} */ finding) => !isUnasked(finding)) ??
+    gravest[0];
   return {
     state,
     missing,

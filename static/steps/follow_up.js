@@ -63,7 +63,7 @@ function group(title, found) {
       ${found.map(
         ({ row, eye, text }) => html`<li><a class="row" href="#/person/${row.id}">
           <span>${eyeMark(eye)} <b>${row.name}</b>, ${eyeWord(eye).toLowerCase()}
-            <span class="t-small soft">${identifiers(row)} · ${row.village}${row.phone ? ` · ${row.phone}` : ""}</span></span>
+            <br /><span class="t-small soft">${identifiers(row)} · ${row.village}${row.phone ? ` · ${row.phone}` : ""}</span></span>
           <span class="meta">${text}</span></a></li>`,
       )}
     </ul>`;

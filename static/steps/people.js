@@ -14,21 +14,18 @@ import { clinicalSites } from "../store/identity.js";
 import { eachOnce, peopleAt } from "../store/people.js";
 import { syncStatus } from "../sync/client.js";
 import { eyeMark, eyeSide, eyeWord, EYES } from "../ui/eyes.js";
-import { levelTag } from "../ui/findings.js";
 import { icon } from "../ui/icons.js";
 import { age } from "../ui/moments.js";
 import { pageHead } from "../ui/page.js";
-import { isOptional, QUANTITIES, quantityLabel } from "../ui/quantities.js";
-import { ORDERED, stateTag, tag } from "../ui/states.js";
+import { ORDERED } from "../ui/states.js";
 import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { callingWords } from "./follow_up_due.js";
 import { clearedNotice } from "./my_keys.js";
 import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
-import { count, lowerFirst } from "../ui/words.js";
+import { needWords } from "./people_needs.js";
+import { count } from "../ui/words.js";
 
-const LISTED = 3;
-const REQUIRED = QUANTITIES.filter((kind) => !isOptional(kind)).length;
 /** States in which the optometrist has nothing to do at this eye. */
 const SETTLED = new Set(["queued", "approved", ...ORDERED, "implanted", "followed", "declined", "cancelled"]);
 
@@ -148,7 +145,7 @@ function personRow(row) {
       <span class="spread">
         <span class="t-head">${row.name}</span>
         <span class="t-small soft">${age(row)} ·
-          ${row.camp_code}${row.waiting ? ` · ${row.waiting} waiting` : ""}</span>
+          <span class="nowrap">${row.camp_code}</span>${row.waiting ? ` · ${row.waiting} waiting` : ""}</span>
       </span>
       ${row.atBase ? html`<span class="t-small soft">Kept at the base only</span>` : html`<span
         class="needs">${EYES.map((eye) => eyeNeed(eye, row.summary?.eyes[eye]))}</span>`}
@@ -165,30 +162,6 @@ function eyeNeed(eye, summary) {
     ${eyeMark(eye)}<span><span class="visually-hidden">${eyeWord(eye)}:
       </span>${needWords(summary)}</span>
   </span>`;
-}
-
-/** @param {EyeSummary | undefined} summary */
-function needWords(summary) {
-  if (!summary) return "Open to see";
-  if (summary.question)
-    return html`${tag("caution", "question", "Surgeon asks")} ${summary.question}`;
-  if (summary.worst?.level === "stop") return html`${levelTag("stop")} ${summary.worst.title}`;
-  if (summary.state !== "measuring")
-    return stateTag(summary.state, { atBase: summary.approvalAtBase });
-  return missingWords(summary);
-}
-
-/** @param {EyeSummary} summary */
-function missingWords({ missing, wanted }) {
-  const measures = missing.filter(({ kind }) => QUANTITIES.includes(kind));
-  if (measures.length >= REQUIRED) return `All ${measures.length} quantities`;
-  const needs = missing.length > 0 ? missing : wanted;
-  const labels = needs.map(({ kind, text }) =>
-    QUANTITIES.includes(kind) ? quantityLabel(kind) : text,
-  );
-  const listed = labels.slice(0, LISTED).map((label, index) => (index ? lowerFirst(label) : label));
-  const more = labels.length > LISTED ? `, ${labels.length - LISTED} more` : "";
-  return `${listed.join(", ")}${more}`;
 }
 
 function emptyWords() {

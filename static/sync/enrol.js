@@ -147,5 +147,7 @@ export async function nameKeyToBase({ spki, label, kid }, passphrase) {
 export function deviceLabel() {
   const agent = globalThis.navigator?.userAgent ?? "";
   const found = /Android|iPhone|iPad|Windows|Macintosh|CrOS|Linux/.exec(agent);
-  return `${found ? found[0] : "Device"}, enrolled ${new Date().toISOString().slice(0, 10)}`;
+  // "Sun, 29 Nov 2026 20:05:00 GMT", as the standard of the language writes it.
+  const day = new Date().toUTCString().slice(5, 16).replace(/^0/, "");
+  return `${found ? found[0] : "Device"}, enrolled ${day}`;
 }

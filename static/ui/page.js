@@ -52,14 +52,14 @@ export function personLine(person) {
 }
 
 /**
- * Return a person's second identifiers as one text: "27 · born 1999 · SP-0417".
+ * Return a person's second identifiers: "27 · born 1999 · SP-0417". A code is never torn in two.
  *
  * @param {PersonBody} person
- * @returns {string}
+ * @returns {TemplateResult}
  */
 export function identifiers(person) {
   const born = person.birth_date?.slice(0, 4) ?? person.birth_year;
-  return [age(person), born ? `born ${born}` : null, person.camp_code].filter(Boolean).join(" · ");
+  return html`${age(person)} · ${born ? `born ${born} · ` : nothing}<span class="nowrap">${person.camp_code}</span>`;
 }
 
 /**
