@@ -97,8 +97,9 @@ class TestAnswered:
         """It asks again."""
         made = ask(case)
         case.decide("observe", answers=[made])
-        ask(case, why="angle")
-        assert waiting(case) == [1, 0]
+        again = ask(case, why="angle")
+        open_ones = [one["id"] for one in case.eye()["exchange"]["asked"] if not one["answered"]]
+        assert open_ones == [again]
         assert case.eye()["state_why"].startswith("Asked to weigh an exchange: angle")
 
     def test_one_that_is_not_here(self, case: Case) -> None:

@@ -128,7 +128,7 @@ def work_of(natural: Exam, lens: Implant) -> Work:
         BadInput: the readings fit no eye.
     """
     found = observed(lens)
-    measured = refraction_before(natural)
+    measured = needed_before(natural)
     belief = belief_of(natural, lens.entry.body["lens"]["length_um"])
     old = old_eye(natural, lens, found)
     if old is None or found.corneal is None:
@@ -158,8 +158,13 @@ def old_eye(natural: Exam, lens: Implant, found: Observed) -> Eye | None:
 
 
 def before_vector(work: Work) -> PowerVector:
-    """Return the refraction from before surgery [D] in its own plane; nothing lacks for it."""
-    vector = refraction_before(work.natural)
+    """Return the refraction from before surgery [D] in its own plane."""
+    return needed_before(work.natural)
+
+
+def needed_before(natural: Exam) -> PowerVector:
+    """Return the refraction from before surgery [D] where an exchange lacks nothing."""
+    vector = refraction_before(natural)
     if vector is None:
         raise BadInput("entries", "no refraction from before surgery")
     return vector
