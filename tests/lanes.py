@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -27,6 +28,9 @@ CORE = (
     "tests/audit",
     "tests/approval_machine",
 )
+# The longer ones first, so that both processes end at nearly the same time.
+BROWSER = ("tests/journey", "tests/browser")
+BROWSER_PARTS = ("browser-1", "browser-2")
 
 
 class Lane(NamedTuple):
@@ -50,7 +54,7 @@ class Outcome(NamedTuple):
 
 
 def all_lanes(word: str, options: list[str]) -> list[Lane]:
-    """Return every lane in the order of a full run; the browsers come last and run alone."""
+    """Return every lane in the order of a full run; the browsers come last."""
     types = [
         Lane("lint", f"tsc {name}", command(str(NODE), TYPE_SCRIPT, "-p", f"tsconfig.{name}.json"))
         for name in PROGRAMS
@@ -66,7 +70,7 @@ def all_lanes(word: str, options: list[str]) -> list[Lane]:
         Lane("simulation", "5,000 simulated histories", histories),
         Lane("unit", "pytest without a browser", lambda: without_browser(word, options)),
         Lane("postgresql", "pytest on PostgreSQL", lambda: postgresql.passes(options, None)),
-        Lane("browser", "pytest in the browser", in_browser(options)),
+        Lane("browser", "pytest in the browser", lambda: in_browser(options)),
     ]
 
 
@@ -114,20 +118,20 @@ def _ignoring(folders: tuple[str, ...]) -> list[str]:
     return [f"--ignore={folder}" for folder in folders]
 
 
-def in_browser(options: list[str]) -> Callable[[], bool]:
-    """Return the run of the tests that drive a browser."""
-    words = [sys.executable, "-m", "pytest", "--cache-clear", "-m", "browser", *options]
-
-    def passes() -> bool:
-        code = subprocess.run(words, cwd=ROOT, stdin=subprocess.DEVNULL, check=False).returncode
-        return code == 0 or (code == SOME_FAILED and again())
-
-    return passes
+def in_browser(options: list[str]) -> bool:
+    """Run the tests that drive a browser: in a whole run two processes share them out."""
+    if options:
+        return command(sys.executable, "-m", "pytest", "-m", "browser", *options, cwd=ROOT)()
+    with tempfile.TemporaryDirectory(prefix="lampside-claims-") as claims:
+        words = ["-m", "browser", "-p", "tests.shared_out", "--claims", claims, *BROWSER]
+        parts = [side_by_side.pytest_part(name, *words) for name in BROWSER_PARTS]
+        codes = side_by_side.codes_of(parts)
+    return not any(codes) or (set(codes) <= {0, SOME_FAILED} and again())
 
 
 def again() -> bool:
     """Give a browser test that failed its one second try; return whether all passed then."""
-    failed = second_try.worth_another_try(ROOT / ".pytest_cache")
+    failed = second_try.worth_another_try(*map(side_by_side.cache_of, BROWSER_PARTS))
     if not failed:
         return False
     say("\n== SECOND TRY of " + ", ".join(failed))

@@ -12,15 +12,17 @@ BROWSER = ("tests/browser/", "tests/journey/")
 AT_MOST = 2
 
 
-def worth_another_try(cache: Path) -> list[str]:
+def worth_another_try(*caches: Path) -> list[str]:
     """Return the tests of the last run that may be run again; none where that would hide a fault.
 
     Args:
-        cache: pytest's cache folder, in which it notes what failed.
+        caches: pytest's cache folders, in which it notes what failed: one of each part of the run.
     """
-    noted = cache / "v" / "cache" / "lastfailed"
-    if not noted.is_file():
-        return []
-    failed = sorted(json.loads(noted.read_text(encoding="utf-8")))
+    failed = sorted(name for cache in caches for name in _failed(cache))
     only_browser = all(name.startswith(BROWSER) for name in failed)
     return failed if only_browser and len(failed) <= AT_MOST else []
+
+
+def _failed(cache: Path) -> list[str]:
+    noted = cache / "v" / "cache" / "lastfailed"
+    return list(json.loads(noted.read_text(encoding="utf-8"))) if noted.is_file() else []

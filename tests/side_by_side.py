@@ -1,8 +1,8 @@
 """Parts of a lane that run two at a time, each of which prints what it has to say when it ends.
 
-Tests without a browser keep one processor busy and the disk idle, or the other way round; a
-machine of two processors does them in little more than half the time. Browsers get the machine for
-themselves: their tests have deadlines.
+Tests without a browser keep one processor busy and the disk idle, or the other way round; those of
+the browser wait for pages, servers and each other half of their time. A machine of two processors
+does either two at a time in little more than half the time.
 """
 
 import subprocess
@@ -11,6 +11,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from threading import Lock
 from typing import NamedTuple, TextIO
 
@@ -29,15 +30,20 @@ class Part(NamedTuple):
 
 def all_pass(parts: list[Part]) -> bool:
     """Run every part, whatever becomes of the others, and return whether all gave 0."""
+    return not any(codes_of(parts))
+
+
+def codes_of(parts: list[Part]) -> list[int]:
+    """Run every part, whatever becomes of the others, and return what each gave."""
     with ThreadPoolExecutor(AT_ONCE) as pool:
-        return all(list(pool.map(_passes, parts)))
+        return list(pool.map(_run, parts))
 
 
 def pytest_part(name: str, *words: str) -> Part:
     """Return a part that is a pytest run with a cache of its own."""
     command = [
-        sys.executable, "-m", "pytest", "-o", f"cache_dir=.pytest_cache/{name}", "--cache-clear",
-        *words,
+        sys.executable, "-m", "pytest", "-o", f"cache_dir={cache_of(name).relative_to(ROOT)}",
+        "--cache-clear", *words,
     ]  # fmt: skip
 
     def run(output: TextIO) -> int:
@@ -49,7 +55,12 @@ def pytest_part(name: str, *words: str) -> Part:
     return Part(name, run)
 
 
-def _passes(part: Part) -> bool:
+def cache_of(name: str) -> Path:
+    """Return the folder in which the part of this name notes what failed."""
+    return ROOT / ".pytest_cache" / name
+
+
+def _run(part: Part) -> int:
     started = time.monotonic()
     with tempfile.TemporaryFile("w+", encoding="utf-8") as output:
         code = part.run(output)
@@ -57,4 +68,4 @@ def _passes(part: Part) -> bool:
         said = output.read()
     with _one_speaker:
         print(f"\n-- {part.name}, {time.monotonic() - started:.0f} s", said, sep="\n", flush=True)
-    return code == 0
+    return code

@@ -63,6 +63,44 @@ class TestSideBySide:
         """A folder that was renamed would run twice or not at all."""
         assert all((ROOT / folder).is_dir() for folder in lanes.CORE)
 
+    def test_every_test_of_a_browser_is_in_the_folders_of_its_lane(self) -> None:
+        """One elsewhere would never run: the other lanes leave it out."""
+        mark = "pytest.mark." + "browser"
+        marked = [
+            path.relative_to(ROOT).as_posix()
+            for path in (ROOT / "tests").rglob("test_*.py")
+            if mark in path.read_text(encoding="utf-8")
+        ]
+        assert len(marked) > 20
+        assert [name for name in marked if not name.startswith(lanes.BROWSER)] == []
+
+
+class TestInBrowser:
+    """Two runs of the browser's tests, and the second try."""
+
+    @pytest.mark.parametrize(
+        ("codes", "second_passes", "passes"),
+        [
+            ([0, 0], False, True),
+            ([0, 1], True, True),
+            ([1, 1], True, True),
+            ([1, 0], False, False),
+            ([1, 2], True, False),
+            ([6, 0], True, False),
+        ],
+    )
+    def test_only_failed_tests_are_tried_again(
+        self,
+        monkeypatch: pytest.MonkeyPatch,
+        codes: list[int],
+        second_passes: bool,
+        passes: bool,
+    ) -> None:
+        """A run that broke, or that skipped a test, fails whatever else there is."""
+        monkeypatch.setattr(side_by_side, "codes_of", lambda parts: codes)
+        monkeypatch.setattr(lanes, "again", lambda: second_passes)
+        assert lanes.in_browser([]) is passes
+
 
 def speaker(code: int) -> Callable[[TextIO], int]:
     """Return what says its exit code."""

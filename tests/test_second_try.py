@@ -37,6 +37,14 @@ def test_faults_are_not_tried_again(tmp_path: Path, names: tuple[str, ...]) -> N
     assert worth_another_try(noted(tmp_path, *names)) == []
 
 
+def test_failures_of_all_parts_count_together(tmp_path: Path) -> None:
+    """Two runs that share the tests out have failed as often as both together."""
+    one, other = noted(tmp_path / "1", STORAGE), noted(tmp_path / "2", JOURNEY)
+    assert worth_another_try(one, other) == [STORAGE, JOURNEY]
+    third = noted(tmp_path / "3", JOURNEY + "[b]")
+    assert worth_another_try(one, other, third) == []
+
+
 def test_nothing_noted(tmp_path: Path) -> None:
     """A run that ended before its first test has nothing to try again."""
     assert worth_another_try(tmp_path) == []

@@ -1,11 +1,12 @@
 """The base hospital's server as a process that a test can stop, start again, and replace."""
 
 import os
+import secrets
 import socket
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from threading import Thread
@@ -13,6 +14,9 @@ from threading import Thread
 from webapp.bootstrap import ROOT
 
 STARTED = "Serving on"
+LOWEST_PORT, HOW_MANY_PORTS = 15_000, 17_000
+"""Below those that Linux gives to connections: a server that is started again finds its port free,
+whatever another process of the tests opened meanwhile."""
 
 
 class Base:
@@ -68,11 +72,17 @@ class Base:
 
 
 def free_port() -> int:
-    """Return a port that nobody listens on."""
-    with socket.socket() as listener:
-        listener.bind(("127.0.0.1", 0))
-        port: int = listener.getsockname()[1]
-        return port
+    """Return a port that nobody listens on.
+
+    Raises:
+        OSError: a hundred ports were taken.
+    """
+    for _ in range(100):
+        port = LOWEST_PORT + secrets.randbelow(HOW_MANY_PORTS)
+        with socket.socket() as listener, suppress(OSError):
+            listener.bind(("127.0.0.1", port))
+            return port
+    raise OSError("found no free port")
 
 
 class _Portal(BaseHTTPRequestHandler):
