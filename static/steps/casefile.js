@@ -37,13 +37,14 @@
  *   `basis` names its own form, the core, the day and the adopted records it was made with
  */
 import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.js";
+import { BoxBroken } from "../store/box.js";
 import { currentIdentity } from "../store/identity.js";
 import { entriesOfPerson, onChange } from "../store/journal.js";
 import { registrationsOf } from "../store/joined.js";
 import { peopleAt } from "../store/people.js";
 import { referenceEntries } from "../store/reference.js";
 import { isPutOff } from "../store/put_off_marks.js";
-import { keepSummary } from "../store/summaries.js";
+import { keepSummary, keepUnreadable } from "../store/summaries.js";
 import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
 import { isOfDecisions } from "./case_contradictions.js";
@@ -241,6 +242,7 @@ async function foldAgain(person) {
   try {
     await openCasefile(person);
   } catch (error) {
+    if (error instanceof BoxBroken) return keepUnreadable(person);
     due.add(person);
     throw error;
   }

@@ -19,6 +19,7 @@ import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { CALLING, callingOf } from "./follow_up_due.js";
 import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
+import { unreadableNotice } from "./unreadable.js";
 
 /**
  * @typedef {{ rows: PersonRow[], identity: Identity }} Model
@@ -46,6 +47,7 @@ function view({ rows, identity }) {
   const back = { href: "#/people", label: where };
   return html`${pageHead({ title: "After surgery", back })} ${strips()}
     <main>
+      ${unreadableNotice(rows)}
       ${found.length === 0 ? emptyLine("Nobody here is due after surgery today.") : nothing}
       ${Object.entries(CALLING).map(([state, title]) => group(title, found.filter((one) => one.state === state)))}
     </main>

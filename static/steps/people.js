@@ -24,6 +24,7 @@ import { callingWords } from "./follow_up_due.js";
 import { clearedNotice } from "./my_keys.js";
 import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { needWords } from "./people_needs.js";
+import { unreadableNotice } from "./unreadable.js";
 import { count } from "../ui/words.js";
 
 /** States in which the optometrist has nothing to do at this eye. */
@@ -70,7 +71,7 @@ function view({ rows, search: sought, identity }, search) {
   const found = rows.filter((row) => isSought(row, sought));
   return html`${pageHead({ title: identity.site ? siteTitle(identity, identity.site) : "All camps" })} ${strips()}
     <main>
-      ${clearedNotice(identity)} ${afterSurgeryLine(rows)}
+      ${clearedNotice(identity)} ${unreadableNotice(rows)} ${afterSurgeryLine(rows)}
       ${searchField(sought, search)}
       ${
         rows.length === 0
@@ -111,8 +112,8 @@ function searchField(sought, search) {
 
 /** @param {PersonRow[]} rows */
 function columnWords(rows) {
-  const open = rows.flatMap(({ atBase, summary }) =>
-    EYES.filter((eye) => !atBase && !SETTLED.has(summary?.eyes[eye].state)),
+  const open = rows.flatMap(({ atBase, unreadable, summary }) =>
+    EYES.filter((eye) => !atBase && !unreadable && !SETTLED.has(summary?.eyes[eye].state)),
   );
   return html`<div class="column-words t-micro soft">
     <span>${eyeMark("R")} Right eye</span>
@@ -147,7 +148,7 @@ function personRow(row) {
         <span class="t-small soft">${age(row)} ·
           <span class="nowrap">${row.camp_code}</span>${row.waiting ? ` · ${row.waiting} waiting` : ""}</span>
       </span>
-      ${row.atBase ? html`<span class="t-small soft">Kept at the base only</span>` : html`<span
+      ${row.atBase || row.unreadable ? html`<span class="t-small soft">${row.atBase ? "Kept at the base only" : "Does not open here"}</span>` : html`<span
         class="needs">${EYES.map((eye) => eyeNeed(eye, row.summary?.eyes[eye]))}</span>`}
     </a>
   </li>`;

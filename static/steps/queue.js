@@ -24,6 +24,7 @@ import { onSummary } from "./casefile.js";
 import { clearedNotice } from "./my_keys.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { addressOf, asksAgain, caseKey, isDecided, queueOf } from "./queue_rows.js";
+import { unreadableNotice } from "./unreadable.js";
 import { count } from "../ui/words.js";
 
 const SILENT_MS = 12 * 3_600_000;
@@ -50,7 +51,7 @@ async function load(identity) {
   const sites = clinicalSites(identity);
   const [lists, seen] = await Promise.all([Promise.all(sites.map(peopleAt)), allSeen(identity.user.id)]);
   const people = eachOnce(lists.flat());
-  const uncounted = people.filter(({ summary, atBase }) => !summary && !atBase).length;
+  const uncounted = people.filter(({ summary, atBase, unreadable }) => !summary && !atBase && !unreadable).length;
   return { people, seen, uncounted };
 }
 
@@ -59,7 +60,7 @@ function view({ identity, people, seen, uncounted }) {
   const { waiting, asked, decided } = queueOf(people, seen, syncStatus().checks);
   return html`${pageHead({ title: "Queue", aside: `${count(waiting.length, "eye")} to decide` })} ${strips()}
     <main>
-      ${clearedNotice(identity)}
+      ${clearedNotice(identity)} ${unreadableNotice(people)}
       <p class="t-small soft gap-top">Sorted by the worst finding, then by how long the eye has waited.</p>
       ${uncounted > 0 ? html`<p class="notice soft" role="status">${count(uncounted, "person")
         .replace("persons", "people")} still being read; the list may grow.</p>` : nothing}

@@ -24,6 +24,7 @@ import { onSummary } from "./casefile.js";
 import { inOneGo, openPage, siteTitle, strips, tabs, together } from "./frame.js";
 import { listedIn } from "./theatre_listed.js";
 import { newSheet, sheetSection } from "./theatre_sheet.js";
+import { unreadableNotice } from "./unreadable.js";
 
 /**
  * @param {Place} place
@@ -54,6 +55,7 @@ function view({ rows, identity, sheet }) {
     <main class="theatre">
       <p class="t-small soft">The list as the base had it, ${lastHeard ? moment(lastHeard) : "not heard yet on this device"},
         and what was kept here since.${identity.site ? ` ${siteTitle(identity, identity.site)}.` : ""}</p>
+      ${unreadableNotice(rows)}
       ${now.length === 0 ? emptyLine("No eye is on the list of today. The base desk makes the list; it arrives when the base is heard.") : nothing}
       <ul class="rows">${now.map(listedRow)}</ul>
       ${later.length === 0 ? nothing : html`<details class="more-findings"><summary>${count(later.length, "eye")} on later days</summary>

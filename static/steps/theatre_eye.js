@@ -8,6 +8,9 @@
 import { html, nothing } from "lit-html";
 import { CoreFailed, coreStatus } from "../core/runtime.js";
 import { Scanning } from "../scan/scanning.js";
+import { clinicalSites } from "../store/identity.js";
+import { implantedInOthers } from "../store/implanted.js";
+import { registrationsOf } from "../store/joined.js";
 import { keepRecord, NotKept } from "../store/journal.js";
 import { handOf, othersWhoSign } from "../store/other_hand.js";
 import { personHere } from "../store/people.js";
@@ -22,7 +25,7 @@ import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { askAbout, openCasefile } from "./casefile.js";
 import { openPageOf, strips, together } from "./frame.js";
 import { boxStep } from "./theatre_box.js";
-import { CHECKED, checkBody, CONFIRMED, confirmationBody, noBox, questionOf } from "./theatre_model.js";
+import { CHECKED, checkBody, CONFIRMED, confirmationBody, daysOf, noBox, questionOf } from "./theatre_model.js";
 import { doneStep, secondStep } from "./theatre_second.js";
 import { endButton, endSheet, stopPage } from "./theatre_stop.js";
 import { whoStep } from "./theatre_who.js";
@@ -47,7 +50,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   const person = await personHere(id);
   /** @type {Model} */
   const model = {
-    ...{ id, eye, person, identity, others: [], casefile: null, answer: null, step: "who", said: [] },
+    ...{ id, eye, person, identity, others: [], elsewhere: [], casefile: null, answer: null, step: "who", said: [] },
     ...{ marked: null, second: null, seat: null, ...noBox(), incision: "", incisionProblem: null, aside: [] },
     ...{ isScanning: false, rescanned: null, seen: false, axisSaid: false, passphrase: "", ending: null },
     ...{ trouble: null, busy: false, ended: null, order: null },
@@ -59,7 +62,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
     turn += 1;
     const mine = turn;
     try {
-      const answer = await askAbout(casefile, questionOf(model));
+      const answer = await askAbout(casefile, questionOf(model, daysOf(casefile.entries, syncStatus())));
       if (mine !== turn) return;
       Object.assign(model, { answer, trouble: null });
     } catch (error) {
@@ -114,8 +117,20 @@ async function load(model) {
   const { theatre } = model.casefile.fold.eyes[model.eye];
   // An order that takes the place of this one while the page is open is a stop, not a new page.
   model.order ??= theatre?.order ?? null;
+  model.elsewhere = await surgeriesOfOthers(model, theatre?.label ?? null);
   const first = theatre?.check?.author ?? model.identity.user.id;
   model.others = await othersWhoSign(CONFIRMED, model.person.site, first);
+}
+
+/**
+ * Return what this device holds of lenses with the serial number of the released box, in others.
+ *
+ * @param {Model} model
+ * @param {string | null} label
+ */
+async function surgeriesOfOthers({ id, casefile, identity }, label) {
+  const serial = casefile?.entries.find((one) => one.id === label)?.payload.body.first.serial ?? null;
+  return serial === null ? [] : implantedInOthers(serial, clinicalSites(identity), await registrationsOf(id));
 }
 
 /** A check of today that stands goes on where it was left. @param {Model} model */

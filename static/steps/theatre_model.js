@@ -3,6 +3,7 @@
  * will hold. Nothing of it is filled in beforehand.
  *
  * @import { Identity } from "../store/identity.js"
+ * @import { Entry } from "../store/journal.js"
  * @import { PersonRow } from "../store/people.js"
  * @import { Seat } from "../ui/axis_dial.js"
  * @import { Eye } from "../ui/eyes.js"
@@ -18,6 +19,7 @@
  * @property {Identity} identity the first person
  * @property {{ id: string, name: string, locked: string | null }[]} others who may be the second one
  * @property {Casefile | null} casefile
+ * @property {Entry[]} elsewhere surgeries of other people with the serial number of the released box
  * @property {any} answer the core's, null until it came
  * @property {Step} step
  * @property {string[]} said by what the person was known
@@ -65,16 +67,37 @@ export const noBox = () => ({
 });
 
 /**
+ * Return today by each clock that is known: a lens is judged by the latest, so that a device whose
+ * clocks are set back makes no expired one good.
+ *
+ * @param {Entry[]} entries of the person; when the base received them, by its own clock
+ * @param {{ lastHeard: string | null, skewMs: number | null }} heard when the base last answered, by
+ *   this device's clock, and how far that is from its own
+ */
+export function daysOf(entries, { lastHeard, skewMs }) {
+  const now = new Date();
+  const atBase = lastHeard === null ? [] : [Date.parse(lastHeard) - (skewMs ?? 0)];
+  const received = entries.flatMap(({ received_at: at }) => (at ? [Date.parse(at)] : []));
+  const latest = Math.max(...[...atBase, ...received].filter(Number.isFinite), 0);
+  return [dayOf(now), today(), ...(latest > 0 ? [dayOf(new Date(latest))] : [])];
+}
+
+/** @param {Date} moment */
+const dayOf = (moment) => moment.toISOString().slice(0, 10);
+
+/**
  * Return what the core is asked about the eye as far as it was looked at.
  *
  * @param {Model} model
+ * @param {string[]} days today by each clock that is known
  */
-export function questionOf(model) {
+export function questionOf(model, days) {
   return {
     do: "theatre",
     eye: model.eye,
     order: model.order,
-    days: [new Date().toISOString().slice(0, 10), today()],
+    days,
+    others: model.elsewhere,
     eye_said: model.marked,
     code: model.code,
     trace: traceOf(model.isFirstRead ? model.first : {}),

@@ -16,7 +16,9 @@ import { peopleAt } from "./people.js";
  */
 export async function possibleDuplicates(asked, site, others = []) {
   const lists = await Promise.all([site, ...others.filter((other) => other !== site)].map(peopleAt));
-  return lists.flat().flatMap((person) => {
+  // Who cannot be read has no name to compare: the list says so.
+  const known = lists.flat().filter(({ camp_code: code }) => code !== "");
+  return known.flatMap((person) => {
     const why = likeness(asked, person) ?? (person.site === site ? codeLikeness(asked, person) : null);
     return why ? [{ person, why }] : [];
   });

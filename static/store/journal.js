@@ -7,7 +7,7 @@
  * @import { Identity } from "./identity.js"
  * @import { NewRecord, StoredRecord } from "./new_record.js"
  * @import { KeptRecord } from "./rows.js"
- * @typedef {{ id: string, payload: any, received: number | null, state: "ok" }} Entry
+ * @typedef {{ id: string, payload: any, received: number | null, received_at?: string | null, state: "ok" }} Entry
  */
 import { announce } from "./changes.js";
 import { withDatabase, writeStrictly } from "./idb.js";
@@ -78,8 +78,8 @@ export async function recordOf(id) {
  * @param {StoredRecord} row
  * @returns {Entry}
  */
-export function entryOf({ id, payload, received }) {
-  return { id, payload, received: received ?? null, state: "ok" };
+export function entryOf({ id, payload, received, receivedAt }) {
+  return { id, payload, received: received ?? null, received_at: receivedAt ?? null, state: "ok" };
 }
 
 /**

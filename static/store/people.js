@@ -17,13 +17,14 @@
  * @property {string} home the registration that they go by here, another one where two were joined
  * @property {string} registered id of the record that says so
  * @property {any} summary what the last calculation said, or null
+ * @property {boolean} unreadable something about this person does not open on this phone any more
  * @property {boolean} atBase the records lie at the base only; here is the registration
  * @property {number} waiting records of this person the base has not acknowledged
  */
 import { withDatabase } from "./idb.js";
 import { homeOf } from "./joined.js";
 import { putOff } from "./put_off_marks.js";
-import { openedRows } from "./rows.js";
+import { orBroken, readableRows } from "./rows.js";
 import { summaryIn } from "./summaries.js";
 
 const REGISTERED = "person.registered";
@@ -50,8 +51,11 @@ export async function peopleAt(site) {
   const here = new Set(records.map(({ person }) => person));
   const rows = await rowsOf(records, summaries.filter(({ person }) => here.has(person)), outbox);
   const joined = new Set(merged.map(({ person }) => person));
-  return Promise.all(rows.map(async (row) =>
-    joined.has(row.id) ? { ...row, home: await homeOf(row.id) } : row));
+  return Promise.all(rows.map(async (row) => {
+    if (!joined.has(row.id)) return row;
+    const home = await orBroken(() => homeOf(row.id));
+    return home === null ? { ...row, unreadable: true, summary: null } : { ...row, home };
+  }));
 }
 
 /**
@@ -91,8 +95,8 @@ export async function personHere(person) {
  * @returns {Promise<PersonRow[]>}
  */
 async function rowsOf(kept, accounts, outbox) {
-  const [records, opened] = await Promise.all([
-    openedRows(kept.filter(({ state }) => state === "ok")),
+  const [{ rows: records, broken }, opened] = await Promise.all([
+    readableRows(kept.filter(({ state }) => state === "ok")),
     Promise.all(accounts.map(summaryIn)),
   ]);
   const away = new Set((await putOff()).map(({ person }) => person));
@@ -101,10 +105,29 @@ async function rowsOf(kept, accounts, outbox) {
   const waiting = new Map();
   const held = outbox.filter(({ state }) => state !== "withdrawn");
   for (const { person } of held) waiting.set(person, (waiting.get(person) ?? 0) + 1);
-  return newestOfEach(records)
-    .map((record) => ({ ...personRow(record, summaries, waiting), atBase: away.has(record.person ?? "") }))
+  const read = newestOfEach(records).map((record) => personRow(record, summaries, waiting));
+  return withBroken(read, broken)
+    .map((row) => ({ ...row, atBase: away.has(row.id) }))
     .sort((a, b) => byName.compare(a.name, b.name) || (a.id < b.id ? -1 : 1));
 }
+
+/**
+ * Return the rows with those whose registration does not open: listed and said, never left out.
+ *
+ * @param {Omit<PersonRow, "atBase">[]} rows
+ * @param {KeptRecord[]} broken
+ * @returns {Omit<PersonRow, "atBase">[]}
+ */
+function withBroken(rows, broken) {
+  const names = new Map(broken.map((one) => [/** @type {string} */ (one.person), one]));
+  const known = rows.map((row) => (names.delete(row.id) ? { ...row, unreadable: true, summary: null } : row));
+  return [...known, ...[...names].map(([id, { id: registered, site }]) => ({ ...NOTHING_READ, id, home: id, registered, site }))];
+}
+
+const NOTHING_READ = {
+  ...{ name: "Somebody who cannot be read here", village: "", sex: "", camp_code: "", phone: null },
+  ...{ birth_date: null, birth_year: null, summary: null, unreadable: true, waiting: 0 },
+};
 
 /**
  * Return each person's registration that no later one replaces.
@@ -137,8 +160,10 @@ function byArrival(a, b) {
 function personRow({ id, person, site, payload }, summaries, waiting) {
   const { name, village, sex, camp_code, phone, birth_date, birth_year } = payload.body;
   const known = { name, village, sex, camp_code, phone, birth_date, birth_year };
-  const summary = summaries.get(person ?? "") ?? null;
-  const rest = { site, registered: id, summary, waiting: waiting.get(person) ?? 0 };
+  const account = summaries.get(person ?? "") ?? null;
+  const unreadable = account?.unreadable === true;
+  const summary = unreadable ? null : account;
+  const rest = { site, registered: id, summary, unreadable, waiting: waiting.get(person) ?? 0 };
   const own = /** @type {string} */ (person);
   return { id: own, home: own, ...known, ...rest };
 }

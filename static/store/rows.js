@@ -54,6 +54,37 @@ export function openedRows(kept) {
 }
 
 /**
+ * Return what of many records opens, and what does not: a list shows the rest and says so.
+ *
+ * @param {KeptRecord[]} kept
+ * @returns {Promise<{ rows: StoredRecord[], broken: KeptRecord[] }>}
+ */
+export async function readableRows(kept) {
+  /** @type {KeptRecord[]} */
+  const broken = [];
+  const rows = await Promise.all(kept.map((one) => orBroken(() => openedRow(one), () => void broken.push(one))));
+  return { rows: rows.filter((row) => row !== null), broken };
+}
+
+/**
+ * Return what opens; null, having said so, where its box was changed from outside.
+ *
+ * @template T
+ * @param {() => Promise<T>} open
+ * @param {() => void} [onBroken]
+ * @returns {Promise<T | null>}
+ */
+export async function orBroken(open, onBroken = () => {}) {
+  try {
+    return await open();
+  } catch (error) {
+    if (!(error instanceof BoxBroken)) throw error;
+    onBroken();
+    return null;
+  }
+}
+
+/**
  * Return the payload in base64url text that was checked when it was made or came in: the box proves
  * that it is the same, so it is not looked at a second time. A list of people reads hundreds.
  *

@@ -1,5 +1,6 @@
 /** What a person last saw of a thing, so that a queue can say what changed since. */
 import { withDatabase } from "./idb.js";
+import { orBroken } from "./rows.js";
 import { opened, sealed } from "./vault.js";
 
 /**
@@ -34,7 +35,8 @@ export async function allSeen(userId) {
   const rows = await withDatabase((database) => database.getAll("seen"));
   const own = rows.filter(({ key }) => key.startsWith(`${userId}/`));
   const entries = own.map(async ({ key, box }) => {
-    const value = await opened(placeOf(key), box);
+    // What does not open was not seen: the row is shown as news.
+    const value = await orBroken(() => opened(placeOf(key), box));
     return /** @type {[string, any]} */ ([key.slice(userId.length + 1), value]);
   });
   return new Map(await Promise.all(entries));

@@ -1,5 +1,6 @@
 /** A short account of each person, written after each calculation, so lists need no calculation. */
 import { withDatabase } from "./idb.js";
+import { orBroken } from "./rows.js";
 import { opened, sealed } from "./vault.js";
 
 /** @import { Box } from "./box.js" */
@@ -16,11 +17,18 @@ export async function keepSummary(person, summary) {
 }
 
 /**
- * Return the account in a stored row.
+ * Keep that a person's records do not open here any more: no account of them is to be believed.
+ *
+ * @param {string} person
+ */
+export const keepUnreadable = (person) => keepSummary(person, { unreadable: true });
+
+/**
+ * Return the account in a stored row, or null where it does not open: it is made again.
  *
  * @param {{ person: string, box: Box }} row
  * @returns {Promise<any>}
  */
 export function summaryIn({ person, box }) {
-  return opened(`summaries/${person}`, box);
+  return orBroken(() => opened(`summaries/${person}`, box));
 }

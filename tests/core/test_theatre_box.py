@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from tests.core import records
-from tests.core.decided import cancelled, ordered
+from tests.core.decided import SURGEON, cancelled, ordered, void
+from tests.core.surgeries import implanted
 from tests.core.theatre import (
     APPROVAL,
     ARRIVED,
@@ -255,3 +256,43 @@ class TestProductNumber:
     def test_of_no_other_catalogue(self, core: Core) -> None:
         """A list that came later says nothing of this order."""
         assert self.row(core, "01234567890128", "e" * 64) is None
+
+
+class TestElsewhere:
+    """I20, by what the device holds: a lens that lies in another eye goes into no second one."""
+
+    def test_in_an_eye_of_another_person(self, core: Core) -> None:
+        """Letter case and spaces make no other lens; a stop, whatever the box says."""
+        answer = asked(core, others=[of_another(implanted("R", serial="ser 9"))])
+        assert answer["outcome"] == "stop"
+        assert [one["code"] for one in answer["stops"]] == ["theatre.serial"]
+        assert "20 Oct 2026, right eye of another person" in answer["stops"][0]["text"]
+
+    def test_in_the_other_eye_of_the_same_person(self, core: Core) -> None:
+        """Nothing but this person's own records is needed."""
+        stops = asked(core, [*READY, implanted("L", serial="SER9")])["stops"]
+        assert [one["code"] for one in stops] == ["theatre.serial"]
+        assert "left eye of the same person" in stops[0]["text"]
+
+    def test_another_serial_or_none(self, core: Core) -> None:
+        """Neither is this lens."""
+        for serial in ("SER8", None):
+            others = [of_another(implanted("R", serial=serial))]
+            assert asked(core, others=others)["outcome"] == "agrees"
+
+    def test_not_once_that_record_was_withdrawn(self, core: Core) -> None:
+        """A serial number that was misread is free again, in either order of arrival."""
+        done = of_another(implanted("R", serial="SER9"))
+        gone = of_another(void(done, **SURGEON))
+        for others in ([done, gone], [gone, done]):
+            assert asked(core, others=others)["outcome"] == "agrees"
+
+    def test_what_is_no_list_is_refused(self, core: Core) -> None:
+        """Records of others are records."""
+        assert asked(core, others=5)["error"]["field"] == "entries"
+
+
+def of_another(record: Entry) -> Entry:
+    """Return a record as one of another person."""
+    payload: dict[str, Any] = record["payload"]  # type: ignore[assignment]
+    return {**record, "payload": {**payload, "person": "01933a2b-7c00-7000-8000-0000000000ff"}}

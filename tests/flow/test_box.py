@@ -1,6 +1,7 @@
 """The box that came for an order: two people, one lens, no way past a difference."""
 
 import json
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -180,6 +181,18 @@ class TestLast:
         made = box.check(shelf.fenn, shelf.order, Read(None, old, "2020-01-01"), None)
         rows = {row["field"]: row["why"] for row in box.find(shelf.fenn, made).answer["rows"]}
         assert rows["expiry_date"] == "expired"
+
+    def test_a_clock_that_is_known_to_be_behind_judges_no_last_day(
+        self, shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Records came in on a later day than this server says it is: nothing is compared."""
+        monkeypatch.setattr(clock, "utc_now", lambda: datetime(2026, 1, 2, 8, tzinfo=UTC))
+        with pytest.raises(Refused) as refused:
+            box.compare(shelf.fenn, shelf.order, shelf.read())
+        assert refused.value.code == "clock.behind"
+        assert "2 Jan 2026" in refused.value.message
+        assert shelf.why_not() == "clock.behind"
+        assert shelf.eye()["box"]["checks"] == []
 
 
 class TestOneLens:

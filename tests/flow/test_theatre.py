@@ -1,5 +1,6 @@
 """What the base admits of theatre: a day's list, checks, a second person, a surgery beside them."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -122,6 +123,16 @@ class TestCheck:
         """I16, I19: whoever signed it."""
         code = theatre.why_not(theatre.surgeon, "theatre.checked", theatre.body(**changed))
         assert code == "theatre.outcome"
+
+    def test_that_stopped_by_what_the_tablet_had_heard(
+        self, theatre: Theatre, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """H31: its own clocks are set back; that it stopped all the same is no false claim."""
+        monkeypatch.setattr(clock, "utc_now", lambda: datetime(2031, 3, 1, 8, tzinfo=UTC))
+        stopped = theatre.body(outcome="differs", device_day="2027-01-02")
+        header = {"wall": "2027-01-02T08:00:00.000Z"}
+        theatre.surgeon.keep("theatre.checked", theatre.case.person, "R", stopped, **header)
+        assert theatre.seen()["ready"] == 0
 
     def test_of_this_eye_and_order(self, theatre: Theatre) -> None:
         """I16: eye of the record, of the order and of the box are one."""

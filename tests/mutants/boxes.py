@@ -38,6 +38,8 @@ BOXES = (
            ELEMENTS, *never("if rest.startswith(SEPARATOR):"), READ),
     Mutant("box.symbology", "a code that is not of GS1 is read as one (H34)", ELEMENTS,
            *never("if symbology and symbology not in GS1_SYMBOLOGIES:"), READ),
+    Mutant("box.clock_behind", "a last day is judged by a clock known to be behind (H31)", WAY,
+           *never("if newest is not None and clock.today() < newest[:10]:"), CHECKED),
     Mutant("box.two_readings", "one person's reading is enough (I19)", COMPARE,
            *never("if independent(field, read, box) < 2:"), COMPARED),
     Mutant("box.typed_code", "a code that was typed counts as a scan (I19)", COMPARE,

@@ -80,6 +80,14 @@ THEATRE = (
         COMPARED,
     ),
     Mutant(
+        "theatre.elsewhere",
+        "the lens lies in another eye by what the tablet holds (I20)",
+        "webapp/core/case/serial_elsewhere.py",
+        "if is_of(one.surgery, serial)]",
+        "if False]",
+        COMPARED,
+    ),
+    Mutant(
         "theatre.this_order",
         "the eye was ordered anew since it was opened",
         ASKED,
@@ -237,7 +245,7 @@ THEATRE = (
         "theatre.claimed",
         "a record says of a box what it likes",
         ADMIT,
-        *never('if claimed != body["outcome"]:'),
+        *never('if body["outcome"] not in _outcomes(ordered, box, payload):'),
         ADMITTED,
     ),
     Mutant(
@@ -251,7 +259,7 @@ THEATRE = (
         "theatre.differed",
         "a box that had differed",
         ADMIT,
-        '"differs" if checked["outcome"] != "agrees" else ',
+        '"differs" if box["outcome"] != "agrees" else ',
         "",
         ADMITTED,
     ),

@@ -11,7 +11,7 @@ from typing import Any
 
 from webapp.core.dates import day_words
 from webapp.flow import box_comparison, clock
-from webapp.flow.box_comparison import BadInput
+from webapp.flow.box_comparison import BadInput, Ordered
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
 from webapp.records.envelope import Record
@@ -59,19 +59,28 @@ def _checked(payload: Payload, ledger: Ledger) -> None:
             raise Refused("label.other", "That box was checked for another order.", "label")
     if body["outcome"] == "not_implanted":
         return
-    ordered, checked = box_comparison.ordered(order.id, ledger.payload_of), _body_of(label, ledger)
-    try:
-        answer = box_comparison.of_theatre(ordered, checked, payload)
-    except BadInput as problem:
-        raise Refused("theatre.unreadable", problem.message, problem.field) from None
-    claimed = "differs" if checked["outcome"] != "agrees" else answer["outcome"]
-    if claimed != body["outcome"]:
+    ordered, box = box_comparison.ordered(order.id, ledger.payload_of), _body_of(label, ledger)
+    if body["outcome"] not in _outcomes(ordered, box, payload):
         raise Refused(
             "theatre.outcome",
             "The record says otherwise of this box than the calculation here. Check the box again.",
         )
     if body["outcome"] == "agrees":
-        _serial_free(checked["first"]["serial"], payload, ledger)
+        _serial_free(box["first"]["serial"], payload, ledger)
+
+
+def _outcomes(ordered: Ordered, box: Payload, payload: Payload) -> set[str]:
+    """Return what a record may say of a box: by the clocks of its day, or that it differs by ours.
+
+    A tablet whose clocks are set back stops by what it had heard from here, which no field tells.
+    """
+    try:
+        own = box_comparison.of_theatre(ordered, box, payload)["outcome"]
+        here = box_comparison.of_theatre(ordered, box, payload, clock.today())["outcome"]
+    except BadInput as problem:
+        raise Refused("theatre.unreadable", problem.message, problem.field) from None
+    claimed = "differs" if box["outcome"] != "agrees" else own
+    return {claimed} | ({here} & {"differs"})
 
 
 def _serial_free(serial: str, payload: Payload, ledger: Ledger) -> None:

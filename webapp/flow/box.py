@@ -7,6 +7,7 @@ difference was let pass.
 import json
 from typing import Any, NamedTuple
 
+from webapp.core.dates import day_words
 from webapp.flow import accounts, box_comparison, clock, desk_record, folding, joined
 from webapp.flow.actor import Actor
 from webapp.flow.box_comparison import Answer, BadInput
@@ -193,8 +194,21 @@ def _witness(actor: Actor, second: Second | None) -> str | None:
     return witness.user_id
 
 
+def _require_clock(site: str) -> None:
+    """Refuse to judge a last day by a clock that is known to be behind (H31)."""
+    newest = journal.newest_receipt(site)
+    if newest is not None and clock.today() < newest[:10]:
+        raise Refused(
+            "clock.behind",
+            f"This server's clock says {day_words(clock.today())}, but records came in on "
+            f"{day_words(newest)}. A lens that has expired would pass. Have the clock put right; "
+            "until then no box is checked.",
+        )
+
+
 def _require_open(line: orders.OrderLine) -> None:
     """Refuse a box of an order that ended, or that a surgeon must answer about first."""
+    _require_clock(line.site)
     if not line.live:
         raise Refused("order.cancelled", "This order was cancelled. Do not implant this lens.")
     if line.used:

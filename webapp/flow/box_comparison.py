@@ -52,19 +52,23 @@ def of_record(order: Ordered, payload: dict[str, Any]) -> Answer:
     return compare(order, payload["body"], days_of(payload))
 
 
-def of_theatre(order: Ordered, checked: dict[str, Any], payload: dict[str, Any]) -> Answer:
+def of_theatre(
+    order: Ordered, label: dict[str, Any], payload: dict[str, Any], today: str | None = None
+) -> Answer:
     """Return a recorded check in theatre beside the order and the released label.
 
     Args:
         order: what was ordered.
-        checked: the body of the check of the box that it names.
+        label: the body of the check of the box that it names.
         payload: of the check in theatre.
+        today: what this server's clock says, where that counts too.
 
     Raises:
         BadInput: the code, or something read, cannot be used.
     """
-    asked = {"do": "theatre_box", **order._asdict(), "eye": payload["eye"], "label": checked}
-    return calculation.ask_for_input({**asked, "read": payload["body"], "days": days_of(payload)})
+    asked = {"do": "theatre_box", **order._asdict(), "eye": payload["eye"], "label": label}
+    days = [*days_of(payload), *([today] if today else [])]
+    return calculation.ask_for_input({**asked, "read": payload["body"], "days": days})
 
 
 def days_of(payload: dict[str, Any]) -> list[str]:

@@ -4,8 +4,11 @@ from typing import Any
 
 from webapp.core_bundle import core_sha256
 from webapp.flow import clock, folding, joined
-from webapp.flow.calculation import as_entry
+from webapp.flow.calculation import as_entry, payload_of
 from webapp.flow.calculation import ask as ask_core
+from webapp.store import journal
+from webapp.store.journal import Entry
+from webapp.store.projections import implants
 from webapp.store.projections.orders import OrderLine
 
 
@@ -16,10 +19,12 @@ def ask(line: OrderLine, sheet: str | None = None) -> dict[str, Any]:
         line: the order.
         sheet: what the code of a sheet says, or None.
     """
+    entries = joined.entries_of(line.person)
     return ask_core(
         {
             "do": "theatre",
-            "entries": [as_entry(entry) for entry in joined.entries_of(line.person)],
+            "entries": [as_entry(entry) for entry in entries],
+            "others": [as_entry(entry) for entry in _of_others(entries)],
             "reference": folding.in_force(),
             "eye": line.eye,
             "today": clock.today(),
@@ -29,3 +34,13 @@ def ask(line: OrderLine, sheet: str | None = None) -> dict[str, Any]:
             "sheet": sheet,
         }
     )
+
+
+def _of_others(entries: list[Entry]) -> list[Entry]:
+    """Return the standing surgeries of other people with the serial number of a box of theirs."""
+    boxes = [payload_of(one.payload)["body"] for one in entries if one.kind == "label.checked"]
+    serials = {implants.serial_key(box["first"]["serial"]) for box in boxes}
+    found = implants.with_serials({serial for serial in serials if serial})
+    own = {one.person for one in entries}
+    others = [one.surgery_id for one in found if one.person not in own]
+    return list(journal.entries_by_id(others).values())

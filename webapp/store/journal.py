@@ -112,6 +112,12 @@ def head(site: str) -> int:
     return int(rows[0][0]) if rows else 0
 
 
+def newest_receipt(site: str) -> str | None:
+    """Return when the newest record of a site came in, by this server's clock then."""
+    rows = run("SELECT received_at FROM journal WHERE site = ? AND n = ?", site, head(site))
+    return str(rows[0][0]) if rows else None
+
+
 def entries_after(site: str, n: int, limit: int) -> list[Entry]:
     """Return up to ``limit`` records of a site newer than number ``n``, oldest first."""
     return [_entry(row) for row in run(PAGE, site, n, limit)]

@@ -2,11 +2,12 @@
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
 import { listedIn } from "../../../static/steps/theatre_listed.js";
-import { boxName, checkBody, confirmationBody, isAnotherBox, missingWho, noBox, questionOf, traceOf } from "../../../static/steps/theatre_model.js";
+import { boxName, checkBody, confirmationBody, daysOf, isAnotherBox, missingWho, noBox, questionOf, traceOf } from "../../../static/steps/theatre_model.js";
 import { readHere } from "../../../static/steps/theatre_rows.js";
 import { sentenceOf } from "../../../static/ui/axis_dial.js";
 
 const READ = { lot: "LOT7", serial: "SER9", expiry_date: "2031-02-28" };
+const DAYS = ["2026-11-29"];
 /** @type {any} */
 const MODEL = {
   ...{ eye: "L", order: "o", marked: "L", said: ["name", "birth"], second: "u-wren", seat: "head", ...noBox() },
@@ -30,8 +31,8 @@ describe("what was read off a box", () => {
   });
 
   it("of the first person counts only once it is hidden from the second", () => {
-    assert.equal(questionOf({ ...MODEL, first: READ }).trace, null);
-    assert.deepEqual(questionOf({ ...MODEL, first: READ, isFirstRead: true }).trace, READ);
+    assert.equal(questionOf({ ...MODEL, first: READ }, DAYS).trace, null);
+    assert.deepEqual(questionOf({ ...MODEL, first: READ, isFirstRead: true }, DAYS).trace, READ);
   });
 
   it("here stands for the code and whoever read it; a difference shows both", () => {
@@ -40,6 +41,29 @@ describe("what was read off a box", () => {
     assert.equal(readHere({ ...row, first: "SER8" }), "SER9 / SER8");
     assert.equal(readHere({ code: null, first: null, second: null }), null);
     assert.equal(readHere({ code: "2031-02-28", first: null, second: null }), "28 Feb 2031");
+  });
+});
+
+describe("today, for the last day of a lens", () => {
+  const UNHEARD = { lastHeard: null, skewMs: null };
+  /** @param {string | null} received_at @returns {any[]} */
+  const entries = (received_at) => [{ received_at: null }, { received_at }, { received_at: "2026-11-01T08:00:00.000Z" }];
+  it("is never before the newest record's receipt at the base", () => {
+    assert.equal(daysOf(entries("2099-03-01T23:59:59.999Z"), UNHEARD).at(-1), "2099-03-01");
+    assert.equal(daysOf([], UNHEARD).length, 2);
+  });
+  it("nor before the base's own time when it was last heard, however far this clock is set back", () => {
+    // This device said 2020-01-01 08:00 when the base said 2099-03-02 08:00.
+    const lastHeard = "2020-01-01T08:00:00.000Z";
+    const skewMs = Date.parse(lastHeard) - Date.parse("2099-03-02T08:00:00.000Z");
+    assert.equal(daysOf(entries("2099-03-01T12:00:00.000Z"), { lastHeard, skewMs }).at(-1), "2099-03-02");
+    assert.equal(daysOf(entries("2099-03-03T12:00:00.000Z"), { lastHeard, skewMs }).at(-1), "2099-03-03");
+  });
+  it("passes over what is no time, and goes to the core with what others carry in their eyes", () => {
+    assert.equal(daysOf(entries("no time"), UNHEARD).at(-1), "2026-11-01");
+    const elsewhere = [{ id: "a" }];
+    assert.deepEqual(questionOf({ ...MODEL, elsewhere }, DAYS).others, elsewhere);
+    assert.deepEqual(questionOf({ ...MODEL, elsewhere }, DAYS).days, DAYS);
   });
 });
 

@@ -7,8 +7,9 @@ from webapp.core.box.products import Product
 from webapp.core.box.seat import SEATS, view
 from webapp.core.box.theatre import compared, released_of, seen_of
 from webapp.core.case.casefile import fold
+from webapp.core.case.serial_elsewhere import elsewhere, where_text
 from webapp.core.case.theatre_sheet import sheet_json
-from webapp.core.entry import Entry
+from webapp.core.entry import Entry, entries_of
 from webapp.core.errors import BadInput
 from webapp.core.lens_words import Lens, as_json, lens_of, lens_text, read_back
 from webapp.core.reference import Reference
@@ -44,7 +45,8 @@ def question(
         today: ``YYYY-MM-DD``.
         asked: ``order`` and ``days``; of what was read so far ``eye_said``, ``code``, ``trace``,
             ``second_trace``, ``printed_same``, ``incision_meridian_deg``, each null where it was
-            not read yet; ``sheet``, what the code of a printed sheet says, or null.
+            not read yet; ``sheet``, what the code of a printed sheet says, or null; ``others``,
+            records of surgeries of other people that are known here, none where it is absent.
 
     Raises:
         BadInput: with the field that cannot be used.
@@ -56,7 +58,9 @@ def question(
     theatre = found["theatre"]
     order = None if theatre is None else named(entries, theatre["order"])
     lens = None if order is None else lens_of(order.body["lens"])
-    stops = stops_of(found, asked.get("order"))
+    label = None if order is None else named(entries, theatre["label"])
+    others = entries_of(asked.get("others") or [])
+    stops = stops_of(found, asked.get("order")) + implanted(entries, others, eye, label)
     incision = asked.get("incision_meridian_deg")
     if incision is not None and not (isinstance(incision, int) and 1 <= incision <= 180):
         raise BadInput("incision_meridian_deg", "a meridian goes from 1 to 180")
@@ -70,12 +74,10 @@ def question(
         "first": FIRST,
     }
     box = None
-    if order is not None and theatre["label"] is not None:
-        label = named(entries, theatre["label"])
+    if order is not None and lens is not None and label is not None:
         seen = seen_of(read_of(asked), asked.get("days"))
-        if label is not None:
-            numbers = products_for(entries, reference, order)
-            box = compared(lens_of(order.body["lens"]), released_of(eye, label.body), seen, numbers)
+        numbers = products_for(entries, reference, order)
+        box = compared(lens, released_of(eye, label.body), seen, numbers)
     answer["box"] = box
     sheet = asked.get("sheet")
     answer["sheet"] = sheet_json(found, sheet) if isinstance(sheet, str) else None
@@ -99,7 +101,19 @@ def read_of(asked: dict[str, object]) -> dict[str, object]:
     return read
 
 
-def named(entries: list[Entry], name: str) -> Entry | None:
+def implanted(
+    entries: list[Entry], others: list[Entry], eye: str, label: Entry | None
+) -> list[dict[str, object]]:
+    """Return the stop of a released lens that lies in another eye already (invariant I20)."""
+    serial = None if label is None else label.body["first"]["serial"]
+    return [
+        stop("theatre.serial", "A lens of this serial number was implanted already",
+             where_text(one, str(serial)))
+        for one in elsewhere(entries, others, eye, serial)
+    ]  # fmt: skip
+
+
+def named(entries: list[Entry], name: str | None) -> Entry | None:
     """Return a record by its id."""
     for one in entries:
         if one.id == name:
