@@ -21,6 +21,7 @@
  * @property {number} lastTryMs by this phone's clock
  * @property {NextKey | null} [next] a key that was made and that the base may not know yet
  * @property {string | null} [given_up] the key before this one, until the base has closed it
+ * @property {string[]} [replaced] keys before it that the base has closed; a restored base may not know
  * @property {CryptoKey} [privateKey] left by an older version until the next sign-in with the network
  * @property {{ salt: Uint8Array<ArrayBuffer>, hash: Uint8Array, rounds: number }} [verifier] likewise
  */

@@ -78,7 +78,24 @@ export async function givenUpKey(userId) {
  * @param {string} userId
  */
 export async function forgetGivenUp(userId) {
-  await changeEnrolment(userId, () => ({ given_up: null }));
+  await changeEnrolment(userId, ({ given_up: old, replaced = [] }) => ({
+    given_up: null,
+    replaced: [...replaced, ...(old ? [old] : [])],
+  }));
+}
+
+/**
+ * Take up again that a key is to be closed: it was, and the base, restored from a copy, lost it.
+ *
+ * @param {string} userId
+ * @param {{ kid: string }[]} open the keys of which the base expects records
+ */
+export async function giveUpAgain(userId, open) {
+  const { given_up: old, replaced = [] } = (await enrolmentOf(userId)) ?? {};
+  const lost = replaced.find((one) => open.some(({ kid }) => kid === one));
+  if (old || !lost) return;
+  await changeEnrolment(userId, () => ({ given_up: lost, replaced: replaced.filter((one) => one !== lost) }));
+  announce({ why: "identity", persons: [] });
 }
 
 /**

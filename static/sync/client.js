@@ -17,6 +17,7 @@ import { changeEnrolment } from "../store/enrolments.js";
 import { clinicalSites, currentIdentity } from "../store/identity.js";
 import { withLock, withLockIfFree } from "../store/locks.js";
 import { noteEpoch } from "../store/pages.js";
+import { giveUpAgain } from "../store/renewal.js";
 import { Locked } from "../store/vault.js";
 import { getJson, OfflineError, PortalError, requireShape, SignInNeeded } from "./http.js";
 import { pull } from "./pull.js";
@@ -113,6 +114,7 @@ async function exchangeOnce() {
     await hearStanding(identity);
     const sites = clinicalSites(await withRolesOfToday(identity));
     const now = await hearStatus();
+    await giveUpAgain(identity.user.id, syncStatus().devices);
     const pushed = await push(sites);
     const received = await pull(sites);
     // A restart found while fetching has put everything back in the outbox.

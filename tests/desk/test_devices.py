@@ -117,3 +117,42 @@ def test_another_sites_phone_is_not_there(hospital: Hospital) -> None:
     """The surgeon of other camps sees no such device."""
     quill = hospital.phone("quill", "upper-glen")
     assert Desk(hospital.client("ambler")).get(page_of(quill)).status_code == 404
+
+
+class TestReplaced:
+    """Keys whose closing a restored base may have lost."""
+
+    HEADING = "Keys that a newer one may have replaced"
+
+    def test_an_old_key_that_is_silent_since_the_newer_one(
+        self, hospital: Hospital, rook: Desk
+    ) -> None:
+        """Listed with a way to its page, where it is closed; then it is listed no more."""
+        old, _new = hospital.phone(), hospital.phone()
+        DeviceRow.update(enrolled_at="2026-01-02T08:00:00.000Z").where(
+            DeviceRow.kid == old.kid
+        ).execute()
+        page = rook.get("/desk/devices").text
+        assert self.HEADING in page
+        section = page[page.index(self.HEADING) :]
+        assert page_of(old) in section and page_of(_new) not in section
+        assert send(rook, old, "close", **{"c-gone": "y", "c-passphrase": PASSPHRASE})[0] == 302
+        assert self.HEADING not in rook.get("/desk/devices").text
+
+    @pytest.mark.parametrize(
+        "changed",
+        [
+            {"last_heard": "2099-01-01T08:00:00.000Z"},
+            {"label": "another phone"},
+            {"revoked_at": "2026-01-03T08:00:00.000Z"},
+        ],
+    )
+    def test_a_key_in_use_of_another_phone_or_ended(
+        self, hospital: Hospital, rook: Desk, changed: dict[str, str]
+    ) -> None:
+        """Each of two phones of one person keeps its key."""
+        old, _new = hospital.phone(), hospital.phone()
+        DeviceRow.update(enrolled_at="2026-01-02T08:00:00.000Z", **changed).where(
+            DeviceRow.kid == old.kid
+        ).execute()
+        assert self.HEADING not in rook.get("/desk/devices").text

@@ -40,6 +40,7 @@ def show() -> ResponseReturnValue:
         silent_h=SILENT_H,
         sites=dict(people.sites()),
         clocks=device_clocks.listing(actor),
+        replaced=key_closing.perhaps_replaced(actor),
     )
 
 

@@ -46,6 +46,22 @@ def others_of(actor: Actor, kid: str) -> list[DeviceRow]:
     return sorted(found, key=lambda row: (row.enrolled_at, row.kid), reverse=True)
 
 
+def perhaps_replaced(actor: Actor) -> list[DeviceRow]:
+    """Return the open keys that a newer one of the same phone seems to have followed.
+
+    A phone closes its old key itself. After an older copy of the database was put back that may be
+    lost, and the key would be open to whoever has it: the same person has a newer open key under
+    the same name, and this one was not heard from since that was enrolled.
+    """
+    is_open = [row for row in device_list.listing(actor) if row.may_still_send]
+    return [row for row in is_open if any(_follows(newer, row) for newer in is_open)]
+
+
+def _follows(newer: DeviceRow, row: DeviceRow) -> bool:
+    same_phone = (newer.user_id, newer.label) == (row.user_id, row.label)
+    return same_phone and newer.enrolled_at > max(row.enrolled_at, row.last_heard or "")
+
+
 def may_close(actor: Actor, device: DeviceRow) -> bool:
     """Say whether this person may close this key."""
     is_theirs = device.user_id == actor.user_id or actor.has_role(ADMINISTRATOR)

@@ -16,6 +16,8 @@ export class Base {
   unreadable = new Set();
   /** @type {object[]} */
   keys = [];
+  /** @type {{ kid: string, user: string, name: string, label: string, last_heard: null }[]} of which records are expected */
+  devices = [];
   epoch = 1;
   /** @type {Set<string>} ids of the keys that were named to it */
   named = new Set();
@@ -65,7 +67,7 @@ export class Base {
     if (pathname === "/sync/pull") return Response.json(this.#page(searchParams));
     if (pathname === "/sync/person") return this.#ofPerson(searchParams.get("person"));
     if (pathname === "/sync/push") return this.#pushed(body.records);
-    const status = { epoch: this.epoch, server_time, core: "c", devices: [], checks: [] };
+    const status = { epoch: this.epoch, server_time, core: "c", devices: this.devices, checks: [] };
     return Response.json(status);
   }
 

@@ -12,7 +12,7 @@ import { counts } from "../../../static/store/outbox.js";
 import { givenUpKey } from "../../../static/store/renewal.js";
 import { unlock } from "../../../static/store/unlock.js";
 import { heldKeys, lock } from "../../../static/store/vault.js";
-import { stopSync } from "../../../static/sync/client.js";
+import { stopSync, syncNow } from "../../../static/sync/client.js";
 import { renewKey } from "../../../static/sync/renew.js";
 
 /** @typedef {{ base: Base, old: string, person: string }} Scene */
@@ -168,4 +168,30 @@ test("a new key that was revoked before it was used makes way for another", asyn
   assert.equal((await allOf("identities"))[0].next, null);
   await renewKey(PASSPHRASE);
   assert.equal(base.named.size, 1);
+});
+
+test("a base that lost the closing is asked for it again, once it says that the old key is open", async () => {
+  const { base, old } = await twoWait();
+  await renewKey(PASSPHRASE);
+  const { kid = "" } = (await currentIdentity()) ?? {};
+  const open = (/** @type {string} */ one) => ({ kid: one, user: AMBLER.id, name: AMBLER.name, label: "x", last_heard: null });
+  base.devices = [open(kid)];
+  await syncNow();
+  assert.equal(await givenUpKey(AMBLER.id), null, "the base has it closed");
+  // A copy from before the closing was put back.
+  base.closed.clear();
+  base.devices = [open(kid), open(old)];
+  await syncNow();
+  assert.deepEqual(await givenUpKey(AMBLER.id), { kid: old, signed: 2 });
+  await renewKey(PASSPHRASE);
+  assert.deepEqual(base.closed.get(old), { successor: kid, last_seq: 2 });
+  assert.equal((await currentIdentity())?.kid, kid, "no other key was made");
+  assert.equal(await givenUpKey(AMBLER.id), null);
+});
+
+test("a key of somebody else, or another one of one's own, is not given up", async () => {
+  const { base } = await twoWait();
+  base.devices = [{ kid: "f".repeat(64), user: AMBLER.id, name: AMBLER.name, label: "y", last_heard: null }];
+  await syncNow();
+  assert.equal(await givenUpKey(AMBLER.id), null);
 });
