@@ -6,6 +6,7 @@ in a history is not checked twice, and the core's answer to the very same questi
 are pure functions.
 """
 
+import json
 import sqlite3
 import tempfile
 from collections.abc import Callable
@@ -44,13 +45,13 @@ from webapp.flow.actor import Actor
 from webapp.flow.key_authority import Revocation
 from webapp.flow.people import NewUser
 from webapp.flow.refusal import Refused
-from webapp.records import canonical
 from webapp.records.envelope import to_base64url
 from webapp.records.signing import DeskKey
 from webapp.settings import Settings
 from webapp.store import database, installation, journal
 from webapp.store import devices as store_devices
 
+write = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode
 START = datetime(2026, 11, 25, 4, 45, 12, tzinfo=UTC)
 DAY_S = 86_400
 FIRST_SECRET = 1_000_003
@@ -98,7 +99,7 @@ def begin() -> bytes:
     accounts.confirm = lambda actor, passphrase: None  # type: ignore[assignment]
     passphrases.hash_new = lambda *given, **more: "-"  # type: ignore[assignment]
     database.database.initialize(
-        Lean(":memory:", pragmas={"foreign_keys": 1}, lock_type="IMMEDIATE")
+        Lean(":memory:", pragmas={"foreign_keys": 1}, lock_type="IMMEDIATE", cached_statements=1024)
     )
     database.connect()
     with tempfile.TemporaryDirectory() as folder:
@@ -258,8 +259,11 @@ def version() -> tuple[int, ...]:
 
 
 def sealed(payload: dict[str, Any], key: DeskKey) -> dict[str, str]:
-    """Return a phone's record in its envelope: ``open_row`` reads it by every rule, once."""
-    text = canonical.encode(payload)
+    """Return a phone's record in its envelope.
+
+    ``open_row`` reads it by every rule, once: bytes that are not canonical would stop there.
+    """
+    text = write(payload).encode()
     parts = {"p": to_base64url(text), "kid": key.kid, "sig": to_base64url(key.sign(text))}
     return parts
 

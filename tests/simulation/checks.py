@@ -38,6 +38,8 @@ def no_way_back(history: "History", phone: Phone, before: Places) -> None:
     """S8: within a life of the base, cursors and heads never go back."""
     epoch, cursors, heads = before
     now = phone.store
+    if heads == now.heads and cursors == now.cursors:
+        return
     if any(now.heads.get(kid, (0, ""))[0] < seq for kid, (seq, _) in heads.items()):
         history.fail("S8 the head of a chain went back")
     if epoch == now.epoch and any(now.cursors.get(site, 0) < n for site, n in cursors.items()):

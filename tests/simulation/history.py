@@ -242,8 +242,8 @@ class History:
         at_rest: dict[str, object] = {}
         for _ in range(ROUNDS_TO_REST):
             for phone in self.phones:
-                if at_rest.get(phone.kid) != self._heard(phone):
-                    before = self._heard(phone)
+                before = self._heard(phone)
+                if at_rest.get(phone.kid) != before:
                     self.start(phone, phone.exchange())
                     while self.under_way and not self.failures:
                         self.go_on()

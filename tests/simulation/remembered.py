@@ -4,29 +4,39 @@ A history still opens, verifies and calculates whatever is new in it with the se
 What is shared between histories is the answer to the very same bytes, and nobody changes it.
 """
 
+import gc
 import json
 from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
 
-from webapp.core import door
-from webapp.core.plan import measure_next
-from webapp.flow import calculation, opening
-from webapp.records.envelope import Record, open_envelope
+from webapp.core import door, exam, lens_power
+from webapp.core.plan import lenses, measure_next, vault
+from webapp.core.rules import every
+from webapp.flow import calculation, opening, pull
+from webapp.records.envelope import Record, open_envelope, to_base64url
 
 ANSWERS = 4096
-ADVICE = {
-    name: getattr(measure_next, name)
-    for name in ("chance_after_repeat", "chance_after_sulcus", "chance_after_rise")
-}
-"""What a further reading would do: the same few numbers in every history."""
+OF_NUMBERS = (
+    (measure_next, "chance_after_repeat"), (measure_next, "chance_after_sulcus"),
+    (measure_next, "chance_after_rise"),
+    (lenses, "best_lenses"), (lenses, "recorded_refraction"), (lens_power, "sensitivity"),
+    (vault, "option"), (vault, "curve"),
+)  # fmt: skip
+"""What a plan works out of plain numbers, by the module that asks: the same few each time."""
 
+OF_LIMITS = ((exam, "in_force"), (every, "unusable"))
+"""What is asked anew of the same adopted limits for each eye."""
+
+COLLECT_EVERY = (50_000, 20, 100)
+OBJECTS = 512
 RECORDS = 2048
 Answer = dict[str, Any]
 _answered: Callable[[Answer], Answer] = calculation.answered
 _verify: Callable[[bytes, bytes, bytes], None] = opening.verify
 _answers: dict[tuple[Any, ...], Answer] = {}
 _records: dict[tuple[Any, ...], Record] = {}
+_own = {(module, name): getattr(module, name) for module, name in (*OF_NUMBERS, *OF_LIMITS)}
 
 
 def begin() -> None:
@@ -35,15 +45,39 @@ def begin() -> None:
     opening.verify = _verified  # type: ignore[assignment]
     calculation.answered = answered
     calculation.payload_of = payload_of
-    for name, function in ADVICE.items():
-        setattr(measure_next, name, _by_text(function))
+    pull.to_base64url = lru_cache(maxsize=4 * RECORDS)(to_base64url)
+    for module, name in OF_NUMBERS:
+        setattr(module, name, _by_text(_own[module, name]))
+    for module, name in OF_LIMITS:
+        setattr(module, name, _by_identity(_own[module, name]))
+    # What is remembered lives as long as the process and holds no circles to look for.
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(*COLLECT_EVERY)
 
 
-def _by_text(function: Callable[..., float]) -> Callable[..., float]:
+def _by_identity(function: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """Return a function that is worked out once for each object, which nobody changes."""
+    known: dict[int, tuple[Any, Any]] = {}
+
+    def remembering(given: Any) -> Any:  # noqa: ANN401 - as the function has it
+        found = known.get(id(given))
+        # The object is kept with its answer, so no other one can come to have its name.
+        if found is None or found[0] is not given:
+            if len(known) >= OBJECTS:
+                known.clear()
+            found = known[id(given)] = (given, function(given))
+        return found[1]
+
+    return remembering
+
+
+def _by_text(function: Callable[..., Any]) -> Callable[..., Any]:
     """Return a function of plain numbers that is worked out once for each text of them."""
-    known: dict[str, float] = {}
+    known: dict[str, Any] = {}
 
-    def remembering(*given: object) -> float:
+    def remembering(*given: object) -> Any:  # noqa: ANN401 - as the function has it
+        # Not the numbers themselves: 0.0 and -0.0 are equal, and one answer may tell them apart.
         text = repr(given)
         if text not in known:
             known[text] = function(*given)
@@ -77,7 +111,20 @@ def _question(request: Answer) -> tuple[Any, ...]:
     entries = tuple(
         (one["id"], one["received"], one["state"]) for one in request.get("entries", ())
     )
-    return entries, json.dumps({name: request[name] for name in request if name != "entries"})
+    rest = {name: request[name] for name in request if name not in ("entries", "reference")}
+    reference = request.get("reference", {})
+    known = tuple((name, _text_of(reference[name])) for name in reference)
+    return entries, json.dumps(rest), known
+
+
+def _text_of(said: Any) -> tuple[str, str]:  # noqa: ANN401 - a part of the reference in force
+    """Return a part of the reference as text; the long part of it is the body of a record."""
+    if not isinstance(said, dict):
+        return json.dumps(said), ""
+    return json.dumps({**said, "body": None}), _body_text(said["body"])
+
+
+_body_text = _by_identity(json.dumps)
 
 
 @lru_cache(maxsize=RECORDS)

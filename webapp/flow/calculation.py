@@ -51,6 +51,12 @@ def payload_of(payload: bytes) -> dict[str, Any]:
     return said
 
 
+def body_of(entry: Entry) -> dict[str, Any]:
+    """Return the body of a stored record."""
+    body: dict[str, Any] = payload_of(entry.payload)["body"]
+    return body
+
+
 def as_entry(entry: Entry) -> dict[str, Any]:
     """Return a stored record in the form the core takes."""
     payload = payload_of(entry.payload)

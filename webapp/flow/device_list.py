@@ -49,22 +49,28 @@ class DeviceRow(NamedTuple):
 
 def listing(actor: Actor) -> list[DeviceRow]:
     """Return the devices of people who share a site with this person, silent longest first."""
-    own, sees_all = actor.sites(), actor.may("account.read")
-    sites = _sites_by_user()
-    shown = [
-        device
-        for device in store.everything()
-        if device.user != store.DESK and (sees_all or own.intersection(sites.get(device.user, ())))
-    ]
-    return sorted(_rows(shown, sites), key=_silent_longest_first)
+    return sorted(_seen_by(actor, store.everything()), key=_silent_longest_first)
 
 
 def find(actor: Actor, kid: str) -> DeviceRow:
     """Return one device that this person sees. Raises: NotFound."""
-    for row in listing(actor):
-        if row.kid == kid:
-            return row
-    raise NotFound("device")
+    device = store.find(kid)
+    rows = _seen_by(actor, [device] if device else [])
+    if not rows:
+        raise NotFound("device")
+    return rows[0]
+
+
+def _seen_by(actor: Actor, devices: list[Device]) -> list[DeviceRow]:
+    """Return those of these devices that this person sees."""
+    own, sees_all = actor.sites(), actor.may("account.read")
+    sites = accounts.sites_by_user()
+    shown = [
+        device
+        for device in devices
+        if device.user != store.DESK and (sees_all or own.intersection(sites.get(device.user, ())))
+    ]
+    return _rows(shown, sites)
 
 
 def _rows(devices: list[Device], sites: dict[str, tuple[str, ...]]) -> list[DeviceRow]:
@@ -85,13 +91,6 @@ def _rows(devices: list[Device], sites: dict[str, tuple[str, ...]]) -> list[Devi
 def _silent_longest_first(row: DeviceRow) -> tuple[bool, bool, str, str]:
     """Order what waits for somebody first, then by silence, and last what sends no more."""
     return (not row.may_still_send, row.state != store.WAITING, row.last_heard or "", row.kid)
-
-
-def _sites_by_user() -> dict[str, tuple[str, ...]]:
-    return {
-        account.user_id: tuple(sorted({site for _, site in account.roles}))
-        for account in accounts.everyone()
-    }
 
 
 def _hours_silent(device: Device) -> int | None:

@@ -3,12 +3,11 @@
 A plan names the records it was made with, so old ones stay readable for ever.
 """
 
-import json
 from typing import Any, NamedTuple
 
 from webapp.flow import accounts, desk_record
 from webapp.flow.actor import Actor
-from webapp.flow.calculation import CoreFailed, ask
+from webapp.flow.calculation import CoreFailed, ask, body_of
 from webapp.flow.desk_record import Draft
 from webapp.flow.folding import VAULT_MODEL, WITHDRAWN, in_force
 from webapp.flow.refusal import Refused
@@ -142,9 +141,8 @@ def versions(kind: str) -> list[Version]:
     names = store_accounts.names()
     found = []
     for entry in journal.entries_of_kind(REFERENCE_SITE, kind):
-        body = json.loads(entry.payload)["body"]
         name = names.get(entry.author, entry.author)
-        found.append(Version(entry.id, body, entry.received_at, name))
+        found.append(Version(entry.id, body_of(entry), entry.received_at, name))
     return found
 
 
@@ -152,12 +150,12 @@ def as_adopted(catalogue: str, limits: str, vault_model: str | None = None) -> d
     """Return the REFERENCE that a plan names, even when newer ones are in force by now."""
     found = journal.entries_by_id([one for one in (catalogue, limits, vault_model) if one])
     named: dict[str, Any] = {
-        name: {"id": record_id, "body": json.loads(found[record_id].payload)["body"]}
+        name: {"id": record_id, "body": body_of(found[record_id])}
         for name, record_id in (("catalogue", catalogue), ("limits", limits))
         if record_id in found
     }
     named["vault_models"] = [
-        {"id": one, "author": found[one].author, "body": json.loads(found[one].payload)["body"]}
+        {"id": one, "author": found[one].author, "body": body_of(found[one])}
         for one in (vault_model,)
         if one in found
     ]

@@ -100,7 +100,16 @@ def everyone() -> list[Account]:
 
 def names() -> dict[str, str]:
     """Return user id -> name as shown, of everyone."""
-    return {row.id: row.name for row in User.select(User.id, User.name)}
+    return dict(run("SELECT id, name FROM account"))
+
+
+def sites_by_user() -> dict[str, tuple[str, ...]]:
+    """Return user id -> the sites of their roles, sorted; nobody who holds none."""
+    found: dict[str, tuple[str, ...]] = {}
+    # Sorted here: databases sort texts each in their own way.
+    for user, site in sorted(set(map(tuple, run("SELECT user_id, site FROM account_role")))):
+        found[user] = (*found.get(user, ()), site)
+    return found
 
 
 def roles_of(user_ids: set[str]) -> set[tuple[str, str, str]]:

@@ -123,8 +123,9 @@ def vouched_for_by(kid: str) -> list[Device]:
 
 
 def _device(row: tuple[Any, ...]) -> Device:
-    device = Device(*row)
-    return device._replace(spki=bytes(device.spki))
+    # PostgreSQL's driver gives bytes as a view; made anew once, since each push reads some.
+    kid, spki, *rest = row
+    return Device(kid, bytes(spki), *rest)
 
 
 def confirm(kid: str, by: str | None, now: str) -> None:

@@ -153,8 +153,9 @@ def numbers_of(ids: Iterable[str]) -> dict[str, int]:
 
 
 def _entry(row: tuple[Any, ...]) -> Entry:
-    entry = Entry(*row)
-    return entry._replace(payload=bytes(entry.payload), signature=bytes(entry.signature))
+    # PostgreSQL's driver gives bytes as a view; made anew once, since a page reads hundreds.
+    *before, payload, signature, received_at = row
+    return Entry._make((*before, bytes(payload), bytes(signature), received_at))
 
 
 def superseded(ids: Iterable[str]) -> dict[str, str]:
