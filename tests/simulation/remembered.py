@@ -119,7 +119,7 @@ def _question(request: Answer) -> tuple[Any, ...]:
 
 def _text_of(said: Any) -> tuple[str, str]:  # noqa: ANN401 - a part of the reference in force
     """Return a part of the reference as text; the long part of it is the body of a record."""
-    if not isinstance(said, dict):
+    if not isinstance(said, dict) or "body" not in said:
         return json.dumps(said), ""
     return json.dumps({**said, "body": None}), _body_text(said["body"])
 
