@@ -88,6 +88,46 @@ class TestCheckPayload:
             assert payload == before
 
 
+def lists_in(fields: dict[str, Case], body: Case, path: str) -> list[tuple[str, int]]:
+    """Return path and most items of each list in a body, objects looked into."""
+    found = []
+    for name, field in fields.items():
+        value = body.get(name)
+        if field["type"] == "list":
+            found.append((path + name, field["max_items"]))
+        elif field["type"] == "object" and value is not None:
+            inner = kinds.SHAPES[field["shape"]].fields
+            found += lists_in(inner, value, f"{path}{name}.")
+    return found
+
+
+class TestHugeLists:
+    """A list in a record is as long as its kind says, and what is in a longer one is not read."""
+
+    @pytest.mark.parametrize("kind", PAYLOADS)
+    def test_one_item_more_than_its_kind_allows(self, kind: str) -> None:
+        """Refused at the list, in both languages: the JavaScript tests ask the same."""
+        for path, most in lists_in(kinds.KINDS[kind].fields, PAYLOADS[kind]["body"], ""):
+            for size in (most + 1, 100_000):
+                with pytest.raises(BadRecord) as refusal:
+                    kinds.check_payload(
+                        changed({"kind": kind, "set": {f"body.{path}": [0] * size}})
+                    )
+                assert refusal.value.field == path
+                assert f" to {most}." in refusal.value.message
+
+    def test_every_list_map_and_text_has_an_end(self) -> None:
+        """A model may have a thousand product numbers; a note is a page at most."""
+        tables = [one.fields for one in (*kinds.KINDS.values(), *kinds.SHAPES.values())]
+        fields = [field for table in tables for field in table.values()]
+        fields += [field["items"] for field in fields if field["type"] == "list"]
+        for field in fields:
+            if field["type"] in ("list", "map"):
+                assert 0 < field["max_items"] <= 1000, field
+            if field["type"] == "text":
+                assert 0 < field["max_chars"] <= 2000, field
+
+
 class TestTable:
     """The table says what the hospital asked for, and every part of it is in use."""
 

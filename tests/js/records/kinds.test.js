@@ -37,6 +37,23 @@ function placeOf(payload, path) {
   return { place: steps.slice(0, -1).reduce((inner, step) => inner[step], payload), last };
 }
 
+/**
+ * The path and the most items of each list in a body, objects looked into.
+ *
+ * @param {Record<string, any>} fields
+ * @param {any} body
+ * @param {string} path
+ * @returns {[string, number][]}
+ */
+function listsIn(fields, body, path) {
+  return Object.entries(fields).flatMap(([name, field]) => {
+    if (field.type === "list") return [/** @type {[string, number]} */ ([path + name, field.max_items])];
+    const value = body[name] ?? null;
+    if (field.type !== "object" || value === null) return [];
+    return listsIn(kinds.SHAPES[field.shape].fields, value, `${path}${name}.`);
+  });
+}
+
 describe("checkPayload", () => {
   for (const [kind, payload] of Object.entries(vectors.payloads)) {
     it(`accepts a good ${kind} and gives it its id`, async () => {
@@ -65,6 +82,21 @@ describe("checkPayload", () => {
       );
     });
   }
+  it("refuses a list with one item more than its kind allows, at the list", () => {
+    let asked = 0;
+    for (const [kind, payload] of Object.entries(vectors.payloads)) {
+      for (const [path, most] of listsIn(kinds.KINDS[kind].fields, payload.body, "")) {
+        const change = { kind, set: { [`body.${path}`]: new Array(most + 1).fill(0) } };
+        assert.throws(
+          () => kinds.checkPayload(changed(change)),
+          (error) => error instanceof BadRecord && error.field === path && error.message.endsWith(` to ${most}.`),
+          `${kind} ${path}`,
+        );
+        asked += 1;
+      }
+    }
+    assert.ok(asked > 20);
+  });
   it("refuses any odd value in any field by the declared error", () => {
     const odd = [undefined, null, true, 0, -0, -1, 0.5, Number.NaN, "", "x", [], [[]], [null], {}];
     let refused = 0;
