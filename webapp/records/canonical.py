@@ -4,11 +4,12 @@ The decoder takes exactly what the encoder writes: it encodes what it read and c
 so a duplicate key, a fraction, an exponent, a space or another key order can't slip through.
 """
 
-import json
 import re
 import unicodedata
-from typing import NoReturn, TypeAlias
+from collections.abc import Iterable
+from typing import TypeAlias
 
+import msgspec
 import rfc8785
 
 from webapp.records.errors import BadRecord
@@ -21,7 +22,8 @@ MAX_INTEGER = 2**53 - 1  # beyond it a browser's numbers are no longer exact
 
 _WHERE = "record"
 _SURROGATE = re.compile("[\ud800-\udfff]")
-_write_plain = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode
+_write_plain = msgspec.json.Encoder(order="sorted").encode
+_read = msgspec.json.Decoder().decode
 
 
 def encode(value: JsonValue) -> bytes:
@@ -35,10 +37,10 @@ def encode(value: JsonValue) -> bytes:
         RFC 8785 (JSON Canonicalization Scheme), 3.2; keys in order of their UTF-16 units.
     """
     _check_value(value, 1)
-    # In ASCII alone, order by character is order by UTF-16 unit, and the standard library escapes
-    # exactly what RFC 8785 does; it writes ten times as fast.
-    text = _write_plain(value)
-    data = text.encode() if text.isascii() else rfc8785.dumps(value)
+    # In ASCII alone, order by character is order by UTF-16 unit, and this library escapes exactly
+    # what RFC 8785 does; it writes many times as fast.
+    plain = _write_plain(value)
+    data = plain if plain.isascii() else rfc8785.dumps(value)
     if len(data) > MAX_BYTES:
         raise BadRecord(_WHERE, "The record is longer than 64 KiB. Shorten its texts.")
     return data
@@ -53,42 +55,43 @@ def decode(data: bytes) -> JsonValue:
     if len(data) > MAX_BYTES:
         raise BadRecord(_WHERE, "The record is longer than 64 KiB.")
     try:
-        value: JsonValue = json.loads(
-            data.decode("utf-8"), parse_float=_no_fraction, parse_constant=_no_fraction
-        )
+        value: JsonValue = _read(data)
     except (ValueError, RecursionError) as error:
-        # ValueError covers bad UTF-8, bad JSON and absurdly long numbers.
+        # ValueError covers bad UTF-8 and bad JSON.
         raise BadRecord(_WHERE, "The record is not canonical JSON.") from error
     if encode(value) != data:
         raise BadRecord(_WHERE, "The record is not in its one canonical form.")
     return value
 
 
-def _no_fraction(_text: str) -> NoReturn:
-    raise BadRecord(_WHERE, "Only whole numbers may be recorded.")
-
-
 def _check_value(value: object, depth: int) -> None:
     """Refuse what has no canonical form here, before anything is written."""
-    # Most of what a record holds, first: texts and numbers.
-    if isinstance(value, str):
+    if isinstance(value, dict):
+        for key in value:
+            if type(key) is not str or not key.isascii():
+                _check_text(key)
+        _check_all(value.values(), depth)
+    elif isinstance(value, list):
+        _check_all(value, depth)
+    elif isinstance(value, str):
         _check_text(value)
-    elif value is None:
-        return
-    elif not isinstance(value, dict | list):
+    elif value is not None:
         _check_integer(value)
-    elif depth > MAX_DEPTH:
+
+
+def _check_all(values: Iterable[object], depth: int) -> None:
+    if depth > MAX_DEPTH:
         raise BadRecord(_WHERE, "The record is nested deeper than 8 levels.")
-    elif isinstance(value, dict):
-        for key, inner in value.items():
-            _check_text(key)
-            _check_value(inner, depth + 1)
-    else:
-        for inner in value:
-            _check_value(inner, depth + 1)
+    for value in values:
+        # Nearly all that a record holds, without a call for each.
+        if value is None or (type(value) is str and value.isascii()):
+            continue
+        _check_value(value, depth + 1)
 
 
 def _check_integer(value: object) -> None:
+    if isinstance(value, float):
+        raise BadRecord(_WHERE, "Only whole numbers may be recorded.")
     # A bool is an int to Python; type() is not fooled.
     if type(value) is not int:
         raise BadRecord(_WHERE, "Only text, whole numbers, null, lists and objects are recorded.")

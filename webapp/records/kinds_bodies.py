@@ -9,6 +9,7 @@ from webapp.records.kinds_rules import RULES
 from webapp.records.kinds_table import KINDS, SHAPES, Kind
 from webapp.records.kinds_values import (
     Field,
+    is_plain,
     letters_problem,
     named,
     parse_field,
@@ -75,17 +76,17 @@ def _check_object(
 def _check_value(
     path: str, field: Field, value: object, siblings: Payload, payload: Payload
 ) -> None:
-    if field["type"] == "object":
+    if is_plain(field):
+        check_plain(path, field, value, payload.get("wall"))
+    elif field["type"] == "object":
         shape = SHAPES[field["shape"]]
         _check_object(shape.fields, shape.rules, value, payload, f"{path}.")
     elif field["type"] == "list":
         _check_list(path, field, value, payload)
     elif field["type"] == "map":
         _check_map(path, field, value)
-    elif field["type"] == "typed":
-        _check_typed(path, value, siblings, KINDS[payload["kind"]])
     else:
-        check_plain(path, field, value, payload.get("wall"))
+        _check_typed(path, value, siblings, KINDS[payload["kind"]])
 
 
 def check_plain(path: str, field: Field, value: object, wall: str | None = None) -> None:
@@ -128,6 +129,8 @@ def _check_typed(path: str, value: object, body: Payload, kind: Kind) -> None:
 
 def check_keys(values: Payload, wanted: list[str], path: str, whole: str) -> None:
     """Refuse an object that lacks a named field or has another one."""
+    if values.keys() == set(wanted):
+        return
     for name in wanted:
         if name not in values:
             raise BadRecord(path + name, f"The {whole} lacks the field {name}.")

@@ -6,6 +6,7 @@ Each check returns the sentence of what is wrong and what to do, or None. Nothin
 import re
 import unicodedata
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from webapp.records.errors import BadRecord
@@ -72,6 +73,11 @@ def named(field: Field) -> str:
     """Return a field's label as part of a sentence; a question stands in quotation marks."""
     label: str = field["label"]
     return f"\u201c{label}\u201d" if label.endswith("?") else label
+
+
+def is_plain(field: Field) -> bool:
+    """Return whether a field holds one value of a plain type."""
+    return field["type"] in _CHECKS
 
 
 def value_problem(field: Field, value: object) -> str | None:
@@ -160,6 +166,7 @@ def _uuid(field: Field, value: object) -> str | None:
     return f"{field['label']} is not a UUID of version 7 in lower case."
 
 
+@lru_cache(maxsize=4096)
 def _is_date(text: str) -> bool:
     match = _DATE.fullmatch(text)
     if match is None:

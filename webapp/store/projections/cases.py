@@ -5,7 +5,7 @@ from typing import Any
 
 from peewee import CharField, CompositeKey, IntegerField, TextField
 
-from webapp.store.database import Row, read, rows_among, rows_of, run
+from webapp.store.database import Row, insert, read, rows_among, rows_of, run
 
 
 class PersonRow(Row):
@@ -74,6 +74,13 @@ class CaseRow(Row):
         )
 
 
+_NEW_PERSON = {
+    name: field.default
+    for name, field in PersonRow._meta.fields.items()
+    if field.default is not None
+}
+
+
 def sites_of(persons: Iterable[str]) -> dict[str, str]:
     """Return person -> site for those of these people that are registered."""
     return dict(rows_among("person, site", "person_row", "person", persons))
@@ -81,7 +88,7 @@ def sites_of(persons: Iterable[str]) -> dict[str, str]:
 
 def register(person: str, site: str) -> None:
     """Make the row of a newly registered person."""
-    PersonRow.create(person=person, site=site)
+    insert("person_row", {**_NEW_PERSON, "person": person, "site": site})
 
 
 def mark_changed(persons: Iterable[str]) -> None:
