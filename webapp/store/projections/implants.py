@@ -65,6 +65,13 @@ def of_people(people: set[str]) -> list[Surgery]:
     return [Surgery(*row) for row in rows_among(COLUMNS, "implant_row", "person", people)]
 
 
+def operated_people() -> set[str]:
+    """Return everybody with a standing surgery, the lens in the eye or taken out."""
+    return {
+        str(person) for (person,) in run("SELECT DISTINCT person FROM implant_row WHERE live = 1")
+    }
+
+
 def with_serials(serials: set[str]) -> list[Surgery]:
     """Return the standing surgeries with these serial numbers, as ``serial_key`` writes them."""
     found = rows_among(COLUMNS, "implant_row", "serial", serials)
