@@ -155,8 +155,8 @@ function storageWords({ kept, usedBytes, quotaBytes }, acts) {
     no: "The browser has not promised to keep what is stored here: on a full phone it may delete it. Send often.",
     unknown: "The browser does not say whether it keeps what is stored here. Send often.",
   }[kept];
-  const most = quotaBytes === null ? "" : ` of ${megabytes(quotaBytes)}`;
-  const size = usedBytes === null ? "" : ` ${megabytes(usedBytes)} used${most}.`;
+  const most = quotaBytes === null ? "" : ` of ${sizeWords(quotaBytes)}`;
+  const size = usedBytes === null ? "" : ` ${sizeWords(usedBytes)} used${most}.`;
   return html`<p class="t-small">${words}${size}</p>
     ${kept === "yes" ? nothing : html`<button type="button" class="btn gap-top"
       @click=${() => void acts.keepStorage()}>Ask the browser again</button>`}`;
@@ -170,7 +170,8 @@ function partWords() {
 }
 
 /** @param {number} bytes */
-const megabytes = (bytes) => `${(bytes / 1_000_000).toFixed(1)} MB`;
+const sizeWords = (bytes) =>
+  bytes < 1e9 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(1)} GB`;
 
 function sessionWords() {
   const { needsSignIn, lastHeard } = syncStatus();

@@ -83,7 +83,7 @@ function view({ rows, search: sought, identity }, search) {
           ? emptyLine(`Nobody here matches “${sought}”. Check the spelling, or add a person.`)
           : nothing
       }
-      <ul class="rows people">${repeat(found, ({ id }) => id, personRow)}</ul>
+      <ul class="rows people" aria-label="People">${repeat(found, ({ id }) => id, personRow)}</ul>
       <div class="dock"><a class="btn main wide" href="#/new-person">${icon("plus")} Add a
         person</a></div>
     </main>

@@ -1,5 +1,7 @@
 """The headers that every answer carries, errors included."""
 
+import re
+
 import pytest
 
 from tests.hospital import Hospital
@@ -18,6 +20,18 @@ ADDRESSES = [
     "/auth/token", "/auth/me", "/auth/key", "/sync/pull", "/sync/person", "/sync/keys",
     "/sync/status", "/desk/", "/desk/sign-in", "/nothing/here", "/desk/nothing",
 ]  # fmt: skip
+
+ARGUMENTS = (
+    ("<string[^>]*>", "0" * 64), ("<any[^>]*>", "R"),
+    ("<uuid[^>]*>", "0193a5c0-0001-7000-8000-000000000001"), ("<[^>]*>", "x"),
+)  # fmt: skip
+
+
+def address_of(rule: str) -> str:
+    """Return an address of a route, of something that is not there."""
+    for form, value in ARGUMENTS:
+        rule = re.sub(form, value, rule)
+    return rule
 
 
 class TestEveryAnswer:
@@ -44,6 +58,23 @@ class TestEveryAnswer:
         }
         public = {rule for rule in plain if not rule.startswith("/desk/")}
         assert public - set(ADDRESSES) == set()
+
+    @pytest.mark.parametrize("name", ["fenn", "rook", "birch", "verrill", "wren"])
+    def test_every_page_of_the_desk_carries_them_too(self, hospital: Hospital, name: str) -> None:
+        """Whichever role opens it, found or not, allowed or not."""
+        client = hospital.client(name)
+        addresses = [
+            address_of(one.rule)
+            for one in hospital.app.url_map.iter_rules()
+            if "GET" in (one.methods or ()) and one.rule.startswith("/desk/")
+        ]
+        assert len(addresses) > 30
+        missing = [
+            address
+            for address in addresses
+            if client.get(address).headers.get("Content-Security-Policy") != POLICY
+        ]
+        assert missing == []
 
     @pytest.mark.parametrize("address", ["/auth/token", "/sync/keys", "/desk/", "/desk/sign-in"])
     def test_nothing_about_people_is_kept_by_the_browser(
