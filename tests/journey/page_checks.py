@@ -11,6 +11,9 @@ from webapp.bootstrap import ROOT
 AXE = ROOT / "static" / "node_modules" / "axe-core" / "axe.min.js"
 # WCAG 2.5.5 asks for 44 by 44 CSS pixels, except for links inside a sentence and hidden controls.
 TARGET_PX = 44
+SIZES = ((360, 740), (1280, 800))
+THEMES = ("light", "dusk", "lamp")
+DESK_THEMES = THEMES[:2]
 SMALL_TARGETS = """(least) => {
   const seen = (element) => element.checkVisibility({ visibilityProperty: true });
   const inText = (element) => {
@@ -63,3 +66,22 @@ def problems(page: Page, targets: bool = True) -> dict[str, Any]:
         "targets": page.evaluate(SMALL_TARGETS, TARGET_PX) if targets else [],
     }
     return {name: list_ for name, list_ in found.items() if list_}
+
+
+def in_every_look(page: Page, themes: tuple[str, ...] = THEMES) -> dict[str, Any]:
+    """Return what is wrong with the page as it stands, in each theme and size; {} if nothing.
+
+    The theme is put on the page as it is, so that what was typed or opened stays.
+    """
+    before, size = page.evaluate("document.documentElement.dataset.theme"), page.viewport_size
+    found = {}
+    for theme in themes:
+        page.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", theme)
+        for width, height in SIZES:
+            page.set_viewport_size({"width": width, "height": height})
+            said = problems(page)
+            found |= {f"{what} {width} {theme}": listed for what, listed in said.items()}
+    page.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", before)
+    if size:
+        page.set_viewport_size(size)
+    return found

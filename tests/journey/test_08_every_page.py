@@ -9,12 +9,9 @@ from playwright.sync_api import Page, expect
 from tests.browser.phone import Launch, unlock
 from tests.journey import deciding
 from tests.journey.desk import Desk
-from tests.journey.page_checks import problems
+from tests.journey.page_checks import DESK_THEMES, SIZES, THEMES, in_every_look, problems
 
 pytestmark = pytest.mark.browser
-
-SIZES = ((360, 740), (1280, 800))
-THEMES = ("light", "dusk", "lamp")
 
 
 def person(number: int) -> str:
@@ -30,6 +27,13 @@ CAMP_PAGES = (
     "#/new-person",
     f"#/person/{BEGUN}",
     f"#/person/{NEW}/answers",
+    f"#/person/{NEW}/health",
+    f"#/person/{NEW}/registration",
+    f"#/person/{OPERATED}",
+    f"#/contact/{OPERATED}/R",
+    f"#/visit/{OPERATED}/R",
+    "#/follow-up",
+    "#/sign-in/stuck",
     f"#/capture/{BEGUN}/L/pupil",
     f"#/capture/{BEGUN}/R/refraction",
     f"#/capture/{NEW}/L/keratometry",
@@ -67,7 +71,7 @@ DESK_PAGES = (
     f"/desk/person/{BEGUN}/join/{STALE}",
 )
 OF_AN_ORDER = ("", "/confirmation")
-AUDITORS_PAGES = ("/desk/cases", "/desk/cases/cautions")
+AUDITORS_PAGES = ("/desk/cases", "/desk/cases/cautions", "/desk/results", "/desk/")
 
 
 def settled(page: Page) -> None:
@@ -135,7 +139,7 @@ ADMINISTRATORS_PAGES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("theme", ["light", "dusk"])
+@pytest.mark.parametrize("theme", DESK_THEMES)
 def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
     """The base desk's pages, an order, and the pages of administrator and surgeon."""
     page = desk.sign_in()
@@ -153,14 +157,22 @@ def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
     desk.sign_in("rook")
     choose_theme(page, theme)
     found |= dict(desk_looks(desk, ADMINISTRATORS_PAGES))
+    page.goto(f"{desk.address}/desk/devices")
+    page.get_by_role("link", name="Saltpan phone").click()
+    found |= dict(desk_looks(desk, (page.url.removeprefix(desk.address),)))
     page.get_by_role("button", name="Sign out").click()
     desk.sign_in("verrill")
     choose_theme(page, theme)
-    found |= dict(desk_looks(desk, ("/desk/vault-models",)))
+    found |= dict(desk_looks(desk, ("/desk/vault-models", "/desk/results")))
     page.get_by_role("button", name="Sign out").click()
     desk.sign_in("birch")
     choose_theme(page, theme)
     found |= dict(desk_looks(desk, AUDITORS_PAGES))
+    page.goto(f"{desk.address}/desk/cases")
+    page.get_by_text("Ask").first.click()
+    page.get_by_role("button", name="Show whose it is").first.click()
+    expect(page.get_by_text("Camp code")).to_be_visible()
+    found |= in_every_look(page, (theme,))
     assert {name: wrong for name, wrong in found.items() if wrong} == {}
 
 

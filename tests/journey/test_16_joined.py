@@ -9,6 +9,7 @@ from tests.browser.base import Base
 from tests.browser.phone import Launch, keep_person
 from tests.journey.deciding import exchange
 from tests.journey.desk import Desk
+from tests.journey.page_checks import DESK_THEMES, in_every_look
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -70,6 +71,7 @@ def test_joined_and_separated(base: Base, launch: Launch, desk: Desk) -> None:
     find_at_desk(page, base.address)
     page.get_by_role("link", name="Join these registrations").click()
     expect(page.get_by_role("heading", name=NAME)).to_have_count(2)
+    assert in_every_look(page, DESK_THEMES) == {}
     button = "Join these registrations"
     sign_for(page, "How you know", "The same card, and the surgeon knows them", button)
     expect(page.get_by_role("heading", name="One person, 2 registrations")).to_be_visible()
@@ -84,10 +86,12 @@ def test_joined_and_separated(base: Base, launch: Launch, desk: Desk) -> None:
     page.get_by_role("link", name="Separate again").click()
     sign_for(page, "Why they are two people", "Two cousins of one name", "Propose to separate them")
     expect(page.get_by_text("L. Fenn proposed to separate them")).to_be_visible()
-    proposed = page.url
+    assert in_every_look(page, DESK_THEMES) == {}
     page.get_by_role("button", name="Sign out").click()
     page = desk.sign_in("hale")
-    page.goto(proposed)
+    expect(page.get_by_text("L. Fenn proposed it, and waits for a second person")).to_be_visible()
+    assert in_every_look(page, DESK_THEMES) == {}
+    page.get_by_role("link", name=f"Two registrations of {NAME}").click()
     page.get_by_label("Your passphrase, for this separation").fill(PASSPHRASE)
     page.get_by_role("button", name="Separate these registrations").click()
     expect(page.get_by_role("heading", name="May be registered twice")).to_be_visible()

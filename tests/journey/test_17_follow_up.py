@@ -10,7 +10,7 @@ from tests.browser.base import Base
 from tests.browser.phone import Launch, send_until_asked, unlock
 from tests.journey.desk import Desk
 from tests.journey.measuring import choice, device, give, unusual
-from tests.journey.page_checks import problems
+from tests.journey.page_checks import DESK_THEMES, in_every_look, problems
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -47,7 +47,7 @@ def test_an_urgent_pressure_seen_offline(base: Base, launch: Launch, desk: Desk)
     expect(page.get_by_role("heading", name="Act now")).to_be_focused()
     expect(page.get_by_text("Call the surgeon now, by voice.")).to_be_visible()
     assert page.title() == "Urgent · Lampside"
-    assert problems(page) == {}
+    assert in_every_look(page) == {}
 
     page.goto(f"{base.address}/app/#/people")
     strip = page.get_by_role("alert").filter(has_text="Act now")
@@ -86,7 +86,7 @@ def answer_at_the_desk(desk: Desk) -> None:
     expect(urgent).to_contain_text("Told: Dr S. Verrill.")
     urgent.get_by_role("link").click()
     expect(desk.page.get_by_text("Drops now, the evening boat.")).to_be_visible()
-    assert problems(desk.page) == {}
+    assert in_every_look(desk.page, DESK_THEMES) == {}
     desk.page.get_by_label("What is done about it").fill("Dr Verrill sees her at six.")
     desk.page.get_by_label("Your passphrase").fill(PASSPHRASE)
     desk.page.get_by_role("button", name="Answer for the right eye").click()
@@ -124,7 +124,7 @@ def test_lost_to_follow_up_offline(base: Base, launch: Launch) -> None:
     expect(vault).to_contain_text("No line yet")
     vault.get_by_text("As a table").click()
     expect(vault.get_by_role("table")).to_contain_text("in dim light")
-    assert problems(page) == {}
+    assert in_every_look(page) == {}
     rows = page.get_by_role("list", name="After surgery, right eye")
     rows.get_by_role("link", name=re.compile("^Clarity of the natural lens")).click()
     page.get_by_role("button", name=re.compile("Take reading")).click()
