@@ -6,6 +6,7 @@ from tests.mutants.guards import GUARDS
 from tests.mutants.joining import JOINING
 from tests.mutants.lens_exchange import LENS_EXCHANGE
 from tests.mutants.phone_pages import PHONE_PAGES
+from tests.mutants.planted import PLANTED
 from tests.mutants.supplier import AT_SUPPLIER
 from tests.mutants.theatre import THEATRE
 
@@ -18,4 +19,5 @@ MUTANTS = (
     *JOINING,
     *THEATRE,
     *LENS_EXCHANGE,
+    *PLANTED,
 )

@@ -19,6 +19,8 @@ WAIT_S = 900
 PROGRAMS = {
     "simulation": ["-m", "tests.simulation", "--histories", "150", "--processes", "1",
                    "--keep", "0"],
+    "planted": ["-m", "tests.simulation", "--histories", "300", "--processes", "1",
+                "--keep", "0", "--until-failure"],
     "machine": ["-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "tests/approval_machine"],
 }  # fmt: skip
 

@@ -26,6 +26,8 @@ def main() -> int:
             print(f"seed {outcome.plan.seed}: " + "; ".join(outcome.failures[:3]), flush=True)
             if failures <= asked.keep:
                 print(f"  kept as {kept.keep(outcome.plan)}", flush=True)
+            if asked.until_failure:
+                break
         if done % REPORT_EVERY == 0:
             print(f"{done} of {asked.histories}, {failures} failures", flush=True)
     print("reached: " + ", ".join(f"{name} {times}" for name, times in sorted(reach.items())))
@@ -43,6 +45,7 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument("--seed", type=int, default=1, help="the first (1)")
     made.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     made.add_argument("--keep", type=int, default=3, help="most failing seeds to make smaller (3)")
+    made.add_argument("--until-failure", action="store_true", help="end with the first that fails")
     return made
 
 

@@ -1,0 +1,62 @@
+"""Faults that such an exchange has had, planted again: the simulation alone has to find each.
+
+Those of a phone are planted in the model that the simulation runs, whose promise to be the
+browser's code ``tests/vectors/phone_model.json`` holds; the browser's own mutants stand elsewhere.
+"""
+
+from tests.mutants.mutant import Mutant, never
+
+STORE, PHONE = "tests/simulation/phone_store.py", "tests/simulation/phone.py"
+FLOW = "webapp/flow"
+FOUND = ("planted",)
+
+PLANTED = (
+    Mutant("planted.two_tabs", "two tabs take the same place of a chain", STORE,
+           *never('if self.heads.get(row.kid, (0, ""))[0] != row.seq - 1:'), FOUND),
+    Mutant("planted.head_apart", "a record is kept in one transaction, its head in another", PHONE,
+           "                if self.store.keep(row):\n",
+           "                heads = dict(self.store.heads)\n"
+           "                kept = self.store.keep(row)\n"
+           "                after, self.store.heads = self.store.heads, heads\n"
+           "                yield None\n"
+           "                self.store.heads.update({row.kid: after[row.kid]} if kept else {})\n"
+           "                if kept:\n", FOUND),
+    Mutant("planted.sent_is_gone", "the outbox is emptied by sending", PHONE,
+           "            if batch:\n                yield None\n",
+           "            if batch:\n                yield None\n"
+           "                for row in batch:\n"
+           "                    self.store.outbox.pop(row.id, None)\n", FOUND),
+    Mutant("planted.cursor_first", "the cursor moves before the records are stored", PHONE,
+           "            if not self.store.store_page(\n"
+           '                {**page, "records": [arrived(one) for one in page["records"]]}\n'
+           "            ):\n"
+           "                return\n",
+           '            known = (self.store.epoch, self.store.cursors.get(site, 0))\n'
+           '            if known != (page["epoch"], after):\n'
+           "                return\n"
+           '            self.store.cursors[site] = page["to"]\n'
+           "            yield None\n"
+           '            for one in page["records"]:\n'
+           "                self.store._take_in(site, arrived(one))\n", FOUND),
+    Mutant("planted.twice", "a record that came before is stored again", f"{FLOW}/judging.py",
+           *never("if one.id in ledger.known:"), FOUND),
+    Mutant("planted.gap", "a record is stored though the one before it is missing",
+           f"{FLOW}/admission.py",
+           "    if offered > seq + 1:\n"
+           '        raise Refused("chain.gap", "An earlier record of this device is missing here.'
+           ' Send again.")\n'
+           "    if offered <= seq or prev != newest:\n",
+           "    if offered <= seq or (offered == seq + 1 and prev != newest):\n", FOUND),
+    Mutant("planted.not_offered", "after a restore nothing is offered again", STORE,
+           *never('if row.state == "ok" and row.id not in self.outbox:'), FOUND),
+    Mutant("planted.page_gap", "a late page moves the cursor past what never came", STORE,
+           'if self.epoch != page["epoch"] or self.cursors.get(page["site"], 0) != start:',
+           'if self.epoch != page["epoch"]:', FOUND),
+    Mutant("planted.carrier", "a record is held to the chain of who carries it, not of its key",
+           f"{FLOW}/judging.py", "admission.takes_place(record, ledger):",
+           "admission.takes_place(\n"
+           "        record if carrier is None or carrier.user_id == device.user\n"
+           "        else record._replace(kid=carrier.user_id), ledger\n"
+           "    ):", FOUND),
+)  # fmt: skip
+"""As found by a first model of this exchange, in twenty thousand of its histories."""
