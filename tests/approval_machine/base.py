@@ -5,7 +5,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from tests.approval_machine import oracle
+from tests.approval_machine import oracle, oracle_exchange, oracle_lenses
 from tests.approval_machine.network import Network
 from tests.approval_machine.people import SURGEONS
 from tests.approval_machine.reached import REACHED
@@ -17,6 +17,8 @@ from webapp.flow.calculation import as_entry
 from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import Refused
 from webapp.store import journal
+
+ORDERED_FROM = ("plan.approval", "exchange.decided")
 
 
 class Base(Network):
@@ -43,32 +45,40 @@ class Base(Network):
     def order(self, pick: int, newest: bool) -> None:
         """The desk orders: from the approval its page shows, or from any that there is."""
         records = payloads()
-        approvals = sorted(one for one in records if records[one]["kind"] == "plan.approval")
+        approvals = sorted(one for one in records if records[one]["kind"] in ORDERED_FROM)
         if not approvals:
             return
         shown = self.at_base()["approval"]
         wanted = shown["id"] if newest and shown else approvals[pick % len(approvals)]
-        before = oracle.live_orders(records, EYE)
         try:
             placed = order.place(actor("fenn"), PERSON, EYE, wanted, PASSPHRASE)
         except Refused:
             REACHED["order refused"] += 1
             return
-        if placed in before:
-            return
+        if placed not in records:
+            self._hold_order_before_the_oracle(placed)
+
+    def _hold_order_before_the_oracle(self, placed: str) -> None:
         records = payloads()
-        broken = oracle.wrong_with(records, placed, in_force(), self.revoked)
+        is_plan = records[records[placed]["body"]["approval"]]["kind"] == "plan.approval"
+        judge = oracle.wrong_with if is_plan else oracle_exchange.wrong_with_order
+        broken = judge(records, placed, in_force(), self.revoked)
         assert not broken, f"an order that must not exist: {broken}"
-        REACHED["ordered"] += 1
+        assert not is_plan or not oracle_lenses.lying(records, EYE), "a lens lies in the eye"
+        REACHED["ordered" if is_plan else "ordered for an exchange"] += 1
         settled = any(one["kind"] == "decision.settled" for one in records.values())
         REACHED["ordered after a settlement"] += settled
 
-    @rule()
-    def cancel(self) -> None:
-        """The desk cancels."""
+    @rule(reply=st.sampled_from((None, "Taken back")))
+    def cancel(self, reply: str | None) -> None:
+        """The desk cancels; what the supplier confirmed only with its answer (I26)."""
         for placed in oracle.live_orders(payloads(), EYE):
-            order.cancel(actor("fenn"), placed, "The surgeon says so", PASSPHRASE, "Taken back")
-            REACHED["cancelled"] += 1
+            try:
+                order.cancel(actor("fenn"), placed, "The surgeon says so", PASSPHRASE, reply)
+            except Refused:
+                REACHED["not cancelled without an answer"] += 1
+            else:
+                REACHED["cancelled"] += 1
 
     def at_base(self) -> dict[str, Any]:
         """Return the eye as the base has it."""

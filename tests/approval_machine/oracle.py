@@ -110,9 +110,15 @@ def open_question(records: Records, approval: Payload) -> bool:
     )
 
 
+def implanted_orders(records: Records) -> set[str]:
+    """Return the orders whose lens a surgery that stands implanted."""
+    return {one["body"]["order"] for one in live(records, "surgery.implanted").values()}
+
+
 def live_orders(records: Records, eye: str) -> list[str]:
-    """Return the orders of an eye that were not cancelled."""
+    """Return the orders of an eye that were neither cancelled nor implanted."""
     ended = {one["body"]["order"] for one in records.values() if one["kind"] == "order.cancelled"}
+    ended |= implanted_orders(records)
     return [
         name
         for name, one in records.items()
@@ -189,7 +195,12 @@ def spent(records: Records, name: str) -> bool:
 def late_records(records: Records, order_id: str) -> set[str]:
     """Return readings and facts that the order's approval did not know, and no answer has seen."""
     order = records[order_id]
-    approval = records[order["body"]["approval"]]
+    shown = records[order["body"]["approval"]]["body"]["shown"]
+    return evidence(records, order["eye"]) - set(shown["evidence"]) - answered(records, order_id)
+
+
+def answered(records: Records, order_id: str) -> set[str]:
+    """Return what surgeons have seen who kept an order against it."""
     seen: set[str] = set()
     for one in live(records, "late.answered").values():
         body = one["body"]
@@ -197,4 +208,20 @@ def late_records(records: Records, order_id: str) -> set[str]:
         counts = one["role"] == "surgeon" and body["order"] == order_id
         if counts and body["answer"] == "keep" and one["author"] not in authors:
             seen |= set(body["seen"])
-    return evidence(records, order["eye"]) - set(approval["body"]["shown"]["evidence"]) - seen
+    return seen
+
+
+def without_reply(records: Records) -> list[str]:
+    """Return the cancellations of what the supplier had confirmed, without its answer (I26).
+
+    Args:
+        records: in the order in which they were stored.
+    """
+    promised, found = set(), []
+    for name, one in records.items():
+        if one["kind"] in ("order.confirmed", "order.shipped", "order.received"):
+            promised.add(one["body"]["order"])
+        is_so = one["kind"] == "order.cancelled" and one["body"]["order"] in promised
+        if is_so and not one["body"].get("supplier_reply"):
+            found.append(name)
+    return found

@@ -32,6 +32,9 @@ def wrong_with_box(records: Records, label_id: str, eye: str) -> list[str]:
         "I16": records[label_id]["eye"] != records[label["order"]]["eye"],
         "I19 lens": any(label[who][name] != lens[name] for who in ("first", "second")
                         for name in lens),
+        "I19 trace": any(label["first"][name] != label["second"][name]
+                         for name in ("lot", "serial", "expiry_date")),
+        "I19 expiry": label["first"]["expiry_date"] < records[label_id]["wall"][:10],
         "I19 two people": label["second_person"] in (None, records[label_id]["author"]),
         "a doubt that it has not seen": not doubts <= set(label["seen"]),
         "two lenses": len(set(agreed)) != 1,

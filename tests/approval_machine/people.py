@@ -100,7 +100,10 @@ class People(RuleBasedStateMachine):
     def take_back(self, name: str, pick: int) -> None:
         """Take back one's own decision, or try to with somebody else's."""
         phone = self.phones[name]
-        kinds = ("plan.request", *oracle.DECIDED, "decision.settled", "late.answered")
+        kinds = (
+            "plan.request", *oracle.DECIDED, "exchange.decided", "decision.settled",
+            "late.answered",
+        )  # fmt: skip
         made = sorted(
             one["id"] for one in phone.held.values() if one["payload"]["kind"] in kinds
         )  # fmt: skip

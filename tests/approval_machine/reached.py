@@ -9,7 +9,12 @@ MUST_REACH = (
     "forged", "revoked", "refused as revoked", "order refused", "lost acknowledgement",
     "sent twice", "out of order", "phones agree", "replaced", "void", "own work approved",
     "settled by a party", "limits changed", "ready for theatre", "checked by two",
-    "stopped in theatre", "taken away in theatre",
+    "stopped in theatre", "taken away in theatre", "implanted", "followed", "exchange_considered",
+    "implanted as checked", "implanted unchecked", "exchanged", "out of the eye",
+    "ordered for an exchange", "decision about a lens stands", "decision about a lens fell",
+    "own reading decided on", "late reading of the lens", "an older lens came late",
+    "two lenses on a phone", "not cancelled without an answer", "operated", "undone: void",
+    "undone: remove", "undone: serial", "undone: names itself", "read with a lens",
 )  # fmt: skip
 """What each run must have reached: a machine that never gets there checks nothing."""
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 from unittest import mock
 
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -124,10 +124,14 @@ class Device:
         """Return the eye as this phone shows it."""
         return fold_of(list(self.held.values()))
 
-    def plan(self, choice: dict[str, Any] | None = None) -> dict[str, Any]:
-        """Return the plan as this phone shows it."""
+    def known(self) -> dict[str, Body]:
+        """Return every record that this phone holds, by id, as it was signed."""
+        return {one["id"]: one["payload"] for one in self.held.values()}
+
+    def plan(self, choice: dict[str, Any] | None = None, do: str = "plan") -> dict[str, Any]:
+        """Return the plan as this phone shows it, or what it says of the lens in the eye."""
         return calculation.ask({
-            "do": "plan", "entries": list(self.held.values()), "reference": folding.in_force(),
+            "do": do, "entries": list(self.held.values()), "reference": folding.in_force(),
             "eye": EYE, "today": clock.today(), "core": core_sha256(), "choice": choice,
         })  # fmt: skip
 
@@ -155,6 +159,13 @@ def fold_of(entries: list[dict[str, Any]]) -> dict[str, Any]:
 def width_body(diameter_um: int) -> Body:
     """Return a white-to-white reading [um]."""
     return {"diameter_um": diameter_um, "device": "Caliper", "taken": WALL, "typed": {}}
+
+
+class Kept(NamedTuple):
+    """A history as it was at some moment: its folder, and its phones."""
+
+    folder: Path
+    devices: dict[str, Device]
 
 
 class World:
@@ -185,18 +196,30 @@ class World:
             device.pull()
 
     @contextmanager
-    def history(self) -> Iterator[dict[str, Device]]:
-        """Give a copy of the hospital to one history, and its phones."""
-        place = tempfile.mkdtemp(dir=SHM if SHM.is_dir() else None)
+    def history(self, kept: "Kept | None" = None) -> Iterator[dict[str, Device]]:
+        """Give a copy of the hospital to one history, and its phones.
+
+        Args:
+            kept: how far an earlier history had come when it was kept; None to begin anew.
+        """
+        begun = kept or Kept(self.folder, self.devices)
+        self.place = Path(tempfile.mkdtemp(dir=SHM if SHM.is_dir() else None))
         try:
-            shutil.copytree(self.folder, place, dirs_exist_ok=True)
-            database.bind(Settings.for_demo(Path(place)).database_url)
+            shutil.copytree(begun.folder, self.place, dirs_exist_ok=True)
+            database.bind(Settings.for_demo(self.place).database_url)
             with database.connection():
                 database.connect()
                 database.database.execute_sql("PRAGMA synchronous=OFF")
-                yield {name: device.copy() for name, device in self.devices.items()}
+                yield {name: device.copy() for name, device in begun.devices.items()}
         finally:
-            shutil.rmtree(place, ignore_errors=True)
+            shutil.rmtree(self.place, ignore_errors=True)
+
+    def keep(self, name: str, phones: dict[str, Device]) -> "Kept":
+        """Keep the history that is open as it is now, for others that begin there."""
+        database.database.execute_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+        folder = self.folder.parent / name.replace(" ", "_")
+        shutil.copytree(self.place, folder)
+        return Kept(folder, {name: phone.copy() for name, phone in phones.items()})
 
 
 @contextmanager
@@ -215,7 +238,9 @@ def quick() -> Iterator[None]:
 def world() -> Iterator[World]:
     """Make the hospital, and clear it away in the end."""
     with quick(), tempfile.TemporaryDirectory(dir=SHM if SHM.is_dir() else None) as folder:
-        yield World(Path(folder))
+        begun = Path(folder) / "begun"
+        begun.mkdir()
+        yield World(begun)
 
 
 def payloads() -> dict[str, Body]:

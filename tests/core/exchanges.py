@@ -7,7 +7,7 @@ and by scipy (``tests/vectors/exchange.json``): a vault of 560 um was to be expe
 
 from typing import Any
 
-from tests.answered import answers
+from tests.answered import about_lens
 from tests.core import records, surgeries
 from tests.core.decided import SURGEON
 from tests.core.records import Entry
@@ -91,15 +91,5 @@ def decided(
     """Return a decision about what was shown, every finding answered; parts changed by name."""
     shown = answer["shown" if decision == "exchange" else "shown_without"]
     header = {**who, "wall": "2026-12-01T07:00:00.000Z", "seq": 40}
-    body = {
-        "implant": shown["implant"],
-        "shown": shown,
-        "digest": records.DIGEST,
-        "decision": decision,
-        "sure": {name: "sure" for name in ("scan", "label", "orientation", "eye")},
-        **answers(shown, header["wall"]),
-        "note": None,
-        "read_to_end": 1,
-        **changed,
-    }
-    return records.record("exchange.decided", body, shown["eye"], **header)
+    body = about_lens(shown, records.DIGEST, decision, header["wall"])
+    return records.record("exchange.decided", {**body, **changed}, shown["eye"], **header)

@@ -4,7 +4,7 @@ from tests.core import decided, exchanges, records, surgeries
 from tests.core.decided import DESK, OTHER_SURGEON
 from tests.core.exchanges import operated
 from tests.core.records import Entry
-from tests.core.second_cycle import LATER, asked, decision, exchanged, eye_of
+from tests.core.second_cycle import LATER, asked, decision, exchanged, eye_of, removed
 
 
 class TestOrdered:
@@ -33,6 +33,16 @@ class TestOrdered:
         late = eye_of([*entries, newer])["late"]
         assert (late["next"], late["blocks"]) == ("answer", 1)
         assert [one["record"] for one in late["unanswered"]] == [newer["id"]]
+
+    def test_its_lens_taken_out_without_it_is_late(self) -> None:
+        """A surgeon answers for the lens that was to come in its place, and for what was read."""
+        entries = self.whole()
+        newer = surgeries.found("vault", entries[-6], "R", taken="2026-11-30T08:00:00.000Z")
+        out = removed(entries[-6], "2026-12-01")
+        late = eye_of([*entries, newer, out])["late"]
+        assert (late["next"], late["blocks"]) == ("answer", 1)
+        named = {(one["code"], one["record"]) for one in late["unanswered"]}
+        assert named == {("taken_out", out["id"]), ("evidence.added", newer["id"])}
 
     def test_decided_otherwise_too(self) -> None:
         """Another surgeon would watch it: the order is called in question."""

@@ -1,5 +1,6 @@
 """The lenses of one eye, linked by what each surgery says; readings never cross (I22)."""
 
+import json
 from typing import Any
 
 from tests.core import decided, exchanges, records, surgeries
@@ -7,6 +8,7 @@ from tests.core.decided import SURGEON, ask
 from tests.core.exchanges import implanted, operated
 from tests.core.records import Entry
 from tests.core.second_cycle import LATER, exchanged, eye_of, removed
+from tests.core_runtime import Core
 
 
 class TestLinked:
@@ -111,6 +113,64 @@ class TestLinked:
         again = records.reading("reading.refraction", "R", "2026-11-20T08:00:00.000Z")
         eye = eye_of([*entries, removed(entries[-4]), again], "2026-12-12")
         assert "E2.altered" in {one["code"] for one in eye["findings"]}
+
+
+class TestTogether:
+    """Two lenses that lay in one eye at one time contradict, also once one of them is out."""
+
+    def codes(self, entries: list[Entry]) -> set[str]:
+        """Return the codes of the findings of the eye, which is in conflict."""
+        eye = eye_of(entries, "2026-12-20")
+        assert eye["state"] == "conflict"
+        assert eye["exchange"] is None
+        return {one["code"] for one in eye["findings"]}
+
+    def test_implanted_before_the_other_one_came_out(self) -> None:
+        """Removed on the tenth, and a new lens from the fifth, which took nothing out."""
+        entries = operated()
+        second = exchanged(
+            entries[-4], operated="2026-12-05", explants=None, explanted_serial=None
+        )  # fmt: skip
+        for whole in ([*entries, removed(entries[-4]), second],
+                      [second, removed(entries[-4]), *entries]):  # fmt: skip
+            assert "E1.two_lenses" in self.codes(whole)
+
+    def test_on_the_day_of_the_removal_it_does_not(self) -> None:
+        """One operation, told in two records."""
+        entries = operated()
+        second = exchanged(entries[-4], explants=None, explanted_serial=None)
+        eye = eye_of([*entries, removed(entries[-4]), second], "2026-12-12")
+        assert [one["in_eye"] for one in eye["surgeries"]] == [0, 1]
+        assert eye["state"] == "implanted"
+
+    def test_an_older_lens_that_nobody_took_out(self) -> None:
+        """It came late: the one that was taken out lay in the eye beside it."""
+        entries = operated()
+        older = implanted(operated="2026-08-01", serial="TI-60001", seq=62)
+        assert "E1.two_lenses" in self.codes([*entries, removed(entries[-4]), older])
+
+    def test_until_somebody_says_how_it_came_out(self) -> None:
+        """Its removal, recorded later still, or the correction of the surgery after it."""
+        entries = operated()
+        older = implanted(operated="2026-08-01", serial="TI-60001", seq=62)
+        out = removed(older, "2026-09-01", serial="TI-60001")
+        named = implanted(
+            replaces=entries[-4]["id"], reason="there was a lens", seq=63,
+            explants=older["id"], explanted_serial="TI-60001", explanted_reason=None,
+        )  # fmt: skip
+        for said in (out, named):
+            eye = eye_of([*entries, older, said], "2026-12-12")
+            assert eye["state"] == "followed"
+            assert [one["in_eye"] for one in eye["surgeries"]] == [0, 1]
+
+    def test_both_pythons_agree(self, core: Core) -> None:
+        """The phone says so as the server does (I23)."""
+        entries = operated()
+        older = implanted(operated="2026-08-01", serial="TI-60001", seq=62)
+        whole = [*entries, removed(entries[-4]), older]
+        asked = records.fold_request(whole, reference=exchanges.reference(), today="2026-12-20")
+        answer = json.loads(core("door", "call", json.dumps(asked))["value"])
+        assert answer["eyes"]["R"] == eye_of(whole, "2026-12-20")
 
 
 def test_a_loop_takes_nothing_out() -> None:

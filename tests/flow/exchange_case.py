@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from tests.answered import answers
+from tests.answered import about_lens
 from tests.flow.surgeries import surgery, vault
 from tests.hospital import ANSWERS, READINGS, WALL, Hospital, Phone, plan_of
 from webapp.demo_people import PASSPHRASE
@@ -18,7 +18,6 @@ OLD_LENS = {
     "model": "Model A-s", "sphere_cD": -1000, "cylinder_cD": 0, "axis_deg": None,
     "length_um": 13000,
 }  # fmt: skip
-SURE = {name: "sure" for name in ("scan", "label", "orientation", "eye")}
 
 
 class Case:
@@ -76,17 +75,8 @@ class Case:
         """Return the body of a decision, every finding answered."""
         shown = self.asked()["shown" if what == "exchange" else "shown_without"]
         shown = {**shown, **changed.pop("shown", {})}
-        return {
-            "implant": self.old,
-            "shown": shown,
-            "digest": digest_of(shown),
-            "decision": what,
-            "sure": SURE,
-            **answers(shown, WALL),
-            "note": None,
-            "read_to_end": 1,
-            **changed,
-        }
+        body = about_lens(shown, digest_of(shown), what, WALL)
+        return {**body, "implant": self.old, **changed}
 
     def decide(self, what: str = "exchange", who: Phone | None = None, **changed: Any) -> str:  # noqa: ANN401
         """Keep a decision about the lens in the eye; return its id."""

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.flow.exchange_case import LATER, OLD_LENS, SEEN, SURE, Case
+from tests.answered import SURE
+from tests.flow.exchange_case import LATER, OLD_LENS, SEEN, Case
 from tests.flow.surgeries import surgery, vault
 from tests.hospital import Hospital
 from webapp.demo_people import PASSPHRASE

@@ -5,6 +5,7 @@ from tests.mutants.changes import EXCHANGE
 from tests.mutants.guards import GUARDS
 from tests.mutants.joining import JOINING
 from tests.mutants.lens_exchange import LENS_EXCHANGE
+from tests.mutants.lenses_in_turn import LENSES_IN_TURN
 from tests.mutants.phone_pages import PHONE_PAGES
 from tests.mutants.planted import PLANTED
 from tests.mutants.supplier import AT_SUPPLIER
@@ -20,4 +21,5 @@ MUTANTS = (
     *THEATRE,
     *LENS_EXCHANGE,
     *PLANTED,
+    *LENSES_IN_TURN,
 )

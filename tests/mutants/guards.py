@@ -222,7 +222,8 @@ GUARDS = (
     Mutant("body.whole", "half a gzip is read", "webapp/sync/bodies.py",
            *never("if not unpacker.eof or unpacker.unused_data:"), BODIES),
     Mutant("surgery.one", "two lenses in one eye", f"{FLOW}/admission_surgery.py",
-           *never('if mine and standing.eye == payload["eye"] and not is_out:'),
+           *never("if _lies_beside(payload, before, one) and not "
+                  "_comes_late(payload, before, one):"),
            SURGERY),
     Mutant("surgery.named", "a surgery names the other eye's approval (I16)",
            f"{FLOW}/admission_surgery.py",

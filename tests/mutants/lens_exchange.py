@@ -94,8 +94,6 @@ LENS_EXCHANGE = (
            *never('if any(fact.author == payload["author"] for fact in bound):'), BASE),
     Mutant("admit.lens_out", "a lens that is out is decided about", ADMIT,
            *never("if lens.out_by is not None:"), BASE),
-    Mutant("surgery.second", "a second lens without the first one out", SURGERY,
-           *never('if mine and standing.eye == payload["eye"] and not is_out:'), BASE),
     Mutant("surgery.serial_again", "a lens that came out goes in again (I20)", SURGERY,
            *never("if serial and any(one.serial == serial for one in _standing(payload, ledger)):"),
            BASE),

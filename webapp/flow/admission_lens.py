@@ -18,6 +18,9 @@ Payload = dict[str, Any]
 FIELDS = {SURGERY: ("explants", "explanted_serial", "explanted_reason"),
           REMOVAL: ("implant", "serial", "serial_reason")}  # fmt: skip
 
+TOGETHER = "E1.two_lenses"
+"""Code of the finding that two lenses lie in one eye at one time."""
+
 
 def check(record: Record, ledger: Ledger) -> None:
     """Refuse a lens taken out that does not fit, and what would leave two where one can be."""
@@ -41,6 +44,13 @@ def _out(payload: Payload, ledger: Ledger) -> None:
         )
     if not ledger.is_same_person(lens.person, payload["person"]) or lens.eye != payload["eye"]:
         raise Refused(f"{field}.other", "The lens taken out is of another person or eye.", field)
+    if lens.surgery_id == payload["replaces"]:
+        raise Refused(
+            f"{field}.itself",
+            "A lens does not take its own place. Name the lens that lay in the eye before, or "
+            "leave it out.",
+            field,
+        )
     if lens.out_by not in (None, payload["replaces"]):
         raise Refused(
             f"{field}.out",
@@ -97,12 +107,11 @@ def _one_lens_left(record: Record, ledger: Ledger) -> None:
     target = payload["replaces"] or payload["body"].get("target")
     if ledger.find(target, SURGERY, REMOVAL) is None:
         return
-    surgeries = ledger.fold_of(payload["person"], record)["eyes"][payload["eye"]]["surgeries"]
-    if sum(one["in_eye"] for one in surgeries) > 1:
+    if _contradict(payload, ledger, record) and not _contradict(payload, ledger):
         raise Refused(
             "surgery.linked",
-            "Then two lenses would lie in this eye by the records: a later surgery took this one's "
-            "place. Withdraw the later record first, or correct it.",
+            "Then two lenses would lie in this eye together by the records: a later surgery took "
+            "this one's place. Withdraw the later record first, or correct it.",
         )
     gone = ledger.standing_surgery(target)
     if payload["kind"] == "record.void" and gone is not None and gone.out_by is not None:
@@ -110,6 +119,12 @@ def _one_lens_left(record: Record, ledger: Ledger) -> None:
             "surgery.linked",
             "A later record says that this lens was taken out. Withdraw that one first.",
         )
+
+
+def _contradict(payload: Payload, ledger: Ledger, *more: Record) -> bool:
+    """Say whether the lenses of an eye lie in it together, once more records count."""
+    eye = ledger.fold_of(payload["person"], *more)["eyes"][payload["eye"]]
+    return any(one["code"] == TOGETHER for one in eye["findings"])
 
 
 def _one_order_left(payload: Payload, ledger: Ledger) -> None:

@@ -51,23 +51,56 @@ def _named(payload: Payload, ledger: Ledger) -> None:
             raise Refused(f"{field}.other", f"The {field} is of another person or eye.", field)
 
 
+def _order_once(payload: Payload, ledger: Ledger) -> None:
+    """Refuse an order whose lens another surgery implanted: an order brings one lens."""
+    order = payload["body"]["order"]
+    for one in _standing(payload, ledger):
+        if order is not None and one.order_id == order:
+            raise Refused(
+                "order.implanted",
+                f"The lens of this order was implanted on {one.operated} by the records. Name the "
+                "order that this lens came from, or leave it out.",
+                "order",
+            )
+
+
 def _one_lens(payload: Payload, ledger: Ledger) -> None:
-    """Refuse a second lens in an eye, but for the one that this surgery took out."""
+    """Refuse a second lens in an eye at one time, but for the one that this surgery took out.
+
+    An older surgery may come after the record of a later one, whose author could not know of it. It
+    is taken, and the fold says that the two contradict until somebody says how it came out.
+    """
     before = ledger.surgeries.get(payload["replaces"] or "")
-    if before is not None and before.out_by is not None:
-        return  # What is corrected is out of the eye, and stays so.
     named = payload["body"].get("explants")
     taken = None if named is None else ledger.standing_surgery(named)
-    for standing in _standing(payload, ledger):
-        mine = ledger.is_same_person(standing.person, payload["person"])
-        is_out = standing.out_by is not None or standing == taken
-        if mine and standing.eye == payload["eye"] and not is_out:
+    for one in _standing(payload, ledger):
+        mine = ledger.is_same_person(one.person, payload["person"])
+        if not mine or one.eye != payload["eye"] or one == taken:
+            continue
+        if _lies_beside(payload, before, one) and not _comes_late(payload, before, one):
+            until = "" if one.out_on is None else f" and taken out {one.out_on}"
             raise Refused(
                 "surgery.twice",
-                f"A lens is recorded in this eye already, implanted {standing.operated}. Correct "
+                f"A lens is recorded in this eye already, implanted {one.operated}{until}. Correct "
                 "that record, or have its author withdraw it first; or, if it was taken out, say "
                 "so and name it.",
             )
+
+
+def _lies_beside(payload: Payload, before: Surgery | None, other: Surgery) -> bool:
+    """Say whether a lens would lie in its eye together with another one, by their days."""
+    day: str = payload["body"]["operated"]
+    # What the corrected record took out lies in the eye again until this one says otherwise.
+    other_out = None if before and other.out_by == before.surgery_id else other.out_on
+    mine_out = None if before is None else before.out_on
+    is_over = other_out is not None and other_out <= day
+    return not is_over and not (mine_out is not None and mine_out <= other.operated)
+
+
+def _comes_late(payload: Payload, before: Surgery | None, other: Surgery) -> bool:
+    """Say whether a surgery is older than the one that is here; a correction makes none older."""
+    days = [payload["body"]["operated"], *([before.operated] if before else [])]
+    return bool(max(days) < other.operated)
 
 
 def _serial_once(payload: Payload, ledger: Ledger) -> None:
@@ -136,4 +169,10 @@ def _first_day(surgery: Surgery) -> date:
     return date.fromisoformat(surgery.operated) - A_DAY
 
 
-RULES: tuple[Callable[[Payload, Ledger], None], ...] = (_day, _named, _one_lens, _serial_once)
+RULES: tuple[Callable[[Payload, Ledger], None], ...] = (
+    _day,
+    _named,
+    _order_once,
+    _one_lens,
+    _serial_once,
+)

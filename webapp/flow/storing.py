@@ -87,13 +87,14 @@ def _follow_lens(record_id: str, payload: dict[str, Any]) -> None:
         for one in map(implants.find, targets_of(payload))
         if one is not None and one.order_id is not None
     }
-    for target in targets_of(payload):
-        implants.end(target)
+    # Before what it corrects is ended: a lens that stays out never lies in its eye in between.
     named = taken_out_by(payload)
     if named is not None:
         standing = _standing(named)
         if standing is not None:
             implants.take_out(standing, record_id, payload["body"]["operated"])
+    for target in targets_of(payload):
+        implants.end(target)
     if payload["kind"] == "surgery.implanted":
         surgery = surgery_of(record_id, payload, replaced)
         implants.keep(surgery)

@@ -90,12 +90,12 @@ def lens_changes(exam: Exam, decision: Entry) -> list[dict[str, str]]:
         taken = taken_out_by(exam, named)
         return [reason("evidence.removed", "The surgery that it is about is not here or was"
                        " withdrawn.", taken or named)]  # fmt: skip
+    told = []
     if lens.next is not None:
         text = "The lens that it is about was taken out " + day_words(lens.explanted_on) + "."
-        return [reason("taken_out", text, lens.next)]
-    told = []
+        told.append(reason("taken_out", text, lens.next))
     surgeries = records_of(implants(exam.standing, exam.this.eye))
-    for name in sorted(set(surgeries) - set(shown["surgeries"])):
+    for name in sorted(set(surgeries) - set(shown["surgeries"]) - {lens.next}):
         text = "A surgery of this eye was recorded or corrected after " + THIS + "."
         told.append(reason("evidence.added", text, name))
     return told + reading_changes(exam, lens, shown["followups"], decision)

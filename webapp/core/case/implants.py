@@ -84,8 +84,27 @@ def days_after(surgery: Entry, reading: Entry) -> int:
 
 def only_implant(standing: Standing, eye: str) -> Implant | None:
     """Return the lens in an eye; None where there is none, or where two surgeries contradict."""
-    found = in_eye(standing, eye)
-    return found[0] if len(found) == 1 else None
+    found = implants(standing, eye)
+    now = [one for one in found if one.explanted_on is None]
+    return now[0] if len(now) == 1 and not beside_another(found) else None
+
+
+def beside_another(found: list[Implant]) -> list[Implant]:
+    """Return the lenses of an eye that lay in it together with another one, by their days."""
+    return [
+        one
+        for one in found
+        if any(
+            one.entry.id != other.entry.id and not is_over(one, other) and not is_over(other, one)
+            for other in found
+        )
+    ]  # fmt: skip
+
+
+def is_over(first: Implant, later: Implant) -> bool:
+    """Return whether a lens was out of its eye by the day on which another one was implanted."""
+    out_on = first.explanted_on
+    return out_on is not None and days_from(out_on, day_of(later.entry)) >= 0
 
 
 def before(standing: Standing, eye: str, surgery: Entry) -> list[Entry]:

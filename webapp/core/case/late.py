@@ -21,7 +21,7 @@ Late = namedtuple("Late", ("order", "items", "unanswered", "answers", "standing"
 # passing time is none. A model that was withdrawn is: its surgeon no longer stands by the length.
 LATE = (
     "evidence.added", "evidence.removed", "person.joined", "withdrawn", "request", "settled",
-    "key_suspect", "core_recalled", "fellow.surprise", "vault_model_withdrawn",
+    "key_suspect", "core_recalled", "fellow.surprise", "vault_model_withdrawn", "taken_out",
 )  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """The state that a surgery puts an eye in, and how it crosses the door with what followed it."""
 
-from webapp.core.case.implants import Implant, days_after, implants, in_eye
+from webapp.core.case.implants import Implant, beside_another, days_after, implants, in_eye
 from webapp.core.case.state import State
 from webapp.core.case.theatre_surgery import unchecked_json
 from webapp.core.dates import day_words
@@ -23,10 +23,10 @@ def state_after(exam: Exam, now: State, about: State | None) -> State:
         now: its state by the decisions and orders of a natural eye.
         about: its state by what was decided and ordered about the lens in it, None for nothing.
     """
+    if beside_another(implants(exam.standing, exam.this.eye)):
+        return State("conflict", "Two surgeries stand for this eye and the same time. One must be"
+                     " withdrawn, or say which lens it took out, or on which day.")  # fmt: skip
     found = in_eye(exam.standing, exam.this.eye)
-    if len(found) > 1:
-        return State("conflict", "Two surgeries stand for this eye. One must be withdrawn, or say"
-                     " which lens it took out.")  # fmt: skip
     if not found:
         return now
     if about is not None:

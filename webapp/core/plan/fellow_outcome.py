@@ -11,6 +11,7 @@ from webapp.core.aims import PLAIN
 from webapp.core.case.implants import (
     Implant,
     before,
+    beside_another,
     days_after,
     implants,
     in_eye,
@@ -73,7 +74,7 @@ def outcome(exam: Exam) -> Outcome | None:
 
 def is_told(lenses: list[Implant]) -> bool:
     """Return whether an eye was operated on, and its surgeries do not contradict each other."""
-    return bool(lenses) and len([one for one in lenses if one.explanted_on is None]) < 2
+    return bool(lenses) and not beside_another(lenses)
 
 
 def outcome_of(exam: Exam, implant: Implant) -> Outcome:

@@ -5,7 +5,13 @@ examine; a number alone is no reason to operate (80 eyes outside the window stay
 years under observation, abstract read).
 """
 
-from webapp.core.case.implants import Implant, days_after, in_eye, newest_visit
+from webapp.core.case.implants import (
+    Implant,
+    beside_another,
+    days_after,
+    implants,
+    newest_visit,
+)
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, stop
@@ -19,11 +25,12 @@ FIRST = "The lens maker\u2019s instructions and local rules come first."
 
 def findings(exam: Exam) -> list[Finding]:
     """Return what the newest readings of the lens in this eye call for; none without surgery."""
-    found = in_eye(exam.standing, exam.this.eye)
-    if len(found) > 1:
-        return [contradiction(found)]
+    found = implants(exam.standing, exam.this.eye)
+    together = beside_another(found)
+    if together:
+        return [contradiction(together)]
     alerts = []
-    for implant in found:
+    for implant in [one for one in found if one.explanted_on is None]:
         alerts += vaults(exam, implant) + iop(exam, implant) + changed(exam, implant)
     return alerts
 
@@ -32,10 +39,11 @@ def contradiction(found: list[Implant]) -> Finding:
     """Two surgeries stand for one eye: nothing after them can be told apart safely."""
     return fixed_stop(
         "E1.two_lenses", "after_surgery", "Two surgeries on record",
-        "Two lenses are recorded as implanted in this eye: which readings belong to which cannot"
-        " be told.",
-        "Whoever recorded one in error withdraws it. If one took the place of the other, the later"
-        " record is corrected to say so.", [one.entry.id for one in found],
+        "By the records two lenses lie in this eye, or lay in it together: which readings belong to"
+        " which cannot be told.",
+        "Whoever recorded one in error withdraws it; a wrong day is corrected. If one took the"
+        " place of the other, the later record is corrected to say so.",
+        [one.entry.id for one in found],
     )  # fmt: skip
 
 

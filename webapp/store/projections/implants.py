@@ -12,7 +12,10 @@ from webapp.store.database import Row, rows_among, run
 
 
 class ImplantRow(Row):
-    """One record of a surgery; ``live`` falls to 0 when it is corrected or withdrawn."""
+    """One record of a surgery; ``live`` falls to 0 when it is corrected or withdrawn.
+
+    1 for one that stands, ``CAME_LATE`` where it came after a later one of its eye.
+    """
 
     surgery_id = CharField(64, primary_key=True)
     person = CharField(index=True)
@@ -50,6 +53,9 @@ LIVE_ONCE = (
 SERIAL_ONCE = "CREATE UNIQUE INDEX implant_row_serial_once ON implant_row (serial) WHERE live = 1"
 """The database itself refuses a second lens in an eye and a serial implanted twice (I20)."""
 
+CAME_LATE = 2
+"""``live`` of a surgery that stands, and came after the record of a later one of its eye."""
+
 
 # Of ASCII alone, as the core compares: older records may hold letters that Pythons fold unlike.
 _AS_COMPARED = str.maketrans(ascii_lowercase, ascii_uppercase, " ")
@@ -68,7 +74,7 @@ def of_people(people: set[str]) -> list[Surgery]:
 def operated_people() -> set[str]:
     """Return everybody with a standing surgery, the lens in the eye or taken out."""
     return {
-        str(person) for (person,) in run("SELECT DISTINCT person FROM implant_row WHERE live = 1")
+        str(person) for (person,) in run("SELECT DISTINCT person FROM implant_row WHERE live > 0")
     }
 
 
@@ -105,5 +111,19 @@ def naming(order_id: str) -> list[Surgery]:
 
 
 def keep(surgery: Surgery) -> None:
-    """Keep a new surgery; the database refuses a second one that stands for the same eye."""
-    ImplantRow.create(**surgery._asdict())
+    """Keep a new surgery; the database refuses a second one that stands for the same eye.
+
+    One that is older than a lens which lies in the eye by the records may come late: both stand,
+    and contradict each other, until somebody says how the older one came out.
+    """
+    live = CAME_LATE if surgery.live and _lies_later(surgery) else surgery.live
+    ImplantRow.create(**surgery._replace(live=live)._asdict())
+
+
+def _lies_later(surgery: Surgery) -> bool:
+    """Say whether a lens of a later surgery lies in the eye."""
+    return any(
+        one.live and one.eye == surgery.eye and one.out_by is None
+        and one.operated > surgery.operated
+        for one in of_people({surgery.person})
+    )  # fmt: skip
