@@ -7,6 +7,7 @@ REFERENCE, PEOPLE = f"{STORE}/reference.js", f"{STORE}/people.js"
 OPEN = ("js:tests/js/steps/case_gate.test.js",)
 GIVEN = ("js:tests/js/store/reference.test.js",)
 LISTED = ("js:tests/js/store/people.test.js",)
+BROKEN = ("js:tests/js/store/unreadable.test.js",)
 
 
 def _never(condition: str) -> tuple[str, str]:
@@ -47,6 +48,19 @@ PHONE_PAGES = (
            'kept.filter(({ state }) => state === "ok")', "kept", LISTED),
     Mutant("listed.withdrawn", "what was withdrawn waits for ever", PEOPLE,
            'outbox.filter(({ state }) => state !== "withdrawn")', "outbox", LISTED),
+    Mutant("listed.broken", "who does not open is left out of the list", PEOPLE,
+           "return withBroken(read, broken)", "return read", BROKEN),
+    Mutant("listed.broken_account", "one who does not open stops the accounts of all after them",
+           "static/steps/casefile.js",
+           "    if (error instanceof BoxBroken) return keepUnreadable(person);\n", "",
+           ("js:tests/js/steps/casefile_broken.test.js",)),
+    Mutant("theatre.heard", "both clocks of a tablet are set back (H31)",
+           "static/steps/theatre_model.js",
+           "...(latest > 0 ? [dayOf(new Date(latest))] : [])", "",
+           ("js:tests/js/steps/theatre.test.js",)),
+    Mutant("theatre.others", "a lens that lies in somebody else is not looked for (I20)",
+           f"{STORE}/implanted.js", "isSame(payload.body.serial, serial)", "false",
+           ("js:tests/js/store/implanted.test.js",)),
     Mutant("listed.arrived", "what only waits is shown as sent", f"{STORE}/arrived.js",
            " && received !== null", "", ("js:tests/js/store/arrived.test.js",)),
     Mutant("listed.seen", "what a colleague saw counts as seen", f"{STORE}/seen.js",
