@@ -64,9 +64,9 @@ function view({ identity, people, seen, uncounted }) {
       <p class="t-small soft gap-top">Sorted by the worst finding, then by how long the eye has waited.</p>
       ${uncounted > 0 ? html`<p class="notice soft" role="status">${count(uncounted, "person")
         .replace("persons", "people")} still being read; the list may grow.</p>` : nothing}
-      ${waiting.length === 0 ? emptyLine(emptyWords(people.length)) : list(waiting, identity)}
-      ${asked.length > 0 ? html`${sectionHead("Asked; the camp has not answered")}${list(asked, identity)}` : nothing}
-      ${decided.length > 0 ? html`${sectionHead("Decided", "the newest first")}${list(decided, identity)}` : nothing}
+      ${waiting.length === 0 ? emptyLine(emptyWords(people.length)) : list("To decide", waiting, identity)}
+      ${asked.length > 0 ? html`${sectionHead("Asked; the camp has not answered")}${list("Asked", asked, identity)}` : nothing}
+      ${decided.length > 0 ? html`${sectionHead("Decided", "the newest first")}${list("Decided", decided, identity)}` : nothing}
       ${silentDevices()}
     </main>
     ${tabs("#/queue", identity)}`;
@@ -84,11 +84,12 @@ function emptyWords(people) {
  * A row stays the same element while the list is sorted anew, so that what has the focus, or is
  * under the finger, doesn't turn into somebody else.
  *
+ * @param {string} label
  * @param {QueueRow[]} rows
  * @param {Identity} identity
  */
-const list = (rows, identity) =>
-  html`<ul class="rows">${repeat(rows, ({ person, eye }) => caseKey(person.id, eye), (row) => caseRow(row, identity))}</ul>`;
+const list = (label, rows, identity) =>
+  html`<ul class="rows" aria-label=${label}>${repeat(rows, ({ person, eye }) => caseKey(person.id, eye), (row) => caseRow(row, identity))}</ul>`;
 
 /**
  * @param {QueueRow} row
