@@ -7,6 +7,7 @@
  */
 import { withDatabase, writeStrictly } from "./idb.js";
 import { withLock } from "./locks.js";
+import { orBroken } from "./rows.js";
 import { opened, sealed } from "./vault.js";
 
 /**
@@ -70,15 +71,15 @@ export async function dropDraft(key) {
 }
 
 /**
- * Return every draft.
+ * Return every draft that opens; one changed from outside keeps no page from being shown.
  *
  * @returns {Promise<Draft[]>}
  */
 export async function openDrafts() {
   const rows = await withDatabase((database) => database.getAll("drafts"));
-  return Promise.all(
-    rows.map(async ({ key, saved, box }) => ({ key, saved, value: await opened(placeOf(key), box) })),
-  );
+  const drafts = await Promise.all(rows.map(({ key, saved, box }) =>
+    orBroken(async () => ({ key, saved, value: await opened(placeOf(key), box) }))));
+  return drafts.filter((draft) => draft !== null);
 }
 
 /**

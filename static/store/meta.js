@@ -1,5 +1,6 @@
 /** Single facts about this device: who works here now, when the base was last heard, and so on. */
 import { withDatabase } from "./idb.js";
+import { orBroken } from "./rows.js";
 import { opened, sealed } from "./vault.js";
 
 /**
@@ -24,14 +25,15 @@ export async function keepFact(name, value) {
 }
 
 /**
- * Return a fact that only an unlocked phone tells, or null.
+ * Return a fact that only an unlocked phone tells, or null, also where it does not open: all of them
+ * are heard again.
  *
  * @param {string} name
  * @returns {Promise<any>}
  */
 export async function readSealedFact(name) {
   const row = await withDatabase((database) => database.get("meta", name));
-  return row?.box ? opened(`meta/${name}`, row.box) : null;
+  return row?.box ? orBroken(() => opened(`meta/${name}`, row.box)) : null;
 }
 
 /**

@@ -4,9 +4,11 @@ import { beforeEach, test } from "node:test";
 import { allOf, emptyDevice, enrolHere, registration } from "./device.js";
 import { otherDevice, pageOf } from "./base.js";
 import { possibleDuplicates } from "../../../static/store/duplicates.js";
+import { keepDraft, openDrafts } from "../../../static/store/drafts.js";
 import { withDatabase } from "../../../static/store/idb.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
+import { keepSealedFact, readSealedFact } from "../../../static/store/meta.js";
 import { storePage } from "../../../static/store/pages.js";
 import { peopleAt, personHere } from "../../../static/store/people.js";
 import { allSeen, markSeen } from "../../../static/store/seen.js";
@@ -26,7 +28,7 @@ beforeEach(async () => {
 /**
  * Change a row's box as somebody with the disk could.
  *
- * @param {"records" | "summaries" | "seen"} store
+ * @param {"records" | "summaries" | "seen" | "drafts" | "meta"} store
  * @param {(row: any) => boolean} which
  */
 async function spoil(store, which) {
@@ -65,6 +67,16 @@ test("what was seen and does not open is news again", async () => {
   await markSeen("u-ambler/b.R", { mark: "2" });
   await spoil("seen", ({ key }) => key === "u-ambler/a.R");
   assert.deepEqual(Object.fromEntries(await allSeen("u-ambler")), { "a.R": null, "b.R": { mark: "2" } });
+});
+
+test("a draft that does not open keeps the others, and a fact that does not open is heard again", async () => {
+  await keepDraft("one", { name: "Ines" });
+  await keepDraft("two", { name: "Runa" });
+  await keepSealedFact("heard", { lastHeard: "2026-11-25T05:00:00.000Z" });
+  await spoil("drafts", ({ key }) => key === "one");
+  await spoil("meta", ({ name }) => name === "heard");
+  assert.deepEqual((await openDrafts()).map(({ key }) => key), ["two"]);
+  assert.equal(await readSealedFact("heard"), null);
 });
 
 test("somebody unreadable is like nobody who is being registered", async () => {
