@@ -6,6 +6,8 @@ from html import unescape
 from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import Hospital, person_body
 from webapp.demo_people import PASSPHRASE
+from webapp.flow import separations
+from webapp.flow.actor import Actor, RoleAt
 
 
 def test_the_desk_compares_and_then_orders(hospital: Hospital, desk: Desk, case: ReadyCase) -> None:
@@ -81,7 +83,9 @@ def test_two_registrations_are_joined_and_separated(
     assert "L. Fenn proposed it, and waits for a second person" in waits
     (listed,) = set(JOINING.findall(waits))
     assert "Two cousins after all" in surgeon.get(listed).text
-    # Who works at one of the two camps may not join there, and reads nothing of it.
+    # Who may join at one of the two camps alone, or at none, reads nothing of it.
+    one_camp = Actor("u-fenn", "fenn", "L. Fenn", (RoleAt("desk", "saltpan"),))
+    assert separations.waiting(one_camp) == []
     assert not JOINING.search(hospital.client("quill").get("/desk/").text)
     assert not JOINING.search(hospital.client("birch").get("/desk/").text)
     assert "L. Fenn proposed to separate them" in surgeon.get(separate).text

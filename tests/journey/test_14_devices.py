@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.base import Base
 from tests.browser.phone import Launch, keep_person
 from tests.journey.desk import Desk
+from tests.journey.page_checks import DESK_THEMES, in_every_look
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -52,6 +53,7 @@ def test_words_then_revoked(base: Base, desk: Desk, launch: Launch) -> None:
 
     there = open_waiting(desk)
     assert words_on(there) == at_the_phone
+    assert in_every_look(there, DESK_THEMES) == {}
     there.get_by_label("The phone in front of me shows the same eight words").check()
     there.get_by_label("Your passphrase, for this phone").fill(PASSPHRASE)
     there.get_by_role("button", name="Confirm this phone").click()
@@ -66,8 +68,10 @@ def test_words_then_revoked(base: Base, desk: Desk, launch: Launch) -> None:
     there.get_by_label("Your passphrase, for this revocation").fill(PASSPHRASE)
     there.get_by_role("button", name="Revoke this key").click()
     expect(there.get_by_text("Revoked").first).to_be_visible()
+    assert in_every_look(there, DESK_THEMES) == {}
 
     phone.context.set_offline(False)
     send(page)
     strip = page.get_by_text(re.compile("This phone’s key was revoked .* Nothing can be recorded"))
     expect(strip).to_be_visible()
+    assert in_every_look(page) == {}
