@@ -2,8 +2,9 @@
 
 import pytest
 
-from tests.flow.exchange_case import LATER, SEEN, SURE, Case, removal
-from tests.flow.test_surgery import surgery
+from tests.answered import SURE
+from tests.flow.exchange_case import LATER, SEEN, Case, removal
+from tests.flow.surgeries import surgery
 from tests.hospital import Hospital, Phone
 from webapp.flow import order, recheck
 from webapp.flow.refusal import Refused
