@@ -32,15 +32,15 @@ export async function startCamera(video) {
  * @param {HTMLVideoElement} video
  * @param {() => boolean} goesOn
  * @param {Picked} pick
- * @param {(found: Found) => void} onLook told of each picture without a code
+ * @param {(found: Found) => void} onLook told of each picture
  * @returns {Promise<string | null>}
  */
 export async function watchFor(video, goesOn, pick, onLook) {
   while (goesOn()) {
     if (video.videoWidth > 0) {
       const found = await codeIn(pixelsOf(video, video.videoWidth, video.videoHeight), pick);
-      if (found.code !== null) return found.code;
       onLook(found);
+      if (found.code !== null) return found.code;
     }
     await new Promise((done) => setTimeout(done, PAUSE_MS));
   }

@@ -16,9 +16,10 @@ const LONGEST_SIDE = 960;
 const SHEET = "lampside-";
 
 /**
- * What was found: one code of the kind that was meant, or why not.
+ * What was found: one code of the kind that was meant, or why not; beside it a printed sheet's.
  *
- * @typedef {{ code: string, why: "" } | { code: null, why: "" | "other" | "several" }} Found
+ * @typedef {{ code: string, why: "" } | { code: null, why: "" | "other" | "several" }} One
+ * @typedef {One & { sheet?: string | null }} Found
  * @typedef {{ isValid: boolean, text: string, symbologyIdentifier: string, contentType: string }} Read
  * @typedef {(read: Read[]) => Found} Picked
  */
@@ -73,10 +74,21 @@ export function oneSheet(read) {
 }
 
 /**
+ * Choose the code of a box, and beside it that of a printed sheet of ours: in any order, or both in
+ * one picture.
+ *
+ * @param {Read[]} read
+ * @returns {Found}
+ */
+export function boxAndSheet(read) {
+  return { ...oneCode(read), sheet: oneSheet(read).code };
+}
+
+/**
  * @param {Read[]} read
  * @param {(one: Read) => boolean} isMeant
  * @param {(one: Read) => string} codeOf
- * @returns {Found}
+ * @returns {One}
  */
 function onlyOne(read, isMeant, codeOf) {
   const whole = read.filter(({ isValid }) => isValid);

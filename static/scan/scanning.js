@@ -3,11 +3,12 @@
  *
  * It says what it finds and draws nothing: the desk's page and the app's pages look different.
  *
- * @import { Picked } from "./reader.js"
+ * @import { Found, Picked } from "./reader.js"
  * @typedef {object} Heard
  * @property {(code: string) => void} onCode
  * @property {(said: string) => void} onSay what a person should read now
  * @property {(isLooking: boolean) => void} onLook whether the camera is on
+ * @property {(code: string) => void} [onSheet] told of a printed sheet's code that was in view
  * @property {Picked} [pick] which code of a picture is meant; the GS1 code of a box by default
  * @property {string} [other] what is said where only another kind of code was seen
  */
@@ -21,14 +22,16 @@ const SAID = {
 };
 const NO_CAMERA =
   "The camera cannot be used here. Take a picture of the code and choose it, or type what is printed.";
+const SHEET_SEEN = "The code of a sheet was read. Hold the box into view now.";
 const NO_READER = "The code reader did not start. Type what is printed.";
 const NO_PICTURE = "This file is no picture that can be read. Choose another one.";
 
 /** A place where a code is scanned. */
 export class Scanning {
   /** @param {Heard} heard */
-  constructor({ onCode, onSay, onLook, pick = oneCode, other = SAID.other }) {
+  constructor({ onCode, onSay, onLook, onSheet = () => {}, pick = oneCode, other = SAID.other }) {
     this.onCode = onCode;
+    this.onSheet = onSheet;
     this.onSay = onSay;
     this.onLook = onLook;
     this.pick = pick;
@@ -56,7 +59,7 @@ export class Scanning {
       this.end(NO_CAMERA);
       return;
     }
-    const code = await watchFor(video, () => this.isLooking, this.pick, (found) => this.onSay(this.said[found.why]));
+    const code = await watchFor(video, () => this.isLooking, this.pick, (found) => this.#looked(found));
     if (code !== null && this.isLooking) this.#found(code);
   }
 
@@ -70,8 +73,8 @@ export class Scanning {
     try {
       const bitmap = await createImageBitmap(file);
       const found = await codeIn(pixelsOf(bitmap, bitmap.width, bitmap.height), this.pick);
-      if (found.code === null) this.onSay(this.said[found.why]);
-      else this.#found(found.code);
+      this.#looked(found);
+      if (found.code !== null) this.#found(found.code);
     } catch {
       this.onSay(NO_PICTURE);
     }
@@ -88,6 +91,12 @@ export class Scanning {
     this.stopCamera = () => {};
     this.onLook(false);
     this.onSay(said);
+  }
+
+  /** @param {Found} found in one picture */
+  #looked({ code, why, sheet }) {
+    if (sheet) this.onSheet(sheet);
+    if (code === null) this.onSay(sheet && why !== "several" ? SHEET_SEEN : this.said[why]);
   }
 
   /** @param {string} code */

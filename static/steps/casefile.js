@@ -32,6 +32,8 @@
  * @property {{ state: string, text: string, due: string | null } | null} visits after surgery
  * @property {{ day: string, place: string | null, ready: 0 | 1, text: string, confirmed: boolean } | null} theatre
  *   the list of theatre that the eye is on
+ * @property {{ day: string, wall: string, serial: string | null } | null} operated the surgery of the
+ *   lens in it
  *
  * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary>, rest: { back_on: string | null } | null }} Summary
  *   `basis` names its own form, the core, the day and the adopted records it was made with
@@ -168,6 +170,7 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
       .map((/** @type {any} */ { records, title, values }) => ({ records, title, values })),
     visits: visitsIn(fold.surgeries),
     theatre: theatreIn(fold.theatre),
+    operated: operatedIn(fold.surgeries),
   };
 }
 
@@ -176,6 +179,12 @@ function theatreIn(theatre) {
   if (!theatre?.listed) return null;
   const { listed: { operate_on, place }, ready, text, confirmed } = theatre;
   return { day: operate_on, place, ready, text, confirmed: confirmed !== null };
+}
+
+/** Two surgeries that contradict each other are both done: the newest is said. @param {any[]} surgeries */
+function operatedIn(surgeries) {
+  const last = surgeries.filter(({ in_eye }) => in_eye).at(-1);
+  return last ? { day: last.body.operated, wall: last.wall, serial: last.body.serial } : null;
 }
 
 /** Where two surgeries contradict each other, nothing can be said of visits. @param {any[]} surgeries */

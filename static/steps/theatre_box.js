@@ -17,6 +17,7 @@ import { fieldOf } from "../ui/quantities.js";
 import { written } from "./question_fields.js";
 import { CHECKED, incisionOf, noBox, traceOf } from "./theatre_model.js";
 import { rowsTable } from "./theatre_rows.js";
+import { verdictBlock, verdictIn } from "./theatre_sheet.js";
 import { endButton } from "./theatre_stop.js";
 
 /** @type {[string, string, string][]} */
@@ -67,11 +68,12 @@ export function isBoxRead({ answer }) {
 export function scanSection(model, acts) {
   if (model.byReading) return readSection(model, acts);
   const { isScanning, scanSaid, code, codeProblem } = model;
-  return html`${sectionHead("The box", code ? "scanned" : "scan its GS1 code")}
+  return html`${sectionHead("The box", code ? "scanned" : "scan its GS1 code; the sheet may come before or after")}
     <button type="button" class="btn ${code ? "" : "main"} full" @click=${acts.scan}>${isScanning ? "Stop the camera"
       : code ? "Scan again" : "Scan the box"}</button>
     <video id="scan-view" class="scan-view" muted playsinline ?hidden=${!isScanning}></video>
     <p class="t-small" role="status">${scanSaid}</p>
+    ${model.answer.sheet ? html`<div class="stack"><p class="t-small soft">The printed sheet</p>${verdictBlock(verdictIn(model.answer.sheet))}</div>` : nothing}
     ${codeProblem ? html`<p class="field-error" role="alert">${icon("caution")}<span>${codeProblem} Scan it again, or read the box.</span></p>` : nothing}
     <details class="more-findings"><summary>No camera, or no code that can be read</summary><div class="stack">
       <label for="scan-picture">A picture of the code</label>

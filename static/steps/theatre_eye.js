@@ -7,6 +7,7 @@
  */
 import { html, nothing } from "lit-html";
 import { CoreFailed, coreStatus } from "../core/runtime.js";
+import { boxAndSheet } from "../scan/reader.js";
 import { Scanning } from "../scan/scanning.js";
 import { clinicalSites } from "../store/identity.js";
 import { implantedInOthers } from "../store/implanted.js";
@@ -20,7 +21,7 @@ import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { moment, today } from "../ui/moments.js";
-import { identifiers, pageHead } from "../ui/page.js";
+import { pageHead } from "../ui/page.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { askAbout, openCasefile } from "./casefile.js";
 import { openPageOf, strips, together } from "./frame.js";
@@ -28,6 +29,7 @@ import { boxStep } from "./theatre_box.js";
 import { CHECKED, checkBody, CONFIRMED, confirmationBody, daysOf, noBox, questionOf } from "./theatre_model.js";
 import { doneStep, secondStep } from "./theatre_second.js";
 import { endButton, endSheet, stopPage } from "./theatre_stop.js";
+import { whoseNote } from "./theatre_said.js";
 import { whoStep } from "./theatre_who.js";
 
 const STEPS = { who: "person, 1 of 3", box: "lens, 2 of 3", second: "second person, 3 of 3", done: "done" };
@@ -50,8 +52,8 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   const person = await personHere(id);
   /** @type {Model} */
   const model = {
-    ...{ id, eye, person, identity, others: [], elsewhere: [], casefile: null, answer: null, step: "who", said: [] },
-    ...{ marked: null, second: null, seat: null, ...noBox(), incision: "", incisionProblem: null, aside: [] },
+    ...{ id, eye, person, identity, others: [], elsewhere: [], casefile: null, answer: null, step: "who", said: [], shown: [] },
+    ...{ marked: null, second: null, seat: null, ...noBox(), incision: "", incisionProblem: null, aside: [], sheet: null },
     ...{ isScanning: false, rescanned: null, seen: false, axisSaid: false, passphrase: "", ending: null },
     ...{ trouble: null, busy: false, ended: null, order: null },
   };
@@ -73,6 +75,8 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   };
   const scanning = new Scanning({
     onCode: (code) => acts.look({ code, codeProblem: null, rescanned: model.step === "done" ? new Date().toISOString() : null }),
+    onSheet: (sheet) => (sheet === model.sheet ? undefined : acts.look({ sheet })),
+    pick: boxAndSheet,
     onSay: (scanSaid) => acts.change({ scanSaid }),
     onLook: (isScanning) => acts.change({ isScanning }),
   });
@@ -210,7 +214,7 @@ function view(model, acts) {
   if (answer?.box?.outcome === "differs") return stopPage(model, acts);
   const title = `Theatre check, ${STEPS[step]}`;
   return html`${pageHead({ title, name: person.name, back: { href: "#/theatre", label: "List of the day" } })} ${strips()}
-    ${eyeBand({ eye, note: html`<span class="strong">${person.name}</span> · ${identifiers(person)}` })}
+    ${eyeBand({ eye, note: whoseNote(person, { isAsked: step === "who" && !model.ended }) })}
     <main class="theatre">
       <h2 class="visually-hidden">${title}</h2>
       ${model.ended ? html`<p class="notice strong" role="status">${model.ended}</p>` : nothing}

@@ -5,6 +5,7 @@
  * @import { Eye } from "../ui/eyes.js"
  * @import { EyeSummary } from "./casefile.js"
  * @typedef {{ row: PersonRow, eye: Eye, listed: NonNullable<EyeSummary["theatre"]> }} Listed
+ * @typedef {{ row: PersonRow, eye: Eye, operated: NonNullable<EyeSummary["operated"]> }} Operated
  */
 import { EYES } from "../ui/eyes.js";
 
@@ -23,4 +24,21 @@ export function listedIn(rows) {
   );
   const key = (/** @type {Listed} */ { listed, row }) => [listed.day, listed.place ?? "", row.name].join("\n");
   return all.sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0));
+}
+
+/**
+ * Return which eyes were operated on a day, the first one first, whether or not they were listed.
+ *
+ * @param {PersonRow[]} rows
+ * @param {string} day
+ * @returns {Operated[]}
+ */
+export function operatedOn(rows, day) {
+  const all = rows.flatMap((row) =>
+    EYES.flatMap((eye) => {
+      const operated = row.atBase ? null : row.summary?.eyes[eye].operated;
+      return operated?.day === day ? [{ row, eye, operated }] : [];
+    }),
+  );
+  return all.sort((a, b) => (a.operated.wall < b.operated.wall ? -1 : 1));
 }

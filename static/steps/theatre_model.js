@@ -22,7 +22,8 @@
  * @property {Entry[]} elsewhere surgeries of other people with the serial number of the released box
  * @property {any} answer the core's, null until it came
  * @property {Step} step
- * @property {string[]} said by what the person was known
+ * @property {string[]} shown what is recorded of the person and was held beside their answer
+ * @property {string[]} said by what of it the person was known
  * @property {Eye | null} marked
  * @property {string | null} second id of the second person
  * @property {Seat | null} seat
@@ -38,6 +39,7 @@
  * @property {boolean} isScanning
  * @property {string} scanSaid
  * @property {string | null} codeProblem
+ * @property {string | null} sheet the code of a printed sheet that was in view too
  * @property {string | null} rescanned when the box was scanned once more after the check
  * @property {boolean} seen the marks
  * @property {boolean} axisSaid
@@ -104,6 +106,7 @@ export function questionOf(model, days) {
     second_trace: traceOf(model.again),
     printed_same: model.same,
     incision_meridian_deg: model.incisionProblem ? null : incisionOf(model),
+    sheet: model.sheet,
   };
 }
 

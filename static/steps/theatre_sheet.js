@@ -1,7 +1,7 @@
 /**
  * A printed sheet whose code is scanned: is its order still the one that stands (hazard H45)?
  *
- * @typedef {{ is: "current" | "old" | "unknown", text: string }} Verdict
+ * @typedef {{ is: "current" | "old" | "unknown", text: string, href?: string }} Verdict
  */
 import { html, nothing } from "lit-html";
 import { CoreFailed } from "../core/runtime.js";
@@ -72,9 +72,10 @@ export function sheetSection({ isScanning, said, verdict, scan, picture }) {
 }
 
 /** @param {Verdict} verdict */
-function verdictBlock({ is, text }) {
-  if (is === "current") return html`<p class="answer" role="status">${icon("tick")}${text}</p>`;
-  const title = is === "old" ? "This sheet is no longer current" : "This sheet is not known here";
+export function verdictBlock({ is, text, href }) {
+  if (is === "current") return html`<p class="answer" role="status">${icon("tick")}${text}</p>
+    ${href ? html`<a class="btn full" href=${href}>Open the check of this eye</a>` : nothing}`;
+  const title = is === "old" ? "Do not work from this sheet" : "This sheet is not known here";
   return html`<div role="alert">${findingBlock({ level: "stop", title, text, do: "" })}</div>`;
 }
 
@@ -92,11 +93,20 @@ async function verdictOn(code) {
     const casefile = await openCasefile(person);
     const question = { do: "theatre", eye, order: order.id, days: [today()], sheet: code };
     const { sheet } = await askAbout(casefile, question);
-    return { is: sheet.current ? "current" : "old", text: `${eyeWord(eye)}. ${sheet.text}` };
+    return { ...verdictIn(sheet, `${eyeWord(eye)}. `), href: `#/theatre/${person}/${eye}` };
   } catch (error) {
     if (!(error instanceof CoreFailed)) throw error;
     return { is: "unknown", text: error.message };
   }
+}
+
+/**
+ * @param {{ current: 0 | 1, text: string }} sheet as the core says it
+ * @param {string} [before] what the sentence begins with
+ * @returns {Verdict}
+ */
+export function verdictIn({ current, text }, before = "") {
+  return { is: current ? "current" : "old", text: `${before}${text}` };
 }
 
 /**

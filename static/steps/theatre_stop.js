@@ -10,7 +10,7 @@ import { eyeBand, eyeWord } from "../ui/eyes.js";
 import { choiceField, textField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
-import { identifiers, pageHead } from "../ui/page.js";
+import { pageHead } from "../ui/page.js";
 import { choicesOf } from "../ui/quantities.js";
 import { sheet } from "../ui/sheet.js";
 import { count } from "../ui/words.js";
@@ -18,6 +18,7 @@ import { written } from "./question_fields.js";
 import { strips } from "./frame.js";
 import { boxName, CHECKED, isAnotherBox, noBox } from "./theatre_model.js";
 import { rowsTable } from "./theatre_rows.js";
+import { whoseNote } from "./theatre_said.js";
 
 const ANOTHER = "The released box may still be here: put this one aside and fetch the right one.";
 const OTHER_EYE = "This lens is for the other eye than the marked one. Look at the mark and at the consent again.";
@@ -41,7 +42,7 @@ export function stopPage(model, acts) {
     acts.look({ ...noBox(), marked: model.marked === eye ? eye : null, aside: [...model.aside, boxName(answer.box)],
       rescanned: null, step: model.marked === eye && model.step !== "who" ? "box" : "who" });
   return html`${pageHead({ title: "Stop in theatre", name: person?.name, back: null })} ${strips()}
-    ${eyeBand({ eye, note: html`<span class="strong">${person?.name}</span> · ${person ? identifiers(person) : ""}` })}
+    ${eyeBand({ eye, note: person ? whoseNote(person, { isAsked: false }) : nothing })}
     <main class="theatre"><div role="alertdialog" aria-labelledby="stop-title">
       <div class="theatre-stop">${icon("stop")}<div>
         <h2 id="stop-title" tabindex="-1">Stop. Not the lens for this eye.</h2>

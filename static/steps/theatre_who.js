@@ -10,9 +10,9 @@ import { SEATS } from "../ui/axis_dial.js";
 import { EYES, eyeMark, eyeName, eyeSide, eyeWord } from "../ui/eyes.js";
 import { choiceField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
-import { day } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { missingWho } from "./theatre_model.js";
+import { saidList } from "./theatre_said.js";
 import { endButton } from "./theatre_stop.js";
 
 /**
@@ -21,12 +21,12 @@ import { endButton } from "./theatre_stop.js";
  */
 export function whoStep(model, acts) {
   const missing = missingWho(model);
-  return html`${sectionHead("What the person says", "do not read it out to them")}
-    <div class="theatre-ids">${thingsOf(model).map(([name, words]) => thing(model, acts, name, words))}</div>
+  return html`${sectionHead("What the person says", "ask, wait for their answer, then compare")}
+    ${saidList(model, acts)}
     ${sectionHead("The eye that is marked", "look at the mark")}
     <div class="theatre-eyes">${EYES.map((eye) => html`<button type="button" class="btn ${eyeSide(eye)}"
       aria-label=${eyeName(eye)} aria-pressed=${model.marked === eye}
-      @click=${() => acts.look({ marked: eye })}>${eyeMark(eye, { big: true })}<span>${eyeWord(eye)}</span></button>`)}</div>
+      @click=${() => acts.look({ marked: eye })}>${eyeMark(eye, { big: true })}<span>${eyeWord(eye)}</span>${model.marked === eye ? icon("tick") : nothing}</button>`)}</div>
     ${secondChoice(model, acts)}
     ${choiceField({
       ...{ id: "seat", label: "Where does the surgeon sit?", choices: SEATS, value: model.seat },
@@ -36,29 +36,6 @@ export function whoStep(model, acts) {
       <button type="button" class="btn main wide" aria-disabled=${missing !== null}
         @click=${() => (missing ? undefined : acts.change({ step: "box" }))}>${missing ?? `To the box, ${eyeWord(model.eye).toLowerCase()}`}</button>
     </div>`;
-}
-
-/** @param {Model} model @returns {[string, string][]} */
-function thingsOf({ person }) {
-  const birth = person?.birth_date ? day(person.birth_date) : person?.birth_year;
-  return /** @type {[string, string][]} */ ([
-    ["name", person?.name],
-    ["birth", birth ? `born ${birth}` : null],
-    ["camp_code", person?.camp_code],
-    ["village", person?.village],
-  ].filter(([, words]) => words));
-}
-
-/**
- * @param {Model} model
- * @param {Acts} acts
- * @param {string} name
- * @param {string} words
- */
-function thing({ said }, acts, name, words) {
-  const isSaid = said.includes(name);
-  const change = () => acts.change({ said: isSaid ? said.filter((one) => one !== name) : [...said, name] });
-  return html`<button type="button" class="btn" aria-pressed=${isSaid} @click=${change}>${isSaid ? icon("tick") : nothing}${words}</button>`;
 }
 
 /**

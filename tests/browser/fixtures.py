@@ -55,8 +55,8 @@ def launch(playwright: Playwright, base: Base, tmp_path: Path) -> Iterator[Launc
     """Give a function that takes a phone into use; no phone may have complained."""
     phones: list[Phone] = []
 
-    def launched(name: str) -> Phone:
-        phones.append(Phone(playwright, tmp_path / name, base.address))
+    def launched(name: str, *flags: str) -> Phone:
+        phones.append(Phone(playwright, tmp_path / name, base.address, flags))
         return phones[-1]
 
     yield launched

@@ -4,6 +4,7 @@ import os
 import signal
 from collections.abc import Callable
 from pathlib import Path
+from typing import Protocol
 
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
@@ -27,8 +28,11 @@ SCREEN = {"width": 360, "height": 740}
 class Phone:
     """One phone of 360 pixels' width, opened at the base's address."""
 
-    def __init__(self, playwright: Playwright, profile: Path, address: str) -> None:
+    def __init__(
+        self, playwright: Playwright, profile: Path, address: str, flags: tuple[str, ...] = ()
+    ) -> None:
         self._playwright = playwright
+        self._flags = flags
         self.profile = profile
         self.address = address
         self.watch = Watch(address)
@@ -40,7 +44,7 @@ class Phone:
         context = self._playwright.chromium.launch_persistent_context(
             str(self.profile),
             executable_path=find(),
-            args=["--no-sandbox"],
+            args=["--no-sandbox", *self._flags],
             viewport={"width": SCREEN["width"], "height": SCREEN["height"]},
             has_touch=True,
         )
@@ -174,4 +178,9 @@ def _command(entry: Path) -> bytes:
         return b""
 
 
-Launch = Callable[[str], Phone]
+class Launch(Protocol):
+    """Takes a phone into use."""
+
+    def __call__(self, name: str, *flags: str) -> Phone:
+        """Return a phone with a name, its browser started with further words."""
+        ...

@@ -22,22 +22,31 @@ def picture(name: str, width: int = 1280, height: int = 720, module: int = 8) ->
         height: of the picture, in pixels.
         module: pixels of one module of the code.
     """
-    return png(width, height, pixels(name, width, height, module))
+    return picture_of(modules(name), width, height, module)
+
+
+def picture_of(bits: list[str], width: int = 1280, height: int = 720, module: int = 8) -> bytes:
+    """Return a PNG of a code whose modules are given row by row, dark as 1."""
+    return png(width, height, pixels(bits, width, height, module))
 
 
 def y4m(name: str, width: int = 1280, height: int = 720, module: int = 8) -> bytes:
     """Return the same as one frame of film, which Chromium takes for a camera and repeats."""
     head = f"YUV4MPEG2 W{width} H{height} F10:1 Ip A1:1 C420jpeg\n".encode()
-    light = b"".join(bytes(row) for row in pixels(name, width, height, module))
+    light = b"".join(bytes(row) for row in pixels(modules(name), width, height, module))
     return head + b"FRAME\n" + light + bytes([128]) * (width * height // 2)
 
 
-def pixels(name: str, width: int, height: int, module: int) -> list[bytearray]:
-    """Return the grey values of a picture, row by row."""
+def modules(name: str) -> list[str]:
+    """Return a code's modules, row by row, dark as 1."""
     code = CODES[name]
-    size = code["modules"]
-    bits = [f"{int(row, 16):0{4 * len(row)}b}"[:size] for row in code["rows"]]
-    grain = random.Random(name)  # noqa: S311 - grain of a picture
+    return [f"{int(row, 16):0{4 * len(row)}b}"[: code["modules"]] for row in code["rows"]]
+
+
+def pixels(bits: list[str], width: int, height: int, module: int) -> list[bytearray]:
+    """Return the grey values of a picture, row by row."""
+    size = len(bits)
+    grain = random.Random("".join(bits))  # noqa: S311 - grain of a picture
     left, top = width // 2 - size * module // 2, height // 2 - size * module // 2
     rows = [bytearray(150 + grain.randrange(20) for _ in range(width)) for _ in range(height)]
     quiet = 2 * module

@@ -70,9 +70,9 @@ def put_on_list(desk: Desk) -> None:
     expect(page.get_by_text("on the list.").first).to_be_visible()
 
 
-def tablet_of_two(launch: Launch) -> tuple[Phone, Page]:
+def tablet_of_two(launch: Launch, *flags: str) -> tuple[Phone, Page]:
     """Take a tablet into use for a surgeon and a nurse, who works on it now."""
-    tablet = launch("tablet")
+    tablet = launch("tablet", *flags)
     page = tablet.sign_in(SECOND.rsplit(maxsplit=1)[-1].lower())
     page.set_viewport_size({"width": 768, "height": 1024})
     tablet.sign_in_beside(page, "wren", SECOND, "Saltpan camp")
@@ -93,8 +93,10 @@ def open_eye(page: Page) -> None:
 
 def say_who(page: Page, marked: str = "Left eye, OS") -> None:
     """Answer what is asked before the box."""
-    page.get_by_role("button", name=PERSON).click()
-    page.get_by_role("button", name=re.compile("^born")).click()
+    for word in ("name", "birth"):
+        # Asked first: the answer is not on the page before.
+        page.get_by_role("button", name=f"Answered: show ours, {word}").click()
+        page.get_by_role("button", name=f"The same, {word}", exact=True).click()
     page.get_by_label(SECOND).check()
     page.get_by_label("At the head").check()
     page.get_by_role("button", name=marked).click()
