@@ -286,4 +286,6 @@ OPENINGS = {
     "order.cancelled": "Order cancelled",
     "order.printed": "Order sheet printed",
     "theatre.confirmed": "Confirmed in theatre by a second person",
+    "box.put_aside": "A box was put aside in theatre",
+    "box.answered": "What became of a box that was put aside was recorded",
 }

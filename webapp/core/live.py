@@ -24,7 +24,7 @@ TAKEN_BACK = (
 # A day's list is the desk's, whoever of it put an eye there.
 OF_THE_DESK = ("theatre.listed",)
 # Neither a fact at the supplier nor a check in theatre is undone by a word of whoever made it.
-NOT_VOID = ("person.merged", "theatre.checked", "theatre.confirmed")
+NOT_VOID = ("person.merged", "theatre.checked", "theatre.confirmed", "box.put_aside")
 # Facts about a person may be corrected by whoever is permitted, not only by their first author.
 SHARED_KINDS = ("person.registered", "history.answers", "history.health")
 

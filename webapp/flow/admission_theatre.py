@@ -1,4 +1,4 @@
-"""The rules for theatre: a day's list, a check of the lens, a second person's confirmation.
+"""The rules for theatre: a day's list, a check, a second person's confirmation, boxes put aside.
 
 A check is computed again from what it names alone. Whether its box is released at this moment is
 the fold's to say: a check that was made without network must not be lost to what came meanwhile.
@@ -133,9 +133,26 @@ def _confirmed(payload: Payload, ledger: Ledger) -> None:
         )
 
 
-def _named(payload: Payload, ledger: Ledger, field: str, kind: str) -> Fact:
+def _put_aside(payload: Payload, ledger: Ledger) -> None:
+    _named(payload, ledger, "order", "order.placed")
+
+
+def _answered(payload: Payload, ledger: Ledger) -> None:
+    """Refuse an answer about a box that was not put aside, or that was answered already."""
+    fact = _named(payload, ledger, "aside", "box.put_aside", "theatre.checked")
+    eye = ledger.fold_of(payload["person"])["eyes"][payload["eye"]]
+    (found,) = [one for one in eye["aside"] if one["id"] == fact.id] or [None]
+    if found is None or found["answer"] is not None:
+        raise Refused(
+            "aside.answered",
+            "That box is not put aside any more: somebody said what became of it. Look again.",
+        )
+
+
+def _named(payload: Payload, ledger: Ledger, field: str, *kinds: str) -> Fact:
     """Return the record that a field names, which must be of the same person and eye (I16)."""
-    fact, title = ledger.find(payload["body"][field], kind), NAMES[field]
+    found = [ledger.find(payload["body"][field], kind) for kind in kinds]
+    fact, title = next((one for one in found if one is not None), None), NAMES[field]
     if fact is None:
         raise Refused(f"{field}.unknown", f"The {title} that it names is not here yet.", field)
     mine = ledger.is_same_person(fact.person, payload["person"])
@@ -156,9 +173,12 @@ NAMES = {
     "label": "check of the box",
     "check": "check in theatre",
     "theatre_check": "check in theatre",
+    "aside": "box that was put aside",
 }
 RULES: dict[str, Callable[[Payload, Ledger], None]] = {
     "theatre.listed": _listed,
     "theatre.checked": _checked,
     "theatre.confirmed": _confirmed,
+    "box.put_aside": _put_aside,
+    "box.answered": _answered,
 }

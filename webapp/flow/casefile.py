@@ -291,6 +291,7 @@ def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, objec
         "follow_due": schedule["due"] if schedule else "",
         "unchecked": int(any(one["code"] in UNCHECKED for one in this["findings"])),
         "operate_on": theatre["listed"]["operate_on"] if theatre and theatre["listed"] else "",
+        "aside": sum(one["answer"] is None for one in this["aside"]),
         "eye": eye,
         "state": this["state"],
         "state_why": this["state_why"] or "",

@@ -17,7 +17,7 @@ from webapp.store.addresses import is_postgresql
 from webapp.store.database import database, writing
 from webapp.store.projections import cases, implants, joins, label_checks, orders, plan_checks
 
-SHAPE = 14
+SHAPE = 15
 """Raised with every change of the tables."""
 
 TABLES = [

@@ -31,6 +31,7 @@ from webapp.core.case.judged import (
     to_show,
 )
 from webapp.core.case.overdue import overdue
+from webapp.core.case.put_aside import aside_json
 from webapp.core.case.state import Judged, State, state
 from webapp.core.case.supplier import differing_findings, progress_json
 from webapp.core.case.surgery import state_after, surgeries_json
@@ -108,6 +109,7 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "order": order_json(exam, made),
         "box": boxes_json(checked),
         "theatre": theatre_json(exam, checked, now),
+        "aside": aside_json(exam),
         "overdue": overdue(exam, made, now.name),
         "orders": [progress_json(made, one) for one in made.orders],
         "changed_since": {"request": changed_since(exam, request)},

@@ -60,6 +60,8 @@ class CaseRow(Row):
     """The day of the theatre's list that this eye is on; empty without one."""
     unchecked = IntegerField(default=0)
     """1 while a lens is on record as implanted with no check in theatre behind it, or another."""
+    aside = IntegerField(default=0)
+    """Boxes that were put aside in theatre and of which nobody said what became of them."""
 
     class Meta:
         """Listed by site and state, by what is urgent or due, and by the day of surgery."""
