@@ -26,7 +26,7 @@ import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { askAbout, openCasefile } from "./casefile.js";
 import { openPageOf, strips, together } from "./frame.js";
 import { boxStep } from "./theatre_box.js";
-import { CHECKED, checkBody, CONFIRMED, confirmationBody, daysOf, noBox, questionOf } from "./theatre_model.js";
+import { ASIDE, asideBody, boxName, CHECKED, checkBody, CONFIRMED, confirmationBody, daysOf, noBox, questionOf } from "./theatre_model.js";
 import { doneStep, secondStep } from "./theatre_second.js";
 import { endButton, endSheet, stopPage } from "./theatre_stop.js";
 import { whoseNote } from "./theatre_said.js";
@@ -42,6 +42,7 @@ const STEPS = { who: "person, 1 of 3", box: "lens, 2 of 3", second: "second pers
  * @property {(file: File | undefined) => void} picture
  * @property {() => void} keepCheck the print was said to be the same: kept if the core agrees
  * @property {() => void} confirm
+ * @property {() => void} putAside keep that this box was put aside, and look at another
  * @property {(outcome: "differs" | "not_implanted", words: { why: string | null, note: string | null }) => void} end
  *
  * @param {Place} place
@@ -54,7 +55,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   const model = {
     ...{ id, eye, person, identity, others: [], elsewhere: [], casefile: null, answer: null, step: "who", said: [], shown: [] },
     ...{ marked: null, second: null, seat: null, ...noBox(), incision: "", incisionProblem: null, aside: [], sheet: null },
-    ...{ isScanning: false, rescanned: null, seen: false, axisSaid: false, passphrase: "", ending: null },
+    ...{ isScanning: false, rescanned: null, seen: false, axisSaid: false, passphrase: "", passphraseProblem: null, ending: null },
     ...{ trouble: null, busy: false, ended: null, order: null },
   };
   let turn = 0;
@@ -98,6 +99,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
       if (model.answer?.outcome === "agrees") await signCheck(model);
     }),
     confirm: () => void kept(model, acts, () => signConfirmation(model)),
+    putAside: () => void kept(model, acts, () => signAside(model, ask)),
     end: (outcome, words) => void kept(model, acts, () => signEnd(model, outcome, words)),
   };
   const page = openPageOf(root, id, () => view(model, acts), async () => {
@@ -182,6 +184,19 @@ async function signEnd(model, outcome, words) {
   model.ended = "Ended without implanting, and kept. The base is told at the next exchange; the desk checks the box again before it may go back.";
 }
 
+/**
+ * A box that is put aside is on record before another one is looked at, whatever becomes of the check.
+ *
+ * @param {Model} model
+ * @param {() => Promise<void>} ask
+ */
+async function signAside(model, ask) {
+  await keepRecord({ ...about(model), kind: ASIDE, body: asideBody(model) });
+  const aside = [...model.aside, boxName(model.answer.box)];
+  Object.assign(model, { ...noBox(), aside, rescanned: null, step: model.step === "who" ? "who" : "box" });
+  await ask();
+}
+
 /** @param {Model} model */
 const about = ({ id, eye, person }) => ({ person: id, eye, site: person?.site });
 
@@ -192,13 +207,15 @@ const about = ({ id, eye, person }) => ({ person: id, eye, site: person?.site })
  */
 async function kept(model, acts, work) {
   if (model.busy) return;
-  acts.change({ busy: true, trouble: null });
+  acts.change({ busy: true, trouble: null, passphraseProblem: null });
   try {
     await work();
     scrollTo(0, 0);
   } catch (error) {
     if (!(error instanceof NotKept || error instanceof NotOpened)) throw error;
-    model.trouble = error.message;
+    // What a second person typed is answered where they typed it.
+    if (error instanceof NotOpened) model.passphraseProblem = error.message;
+    else model.trouble = error.message;
   } finally {
     acts.change({ busy: false });
   }

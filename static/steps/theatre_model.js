@@ -44,6 +44,7 @@
  * @property {boolean} seen the marks
  * @property {boolean} axisSaid
  * @property {string} passphrase
+ * @property {string | null} passphraseProblem why it was not taken
  * @property {{ why: string, note: string } | null} ending
  * @property {string | null} trouble
  * @property {boolean} busy
@@ -56,6 +57,7 @@ import { written } from "./question_fields.js";
 
 export const CHECKED = "theatre.checked";
 export const CONFIRMED = "theatre.confirmed";
+export const ASIDE = "box.put_aside";
 const TRACED = ["lot", "serial", "expiry_date"];
 
 /**
@@ -144,6 +146,23 @@ export function checkBody(model, outcome, { why = null, note = null } = {}) {
  */
 export function confirmationBody(lens, check) {
   return { check, marks: "seen", axis_said: lens.axis_deg === null ? null : 1 };
+}
+
+/**
+ * Return the body of the record of a box that is put aside; the released one may still be used.
+ *
+ * @param {Model} model
+ */
+export function asideBody(model) {
+  const { rows } = model.answer.box;
+  const isAnother = rows.some((/** @type {any} */ { outcome, why }) => outcome === "differs" && why === "not_released");
+  return {
+    order: model.answer.theatre.order,
+    code: model.code,
+    trace: traceOf(model.first),
+    second_trace: traceOf(model.again),
+    why: isAnother ? "another" : "readings",
+  };
 }
 
 /** A box that was put aside is on record with the one that was taken. @param {Model} model */

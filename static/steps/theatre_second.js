@@ -44,7 +44,7 @@ export function secondStep(model, acts) {
       ${answer.lens.axis_deg === null ? nothing : tick("axis-said", axisWords(model), model.axisSaid, (axisSaid) => say({ axisSaid }))}
       ${textField({
         ...{ id: "second-passphrase", label: `Passphrase of ${name ?? "the second person"}`, type: "password" },
-        ...{ value: model.passphrase, autocomplete: "off", onInput: (passphrase) => acts.change({ passphrase }) },
+        ...{ value: model.passphrase, error: model.passphraseProblem, autocomplete: "off", onInput: (passphrase) => acts.change({ passphrase }) },
       })}
       <div class="dock">${endButton(acts)}
         <button type="submit" class="btn main wide" aria-disabled=${missing !== null || busy}>${missing ?? `Confirm as ${name}, ${eyeWord(eye).toLowerCase()}`}</button>

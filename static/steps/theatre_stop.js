@@ -16,7 +16,7 @@ import { sheet } from "../ui/sheet.js";
 import { count } from "../ui/words.js";
 import { written } from "./question_fields.js";
 import { strips } from "./frame.js";
-import { boxName, CHECKED, isAnotherBox, noBox } from "./theatre_model.js";
+import { CHECKED, isAnotherBox, noBox } from "./theatre_model.js";
 import { rowsTable } from "./theatre_rows.js";
 import { whoseNote } from "./theatre_said.js";
 
@@ -38,9 +38,8 @@ export function stopPage(model, acts) {
   const { rows } = answer.box;
   const wrong = rows.filter((/** @type {any} */ row) => row.outcome === "differs");
   const again = isAnotherBox(answer.box);
-  const putAside = () =>
-    acts.look({ ...noBox(), marked: model.marked === eye ? eye : null, aside: [...model.aside, boxName(answer.box)],
-      rescanned: null, step: model.marked === eye && model.step !== "who" ? "box" : "who" });
+  const isMarked = model.marked === eye;
+  const lookAgain = () => acts.look({ ...noBox(), marked: null, step: "who" });
   return html`${pageHead({ title: "Stop in theatre", name: person?.name, back: null })} ${strips()}
     ${eyeBand({ eye, note: person ? whoseNote(person, { isAsked: false }) : nothing })}
     <main class="theatre"><div role="alertdialog" aria-labelledby="stop-title">
@@ -55,7 +54,7 @@ export function stopPage(model, acts) {
       <div class="dock">
         <button type="button" class="btn ${again ? "" : "main wide"}" aria-disabled=${busy}
           @click=${() => acts.end("differs", { why: null, note: null })}>End without implanting, ${eyeWord(eye).toLowerCase()}</button>
-        ${again ? html`<button type="button" class="btn main wide" @click=${putAside}>${model.marked === eye
+        ${again ? html`<button type="button" class="btn main wide" aria-disabled=${busy} @click=${isMarked ? acts.putAside : lookAgain}>${isMarked
           ? "Put this box aside, look at another" : "Look at the mark on the eye again"}</button>` : nothing}
       </div>
     </main>`;

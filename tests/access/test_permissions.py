@@ -88,6 +88,7 @@ def stage(
             "other": other, "joining": joined_by, "check_id": _checked(hospital, order_id),
             "person": case.person, "eye": "R", "order_id": order_id, "kid": case.camp.kid,
             "record_id": kept_apart_behind_a_gap(case),
+            "aside_id": put_aside(hospital, case, order_id),
             "user_id": "u-quill", "people proposal": _role_proposal(hospital),
             "resets proposal": _reset_proposal(hospital),
             "cores proposal": _recall_proposal(hospital), "name": "none", "route": "x",
@@ -102,6 +103,13 @@ def joined_pair(hospital: Hospital, case: ReadyCase) -> tuple[str, str]:
     case.camp.keep("person.compared", one, None, {"other": other, "answer": "same"})
     joining.join(hospital.actor("fenn"), one, other, "The same card", PASSPHRASE)
     return other, joins.touching(one)[0].record
+
+
+def put_aside(hospital: Hospital, case: ReadyCase, order_id: str) -> str:
+    """Put a box aside in theatre, and return the record."""
+    body = {"order": order_id, "code": "(21)SER1", "trace": None, "second_trace": None,
+            "why": "another"}  # fmt: skip
+    return hospital.phone("wren").keep("box.put_aside", case.person, "R", body)
 
 
 def kept_apart_behind_a_gap(case: ReadyCase) -> str:
@@ -171,7 +179,7 @@ def address_of(rule: str, values: dict[str, str]) -> str:
 
 def is_about_a_case(rule: str) -> bool:
     """Say whether a route names something that lies at a site."""
-    about = ("person>", "order_id>", "record_id>", "joining>", "/gaps/", "devices/<")
+    about = ("person>", "order_id>", "record_id>", "aside_id>", "joining>", "/gaps/", "devices/<")
     return any(name in rule for name in about) or rule in ("/sync/pull", "/sync/person")
 
 
@@ -271,7 +279,7 @@ class TestTheTable:
         for action in ("case.read", "order.read", "order.write", "box.check", "recall.contact"):
             assert "theatre" not in permissions.ACTIONS[action]
         signs = {name for name, kind in KINDS.items() if "theatre" in kind.roles}
-        assert signs == {"theatre.checked", "theatre.confirmed"}
+        assert signs == {"theatre.checked", "theatre.confirmed", "box.put_aside"}
 
     def test_a_record_kind_is_signed_by_a_role_that_may_push_or_that_the_desk_signs_for(
         self,

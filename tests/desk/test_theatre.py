@@ -118,6 +118,31 @@ class TestList:
         assert "Fennimore" not in log
 
 
+class TestBoxesAside:
+    """What was put aside in theatre stands on the list until somebody says what became of it."""
+
+    def test_is_listed_and_answered(self, desk: Desk, hospital: Hospital, theatre: Theatre) -> None:
+        """With its serial number and the reason; theatre reads it, the desk answers."""
+        assert "Boxes put aside" not in page(desk)
+        stop = theatre.keep(theatre.surgeon, "theatre.checked", theatre.ended())
+        found = page(desk)
+        assert "Boxes put aside" in found and "Serial number SER9." in found
+        assert "Upside down" in found and "Say what became of it" in found
+        wren = Desk(hospital.client("wren"))
+        assert "Say what became of it" not in page(wren) and "SER9" in page(wren)
+        address = f"{PAGE}/aside/{stop}"
+        assert "releases nothing" in desk.get(address).text
+        assert "Say what became of it. It is still put aside." in unescape(
+            desk.post(address, passphrase=PASSPHRASE).text
+        )
+        assert "signed for" in unescape(desk.post(address, becomes="returned").text)
+        assert "Boxes put aside" in page(desk)
+        desk.get(address)
+        desk.post(address, becomes="returned", note="Fetched", passphrase=PASSPHRASE)
+        assert "Boxes put aside" not in page(desk)
+        assert desk.client.get(address).status_code == 404
+
+
 class TestUnchecked:
     """A lens implanted without a check in theatre is said to whoever looks after it."""
 

@@ -9,9 +9,9 @@ from tests.flow.surgeries import surgery
 from tests.flow.test_box import Shelf
 from tests.hospital import Hospital, Phone, width_body
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import box, clock, desk_record, order
+from webapp.flow import box, boxes_aside, clock, desk_record, order
 from webapp.flow.desk_record import Draft
-from webapp.flow.refusal import Refused
+from webapp.flow.refusal import NotFound, Refused
 from webapp.records.draft import NO_CORRECTION, Correction, Subject
 from webapp.store.database import writing
 
@@ -334,3 +334,64 @@ class TestImplanted:
         """The surgery arrived first; the tablet's check of that very lens is no second one."""
         theatre.keep(theatre.surgeon, "surgery.implanted", theatre.operated())
         theatre.check()
+
+
+class TestPutAside:
+    """A box put aside waits for the desk to say what became of it; it stops nothing."""
+
+    OTHER = f"]d201095060001343521731022810LOT7{GS}21SER1"
+
+    def body(self, theatre: Theatre, **changed: object) -> dict[str, Any]:
+        """Return that another box was put aside."""
+        return {
+            "order": theatre.shelf.order, "code": self.OTHER, "trace": None, "second_trace": None,
+            "why": "another", **changed,
+        }  # fmt: skip
+
+    def put(self, theatre: Theatre) -> str:
+        """Put another box aside in theatre; return the record."""
+        return theatre.keep(theatre.nurse, "box.put_aside", self.body(theatre))
+
+    def test_waits_for_its_answer(self, theatre: Theatre) -> None:
+        """The eye stays ready; the answer takes the box off the list, once."""
+        box_id = self.put(theatre)
+        assert theatre.seen()["ready"] == 1
+        fenn = theatre.case.fenn
+        (one,) = boxes_aside.waiting(fenn)
+        assert (one.id, one.serials, one.by) == (box_id, ["SER1"], "N. Wren")
+        with pytest.raises(Refused):
+            boxes_aside.answer(fenn, box_id, "shelf", None, "not the passphrase")
+        assert boxes_aside.waiting(fenn) == [one]
+        boxes_aside.answer(fenn, box_id, "shelf", None, PASSPHRASE)
+        assert boxes_aside.waiting(fenn) == []
+        with pytest.raises(NotFound):
+            boxes_aside.answer(fenn, box_id, "destroyed", None, PASSPHRASE)
+
+    def test_a_stop_waits_too_and_a_new_check_of_the_box_answers_it(self, theatre: Theatre) -> None:
+        """Nobody has to think of the box; the desk's check names the stop by itself."""
+        stop = theatre.keep(theatre.surgeon, "theatre.checked", theatre.ended())
+        (one,) = boxes_aside.waiting(theatre.case.fenn)
+        assert (one.id, one.serials) == (stop, ["SER9"])
+        theatre.shelf.check()
+        assert boxes_aside.waiting(theatre.case.fenn) == []
+
+    def test_of_another_order_or_by_another_person_is_refused(self, theatre: Theatre) -> None:
+        """The order must be of this eye; an answer must name a box that is put aside."""
+        unknown = self.body(theatre, order="0" * 64)
+        assert theatre.why_not(theatre.nurse, "box.put_aside", unknown) == "order.unknown"
+        other = theatre.why_not(theatre.nurse, "box.put_aside", self.body(theatre), eye="L")
+        assert other == "order.other"
+        for name in (theatre.label, theatre.check()):
+            body = {"aside": name, "becomes": "kept", "note": None}
+            subject = Subject(theatre.case.person, "R", "saltpan")
+            with pytest.raises(Refused) as refused, writing():
+                desk_record.write(theatre.case.fenn, Draft("box.answered", subject, "desk", body))
+            assert refused.value.code in ("aside.unknown", "aside.answered")
+
+    def test_is_of_its_own_sites(self, hospital: Hospital, theatre: Theatre) -> None:
+        """Another camp's desk neither sees nor answers it."""
+        box_id = self.put(theatre)
+        quill = hospital.actor("quill")
+        assert boxes_aside.waiting(quill) == []
+        with pytest.raises(NotFound):
+            boxes_aside.find(quill, box_id)

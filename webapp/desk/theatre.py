@@ -12,7 +12,7 @@ from webapp.desk.forms.base import DeskForm
 from webapp.desk.forms.theatre import MoveForm, OffForm, PutForm
 from webapp.desk.moments import now
 from webapp.desk.order_page import say_beside
-from webapp.flow import theatre_list
+from webapp.flow import boxes_aside, theatre_list
 from webapp.flow.refusal import Refused
 from webapp.flow.theatre_list import Answer
 
@@ -127,6 +127,7 @@ def _page(
         today=now().date().isoformat(),
         days=theatre_list.days(actor, min(day, now().date().isoformat())),
         eyes=theatre_list.on(actor, day),
+        aside=boxes_aside.waiting(actor),
         off=theatre_list.off(actor) if may_write else [],
         chosen=chosen,
         answers=answers,

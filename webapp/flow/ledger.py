@@ -15,7 +15,7 @@ from webapp.store.projections.label_checks import LabelCheck
 
 NAMING = (
     *("target", "request", "question", "approval", "order", "implant", "compared"),
-    *("label", "check", "theatre_check", "explants"),
+    *("label", "check", "theatre_check", "explants", "aside"),
 )
 """Fields of a body that hold the id of another record."""
 

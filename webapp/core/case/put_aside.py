@@ -73,9 +73,10 @@ def coded_serial(code: str | None, day: str) -> str | None:
     if code is None:
         return None
     try:
-        return read_any(code, day).serial
+        serial: str | None = read_any(code, day).serial
     except BadInput:
         return None
+    return serial
 
 
 def answer_json(exam: Exam, aside: Entry, keys: list[str]) -> dict[str, object] | None:
@@ -94,9 +95,9 @@ def answer_json(exam: Exam, aside: Entry, keys: list[str]) -> dict[str, object] 
             return said(one, "Implanted in this eye.")
     for one in _live(exam, CHECKED):
         body = one.body
-        if body["outcome"] == "agrees" and aside.id in body["seen"]:
-            if key_of(body["first"]["serial"]) in keys:
-                return said(one, "Checked again and released.")
+        released = body["outcome"] == "agrees" and aside.id in body["seen"]
+        if released and key_of(body["first"]["serial"]) in keys:
+            return said(one, "Checked again and released.")
     return None
 
 

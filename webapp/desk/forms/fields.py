@@ -1,11 +1,19 @@
 """Fields that many forms have; each form says in its own words what happens without them."""
 
-from wtforms import PasswordField, TextAreaField
+from collections.abc import Mapping
+from typing import Any
+
+from wtforms import PasswordField, SelectChoice, TextAreaField
 from wtforms.validators import DataRequired, InputRequired, Length
 
 from webapp.desk.forms.base import one_kind_of_line, trimmed
 
 REASON_MAX_CHARS = 500
+
+
+def choices_of(field: Mapping[str, Any]) -> list[SelectChoice]:
+    """Return the answers that a field of a record may have, in its own words."""
+    return [SelectChoice(value, label) for value, label in field["choices"]]
 
 
 def passphrase_field(label: str, without: str) -> PasswordField:

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from typing import Any
 
-from wtforms import DateField, Field, HiddenField, RadioField, SelectChoice, StringField
+from wtforms import DateField, Field, HiddenField, RadioField, StringField
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
 from webapp.desk.forms.base import DeskForm, printable, trimmed
-from webapp.desk.forms.fields import passphrase_field
+from webapp.desk.forms.fields import choices_of, passphrase_field
 from webapp.desk.forms.ordering import REFERENCE_MAX_CHARS, TOO_LONG
 from webapp.records.errors import BadRecord
 from webapp.records.kinds import KINDS, SHAPES
@@ -39,10 +39,6 @@ def _day(label: str, without: str = "") -> DateField:
     return DateField(label, [first])
 
 
-def _choices(field: dict[str, Any]) -> list[SelectChoice]:
-    return [SelectChoice(value, label) for value, label in field["choices"]]
-
-
 class ConfirmationForm(DeskForm):
     """What the supplier's confirmation says, typed from it; the order is not shown to copy from."""
 
@@ -50,7 +46,7 @@ class ConfirmationForm(DeskForm):
     for_eye = RadioField(
         "Eye on the confirmation",
         [InputRequired(f"Choose the eye that the confirmation names. {NOTHING_KEPT}")],
-        choices=_choices(CONFIRMED["for_eye"]),
+        choices=choices_of(CONFIRMED["for_eye"]),
     )
     model = StringField(
         "Model",
@@ -79,7 +75,7 @@ class ConfirmationForm(DeskForm):
     correction = RadioField(
         "Why there is another confirmation",
         [Optional()],
-        choices=_choices(CONFIRMED["correction"]),
+        choices=choices_of(CONFIRMED["correction"]),
     )
     passphrase = passphrase_field(
         "Your passphrase, for this confirmation",

@@ -49,6 +49,11 @@ def off(sites: Iterable[str], states: Iterable[str], limit: int) -> list[Theatre
     return _lines(query.limit(limit))
 
 
+def aside(sites: Iterable[str]) -> list[TheatreLine]:
+    """Return the eyes of these sites with boxes that are still put aside, by name."""
+    return _lines(_joined(sites).where(CaseRow.aside > 0))
+
+
 def unchecked(sites: Iterable[str]) -> set[tuple[str, str]]:
     """Return person and eye where no check in theatre stands behind the implanted lens."""
     query = CaseRow.select(CaseRow.person, CaseRow.eye)
