@@ -133,7 +133,7 @@ async function referenceNow() {
 }
 
 /** The form of a short account; one kept in an older form is made again. */
-const FORM = "6";
+const FORM = "7";
 
 /** @param {any} reference */
 function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {

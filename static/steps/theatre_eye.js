@@ -12,10 +12,8 @@ import { Scanning } from "../scan/scanning.js";
 import { clinicalSites } from "../store/identity.js";
 import { implantedInOthers } from "../store/implanted.js";
 import { registrationsOf } from "../store/joined.js";
-import { keepRecord, NotKept } from "../store/journal.js";
-import { handOf, othersWhoSign } from "../store/other_hand.js";
+import { othersWhoSign } from "../store/other_hand.js";
 import { personHere } from "../store/people.js";
-import { NotOpened } from "../store/unlock.js";
 import { syncStatus } from "../sync/client.js";
 import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
@@ -26,7 +24,8 @@ import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { askAbout, openCasefile } from "./casefile.js";
 import { openPageOf, strips, together } from "./frame.js";
 import { boxStep } from "./theatre_box.js";
-import { ASIDE, asideBody, boxName, CHECKED, checkBody, CONFIRMED, confirmationBody, daysOf, noBox, questionOf } from "./theatre_model.js";
+import { kept, signAside, signCheck, signConfirmation, signEnd } from "./theatre_keep.js";
+import { CONFIRMED, daysOf, noBox, questionOf } from "./theatre_model.js";
 import { doneStep, secondStep } from "./theatre_second.js";
 import { endButton, endSheet, stopPage } from "./theatre_stop.js";
 import { whoseNote } from "./theatre_said.js";
@@ -155,70 +154,6 @@ function arriveAt(model) {
 function noteRefusal(model, message) {
   if (model.code !== null) Object.assign(model, { code: null, codeProblem: message });
   else model.trouble = message;
-}
-
-/** @param {Model} model */
-async function signCheck(model) {
-  await keepRecord({ ...about(model), kind: CHECKED, body: checkBody(model, "agrees") });
-  model.step = "second";
-}
-
-/** @param {Model} model */
-async function signConfirmation(model) {
-  const { passphrase, answer } = model;
-  model.passphrase = "";
-  const by = await handOf(model.second ?? "", passphrase);
-  await keepRecord({ ...about(model), kind: CONFIRMED, body: confirmationBody(answer.lens, answer.theatre.check.id) }, { by });
-  // What is done shows once the records say so.
-  Object.assign(model, noBox());
-}
-
-/**
- * @param {Model} model
- * @param {"differs" | "not_implanted"} outcome
- * @param {{ why: string | null, note: string | null }} words
- */
-async function signEnd(model, outcome, words) {
-  await keepRecord({ ...about(model), kind: CHECKED, body: checkBody(model, outcome, words) });
-  Object.assign(model, { ...noBox(), ending: null, step: "who" });
-  model.ended = "Ended without implanting, and kept. The base is told at the next exchange; the desk checks the box again before it may go back.";
-}
-
-/**
- * A box that is put aside is on record before another one is looked at, whatever becomes of the check.
- *
- * @param {Model} model
- * @param {() => Promise<void>} ask
- */
-async function signAside(model, ask) {
-  await keepRecord({ ...about(model), kind: ASIDE, body: asideBody(model) });
-  const aside = [...model.aside, boxName(model.answer.box)];
-  Object.assign(model, { ...noBox(), aside, rescanned: null, step: model.step === "who" ? "who" : "box" });
-  await ask();
-}
-
-/** @param {Model} model */
-const about = ({ id, eye, person }) => ({ person: id, eye, site: person?.site });
-
-/**
- * @param {Model} model
- * @param {Acts} acts
- * @param {() => Promise<void>} work
- */
-async function kept(model, acts, work) {
-  if (model.busy) return;
-  acts.change({ busy: true, trouble: null, passphraseProblem: null });
-  try {
-    await work();
-    scrollTo(0, 0);
-  } catch (error) {
-    if (!(error instanceof NotKept || error instanceof NotOpened)) throw error;
-    // What a second person typed is answered where they typed it.
-    if (error instanceof NotOpened) model.passphraseProblem = error.message;
-    else model.trouble = error.message;
-  } finally {
-    acts.change({ busy: false });
-  }
 }
 
 /**

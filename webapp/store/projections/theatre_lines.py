@@ -51,7 +51,8 @@ def off(sites: Iterable[str], states: Iterable[str], limit: int) -> list[Theatre
 
 def aside(sites: Iterable[str]) -> list[TheatreLine]:
     """Return the eyes of these sites with boxes that are still put aside, by name."""
-    return _lines(_joined(sites).where(CaseRow.aside > 0))
+    query = eyes_of(sites, CaseRow.state, CaseRow.operate_on)
+    return _lines(query.where(CaseRow.aside > 0))
 
 
 def unchecked(sites: Iterable[str]) -> set[tuple[str, str]]:
