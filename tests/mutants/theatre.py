@@ -9,6 +9,7 @@ ADMIT, LABEL = "webapp/flow/admission_theatre.py", "webapp/flow/admission_label.
 COMPARED = ("tests/core/test_theatre_box.py",)
 FOLDED = ("tests/core/test_theatre.py",)
 ADMITTED = ("tests/flow/test_theatre.py",)
+ASIDE = ("tests/core/test_put_aside.py",)
 SEATED = ("tests/core/test_seat.py",)
 
 THEATRE = (
@@ -154,8 +155,8 @@ THEATRE = (
         "theatre.void",
         "whoever stopped a lens takes it back",
         "webapp/core/live.py",
-        '"theatre.checked", "theatre.confirmed")',
-        '"theatre.confirmed")',
+        '"theatre.checked", "theatre.confirmed", "box.put_aside")',
+        '"theatre.confirmed", "box.put_aside")',
         FOLDED,
     ),
     Mutant(
@@ -313,6 +314,37 @@ THEATRE = (
         "an eye on two days' lists",
         ADMIT,
         *never('if listed is not None and listed["id"] != payload["replaces"]:'),
+        ADMITTED,
+    ),
+    Mutant(
+        "box.aside_other",
+        "a check of another box says where this one is",
+        "webapp/core/case/put_aside.py",
+        'if released and key_of(body["first"]["serial"]) in keys:',
+        "if released:",
+        ASIDE,
+    ),
+    Mutant(
+        "box.aside_unseen",
+        "a check made before a stop answers for its box",
+        "webapp/core/case/put_aside.py",
+        'body["outcome"] == "agrees" and aside.id in body["seen"]',
+        'body["outcome"] == "agrees"',
+        ASIDE,
+    ),
+    Mutant(
+        "box.aside_stopped",
+        "a lens that was stopped lies somewhere and on no list",
+        "webapp/core/case/put_aside.py",
+        "_live(exam, KIND) + stopped",
+        "_live(exam, KIND)",
+        ASIDE,
+    ),
+    Mutant(
+        "box.aside_twice",
+        "what became of a box is answered twice, or of a box that was not put aside",
+        ADMIT,
+        *never('if found is None or found["answer"] is not None:'),
         ADMITTED,
     ),
     Mutant(
