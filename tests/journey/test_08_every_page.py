@@ -1,5 +1,6 @@
 """Every page in every theme, on a phone and on a desk, for eyes, fingers and screen readers."""
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -10,6 +11,7 @@ from tests.browser.phone import Launch, unlock
 from tests.journey import deciding
 from tests.journey.desk import Desk
 from tests.journey.page_checks import DESK_THEMES, SIZES, THEMES, in_every_look, problems
+from tests.journey.test_20_theatre import put_on_list
 
 pytestmark = pytest.mark.browser
 
@@ -66,6 +68,8 @@ DESK_PAGES = (
     "/desk/orders/",
     "/desk/recall",
     "/desk/theatre",
+    "/desk/theatre/sheet",
+    "/desk/theatre/sheet?code=x",
     f"/desk/recall/{OPERATED}/R",
     f"/desk/urgent/{OPERATED}/R",
     f"/desk/person/{BEGUN}/join/{STALE}",
@@ -151,7 +155,10 @@ def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
     page.get_by_role("link", name="Open the order of the left eye").click()
     page.get_by_role("link", name="Check the box that came").click()
     box = page.url.removeprefix(desk.address)
-    found = dict(desk_looks(desk, (*DESK_PAGES, *(order + part for part in OF_AN_ORDER), box)))
+    put_on_list(desk)
+    moved = page.get_by_role("link", name=re.compile("^Move or take off")).get_attribute("href")
+    further = (*(order + part for part in OF_AN_ORDER), box, str(moved))
+    found = dict(desk_looks(desk, (*DESK_PAGES, *further)))
     page.get_by_role("button", name="Sign out").click()
     found |= dict(desk_looks(desk, ("/desk/sign-in", "/desk/new-passphrase")))
     desk.sign_in("rook")
