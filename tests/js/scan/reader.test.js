@@ -1,7 +1,7 @@
 /** Which of the codes in a picture is the one: of GS1, whole, and only one. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { oneCode, oneSheet } from "../../../static/scan/reader.js";
+import { boxAndSheet, oneCode, oneSheet } from "../../../static/scan/reader.js";
 
 const GS1 = { isValid: true, text: "10LOT7\u001d21SER9", symbologyIdentifier: "]d2", contentType: "GS1" };
 const OTHER = { isValid: true, text: "LOT7", symbologyIdentifier: "]d1", contentType: "Text" };
@@ -31,4 +31,14 @@ test("of a printed sheet only our own code counts, also beside the code of a box
   assert.deepEqual(oneSheet([OTHER, GS1, sheet]), { code: "lampside-order/1:ab:cd", why: "" });
   assert.deepEqual(oneSheet([GS1]), { code: null, why: "other" });
   assert.deepEqual(oneSheet([sheet, { ...sheet, text: "lampside-order/1:ab:ce" }]), { code: null, why: "several" });
+});
+
+test("a box and a printed sheet are told apart, in any order or both in one picture", () => {
+  const sheet = { ...OTHER, text: "lampside-theatre/1:ab:cd:ef" };
+  assert.deepEqual(boxAndSheet([sheet, GS1]), { code: CODE, why: "", sheet: sheet.text });
+  assert.deepEqual(boxAndSheet([GS1]), { code: CODE, why: "", sheet: null });
+  assert.equal(boxAndSheet([sheet]).code, null);
+  assert.equal(boxAndSheet([sheet]).sheet, sheet.text);
+  assert.equal(boxAndSheet([GS1, { ...GS1, text: "10LOT8" }, sheet]).why, "several");
+  assert.equal(boxAndSheet([sheet, { ...sheet, text: "lampside-theatre/1:ab:cd:eg" }]).sheet, null);
 });

@@ -1,8 +1,9 @@
 /** The check in theatre, apart from its drawing: what is asked first, what records say, who may go on. */
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
-import { listedIn } from "../../../static/steps/theatre_listed.js";
-import { boxName, checkBody, confirmationBody, daysOf, isAnotherBox, missingWho, noBox, questionOf, traceOf } from "../../../static/steps/theatre_model.js";
+import { listedIn, operatedOn } from "../../../static/steps/theatre_listed.js";
+import { asideBody, boxName, checkBody, confirmationBody, daysOf, isAnotherBox, missingWho, noBox, questionOf, traceOf } from "../../../static/steps/theatre_model.js";
+import { oursOf } from "../../../static/steps/theatre_said.js";
 import { readHere } from "../../../static/steps/theatre_rows.js";
 import { sentenceOf } from "../../../static/ui/axis_dial.js";
 
@@ -75,6 +76,13 @@ describe("a box that differs", () => {
     assert.equal(isAnotherBox(both), false);
   });
 
+  it("is put aside with what was read of it, and why", () => {
+    const answer = { ...MODEL.answer, box: differing("not_released") };
+    const read = { ...MODEL, answer, code: "(21)SER1", first: { lot: "LOT7" } };
+    assert.deepEqual(asideBody(read), { order: "o", code: "(21)SER1", trace: null, second_trace: null, why: "another" });
+    assert.equal(asideBody({ ...read, answer: { ...answer, box: differing("readings_differ") } }).why, "readings");
+  });
+
   it("stays on record with the box that was taken", () => {
     const name = boxName(differing("not_released"));
     assert.match(checkBody({ ...MODEL, aside: [name] }, "agrees").note ?? "", /serial number SER1/);
@@ -105,5 +113,25 @@ describe("the list", () => {
     const rows = [row("B", on("2026-12-02"), on("2026-12-01", "2")), row("A", null, on("2026-12-01", "2")), row("C", on("2026-12-01"), null, true),
       /** @type {any} */ ({ id: "D", name: "D", atBase: false, summary: null })];
     assert.deepEqual(listedIn(rows).map(({ row: { name }, eye }) => `${name} ${eye}`), ["A L", "B L", "B R"]);
+  });
+
+  it("keeps who was operated today, the first one first", () => {
+    /** @param {string} name @param {any} operated */
+    const row = (name, operated) =>
+      /** @type {any} */ ({ id: name, name, atBase: false, summary: { eyes: { R: { operated }, L: { operated: null } } } });
+    const on = (/** @type {string} */ day, /** @type {string} */ wall) => ({ day, wall, serial: "SER9" });
+    const rows = [row("B", on("2026-12-01", "11:00")), row("A", on("2026-12-01", "10:00")), row("C", on("2026-11-30", "09:00")), row("D", null)];
+    assert.deepEqual(operatedOn(rows, "2026-12-01").map(({ row: { name }, eye }) => `${name} ${eye}`), ["A R", "B R"]);
+  });
+});
+
+describe("what is recorded of the person", () => {
+  it("is asked for where it is known, a year alone included", () => {
+    /** @param {any} person */
+    const ours = (person) => oursOf({ person });
+    const known = { name: "A", birth_date: "1999-05-03", birth_year: null, camp_code: "SP-1", village: "V" };
+    assert.deepEqual(ours(known), { name: "A", village: "V", camp_code: "SP-1", birth: "born 3 May 1999" });
+    assert.equal(ours({ ...known, birth_date: null, birth_year: 1999 }).birth, "born 1999");
+    assert.equal(ours({ ...known, birth_date: null }).birth, null);
   });
 });
