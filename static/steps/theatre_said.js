@@ -37,7 +37,7 @@ export function saidList(model, acts) {
  * @param {{ isAsked: boolean }} how
  */
 export function whoseNote(person, { isAsked }) {
-  return html`<span class="strong">${person.name}</span>${isAsked ? nothing : ` · ${identifiers(person)}`}`;
+  return html`<span class="strong">${person.name}</span>${isAsked ? nothing : html` · ${identifiers(person)}`}`;
 }
 
 /**

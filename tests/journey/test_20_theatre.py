@@ -159,6 +159,12 @@ class TestCheckedByTwo:
         page.get_by_role("link", name="Theatre", exact=True).click()
         expect(page.get_by_text("Checked in theatre by two people")).to_be_visible()
         name_check_in_surgery(launch("surgeon").sign_in("verrill"), page.url)
+        exchange(page)
+        page.get_by_role("link", name="Theatre", exact=True).click()
+        expect(page.get_by_text(re.compile("^1 of [0-9]+ done$"))).to_be_visible()
+        done = page.get_by_role("listitem").filter(has_text="Surgery recorded")
+        expect(done).to_contain_text(PERSON)
+        expect(done).to_contain_text("Serial number SER9")
 
 
 class TestStopped:
@@ -262,8 +268,11 @@ def open_eye_and_check(page: Page) -> None:
     found |= looks(page, "list")
     open_eye(page)
     found |= looks(page, "who")
+    band = page.get_by_role("group", name="Left eye, OS")
+    expect(band).not_to_contain_text("born")
     say_who(page)
     page.get_by_role("button", name="To the box").click()
+    expect(band).to_contain_text("born 19")
     found |= looks(page, "box")
     scan(page, "right")
     expect(page.get_by_role("cell", name="SER9")).to_have_count(2)

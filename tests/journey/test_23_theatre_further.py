@@ -39,8 +39,10 @@ def printed_code(desk: Desk) -> bytes:
 
 def hold_sheet(page: Page, drawn: bytes) -> None:
     """Fetch what the base has, open the list and give the tablet a picture of a sheet's code."""
+    theatre_list = page.get_by_role("link", name="Theatre", exact=True)
+    theatre_list.click()
     exchange(page)
-    page.get_by_role("link", name="Theatre", exact=True).click()
+    theatre_list.click()
     file = {"name": "sheet.png", "mimeType": "image/png", "buffer": drawn}
     page.get_by_label("Or a picture of its code").set_input_files([file])  # type: ignore[list-item]
 
@@ -153,11 +155,11 @@ def see_stop_side_by_side(page: Page) -> None:
 
 
 def give_wrong_passphrases(page: Page) -> None:
-    """Three wrong ones: each is said, what was ticked stays, then it has to wait."""
+    """Four wrong ones: each is said, what was ticked stays; then even the right one has to wait."""
     page.get_by_label("I have seen the marks of the lens").check()
     page.get_by_label("The axis was said aloud").check()
     field = page.get_by_label(f"Passphrase of {theatre.SECOND}")
-    for _ in range(3):
+    for _ in range(4):
         field.fill("not the passphrase")
         page.keyboard.press("Enter")
         expect(page.get_by_text("That is not the passphrase.")).to_be_visible()
