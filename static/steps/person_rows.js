@@ -81,7 +81,7 @@ function noteOf({ apart, spread_text }, note) {
   // The slits beside it count the readings already.
   const spread = spread_text
     ?.replace(/^[0-9]+ readings, /, "")
-    .replace(/^apart by 0(\.0+)? .*$/, "agree");
+    .replace("in agreement", "agree");
   if (apart) return tag("caution", "caution", spread ?? "apart");
   return [spread, note].filter(Boolean).join(", ");
 }

@@ -263,6 +263,17 @@ class TestShownForScreens:
         assert shown["apart"] == 1
         assert "White-to-white once more" in [one["text"] for one in found["wanted"]]
 
+    @pytest.mark.parametrize(
+        ("second_um", "words"),
+        [(11620, "in agreement"), (11630, "apart by 0.01 mm"), (11610, "apart by 0.01 mm")],
+    )
+    def test_repeats_that_agree_say_so(self, eye: list[Entry], second_um: int, words: str) -> None:
+        """No difference is not told as one of 0.00."""
+        eye.append(records.reading("reading.white_to_white", diameter_um=second_um, seq=9))
+        found = eye_of(eye)
+        shown = next(one for one in found["readings"] if one["kind"].endswith("white_to_white"))
+        assert shown["spread_text"] == "2 readings, " + words
+
     def test_unread(self) -> None:
         """What could not be read is listed with its reason and stays missing."""
         why = {

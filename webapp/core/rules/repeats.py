@@ -107,7 +107,7 @@ def scatter(exam: Exam, repeat: Repeat, entries: list[Entry]) -> list[Finding]:
 
 
 def spread_text(kind: str, entries: list[Entry]) -> str:
-    """Return how far apart readings are: "2 readings, apart by 0.31 mm"."""
+    """Return how far apart readings are: "2 readings, apart by 0.31 mm", or "in agreement"."""
     count = str(len(entries)) + " readings, "
     if kind == "reading.refraction":
         placed = [corneal_vector_of(one) for one in entries if is_placed(one)]
@@ -115,12 +115,20 @@ def spread_text(kind: str, entries: list[Entry]) -> str:
         for one in placed:
             for other in placed:
                 widest = max(widest, blur(subtracted(one, other)))
-        return count + "apart by " + size_in_dioptres(int(100.0 * widest + 0.5)) + " blur strength"
+        size_cd = int(100.0 * widest + 0.5)
+        return count + apart(size_cd, size_in_dioptres(size_cd) + " blur strength")
     repeat = BY_KIND.get(kind)
     if repeat is None:
         return str(len(entries)) + " readings"
     spans = [max(values) - min(values) for values in series(repeat, entries) if values]
-    return count + "apart by " + amount(kind, max(spans)) if spans else count + "not comparable"
+    if not spans:
+        return count + "not comparable"
+    return count + apart(max(spans), amount(kind, max(spans)))
+
+
+def apart(size: int, text: str) -> str:
+    """Return a difference in words; none at the last digit shown is agreement."""
+    return "apart by " + text if size > 0 else "in agreement"
 
 
 def amount(kind: str, size: int) -> str:
