@@ -3,6 +3,7 @@
  *
  * Records stay under the registration they were made at; the calculation folds them together.
  */
+import { allEnrolments } from "./enrolments.js";
 import { withDatabase } from "./idb.js";
 import { openedRows } from "./rows.js";
 
@@ -18,9 +19,12 @@ const SPLIT = "person.split";
  * @returns {Promise<string[]>}
  */
 export async function registrationsOf(person) {
+  const pairs = await pairsHere();
   const found = new Set([person]);
   // A set also walks what is added on the way.
-  for (const one of found) for (const other of await joinedWith(one)) found.add(other);
+  for (const one of found) {
+    for (const other of pairs.filter((pair) => pair.includes(one)).flat()) found.add(other);
+  }
   // UUIDv7: in the order of time. The calculation goes by the smallest id too.
   return [...found].sort();
 }
@@ -49,15 +53,27 @@ export async function homeAddress(address) {
   return id ? address.replace(id, await homeOf(id)) : address;
 }
 
-/** @param {string} person */
-async function joinedWith(person) {
-  const records = await openedRows(await rowsOf(person, [MERGED, SPLIT]));
+/**
+ * Return the two registrations of each joining that holds. Either one's record of it is enough: the
+ * other may be lost or still on its way.
+ *
+ * @returns {Promise<string[][]>}
+ */
+async function pairsHere() {
+  const roles = (await allEnrolments()).flatMap(({ user }) => user.roles);
+  const sites = [...new Set(roles.map(({ site }) => site))];
+  const rows = await withDatabase((database) => Promise.all(
+    sites.flatMap((site) => [MERGED, SPLIT].map(
+      (kind) => database.getAllFromIndex("records", "site_kind", [site, kind]),
+    )),
+  ));
+  const records = await openedRows(rows.flat().filter(({ state }) => state === "ok"));
   const ended = new Set(
     records.filter(({ kind }) => kind === SPLIT).map(({ payload }) => payload.body.target),
   );
   return records
     .filter(({ id, kind }) => kind === MERGED && !ended.has(id))
-    .map(({ payload }) => payload.body.other);
+    .map(({ payload }) => [payload.person, payload.body.other]);
 }
 
 /**

@@ -31,7 +31,9 @@ from webapp.flow import (
     clock,
     desk_key,
     devices,
+    duplicates,
     folding,
+    joining,
     kept_apart,
     key_authority,
     key_closing,
@@ -238,6 +240,30 @@ def cancel_order(order_id: str) -> str:
     except Refused as refusal:
         return refusal.code
     return ""
+
+
+def judge(name: str, person: str, other: str) -> str:
+    """Let somebody at the desk say that two are one person; return the record's id or why not."""
+    try:
+        return duplicates.answer(actor(name), person, other, "same", PASSPHRASE)
+    except Refused as refusal:
+        return refusal.code
+
+
+def join(name: str, person: str, other: str) -> str:
+    """Let somebody at the desk join two registrations; return an empty text or why not."""
+    return _code_of(lambda: joining.join(actor(name), person, other, "The same card", PASSPHRASE))
+
+
+def separate(record: str, proposes: str, confirms: str) -> str:
+    """Let one person propose and another confirm a separation; return an empty text or why not."""
+
+    def both() -> None:
+        if joining.separation(actor(proposes), record) is None:
+            joining.propose_separation(actor(proposes), record, "Two cousins", PASSPHRASE)
+        joining.confirm_separation(actor(confirms), record, PASSPHRASE)
+
+    return _code_of(both)
 
 
 def log(site: str | None = None) -> list[journal.Entry]:

@@ -3,7 +3,7 @@
 from collections import Counter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from tests.simulation import base, clinic, oracle, remembered
+from tests.simulation import base, clinic, joins, oracle, remembered, stories
 from tests.simulation.phone import REFERENCE_SITE, Phone
 from webapp.records.envelope import to_base64url
 from webapp.store import database, devices, gaps, installation, journal
@@ -12,7 +12,7 @@ from webapp.store.projections import orders
 if TYPE_CHECKING:
     from tests.simulation.history import History
 
-DESK_KINDS = ("order.", "quarantine.")
+DESK_KINDS = ("order.", "quarantine.", "person.merged", "person.split")
 
 
 class Apart(NamedTuple):
@@ -90,7 +90,9 @@ def after_healing(history: "History") -> None:
     _at_rest(history, ids)
     _renewed(history)
     _saved(history)
-    _orders(history)
+    for person in stories.ordered_for(history):
+        _orders(history, person)
+    joins.promises(history)
     _folds(history)
     history.count("quarantined", len(apart()))
 
@@ -164,7 +166,8 @@ def _at_rest(history: "History", ids: set[str]) -> None:
                    if phone.store.outbox[name][0] == "waiting"]  # fmt: skip
         for row in sorted(waiting, key=lambda row: (row.kid, row.seq)):
             strangers = {registrations.get(name) for name in excused} - {None}
-            if excused & _rests_on(row.payload) or row.payload["person"] in strangers:
+            about = {row.payload["person"], row.payload["body"].get("other")}
+            if excused & _rests_on(row.payload) or about & strangers:
                 excused.add(row.id)
                 history.count("gaps")
             elif row.id in ids:
@@ -177,7 +180,10 @@ def _at_rest(history: "History", ids: set[str]) -> None:
 def _rests_on(payload: dict[str, Any]) -> set[str]:
     body = payload["body"]
     names = [payload["prev"], payload["replaces"]]
-    names += [body.get(name) for name in ("target", "request", "question", "approval", "order")]
+    names += [
+        body.get(name)
+        for name in ("target", "request", "question", "approval", "order", "compared")
+    ]
     names += [*body.get("decisions", []), *body.get("seen", [])]
     names += body.get("shown", {}).get("evidence", [])
     return {name for name in names if name}
@@ -208,13 +214,13 @@ def _saved(history: "History") -> None:
     history.count("known_losses", len(history.lost))
 
 
-def _orders(history: "History") -> None:
+def _orders(history: "History", person: str) -> None:
     """I2, H23: at most one live order, listed as the log says; what came after it is answered."""
-    case = oracle.Case(history.people[0], clinic.EYE)
+    case = oracle.Case(person, clinic.EYE)
     live = case.live_orders()
     if len(live) > 1:
         history.fail("I2 two live orders for one eye")
-    listed = {row.order_id: row.live for row in orders.of_case(case.person, case.eye)}
+    listed = {row.order_id: row.live for row in orders.of_people(case.people, case.eye)}
     if listed != {one: int(one in live) for one in case.orders}:
         history.fail("the list of orders is not that of the log")
     history.count("settled", len(case.of("decision.settled")))
@@ -227,12 +233,13 @@ def _late(history: "History", case: oracle.Case, order: str) -> None:
     """H23: a lens is not released while a reading that came after its order is unanswered."""
     late = case.unanswered(order)
     history.count("late_open", int(bool(late)))
-    if late and not base.fold(_stored(case.person))["eyes"][clinic.EYE]["late"]["blocks"]:
+    if late and not base.fold(stored(case.people))["eyes"][clinic.EYE]["late"]["blocks"]:
         history.fail("H23 a lens is released although a late reading is unanswered")
 
 
-def _stored(person: str) -> list[tuple[str, dict[str, Any], int | None]]:
-    entries = journal.entries_of_person(person)
+def stored(people: list[str]) -> list[tuple[str, dict[str, Any], int | None]]:
+    """Return the stored records of some registrations, as ``base.fold`` takes them."""
+    entries = [one for person in people for one in journal.entries_of_person(person)]
     return [(entry.id, remembered.payload_of(entry.payload), entry.n) for entry in entries]
 
 
@@ -241,11 +248,13 @@ def _folds(history: "History") -> None:
     if history.rng.random() > 0.25:
         return
     person = history.people[0]
-    phone = history.phones[0]
+    phone = history.phones[stories.HOLDS_ALL[history.plan.story]]
     if any(name in phone.store.outbox for name in phone.store.records):
         return
-    there = _stored(person)
-    here = [(row.id, row.payload, row.received) for row in phone.entries(person)]
+    people = oracle.registrations(person)
+    there = stored(people)
+    here = [(row.id, row.payload, row.received) for row in phone.about(person)]
+    history.count("joined_folds_compared", int(len(people) > 1))
     history.rng.shuffle(here)
     one, other = base.fold(there), base.fold([*here, *here[:3]])
     states = Counter(eye["state"] for eye in one["eyes"].values())

@@ -6,6 +6,7 @@ from typing import Any
 from tests.hospital import ANSWERS, READINGS, WALL, person_body
 from tests.simulation import base
 from tests.simulation.phone import Phone
+from tests.simulation.phone_store import Row
 from webapp.core_bundle import core_sha256
 from webapp.flow import calculation, clock
 from webapp.flow.reference import as_adopted
@@ -24,9 +25,10 @@ def person_id(rng: Random) -> str:
     return f"0193a5c0-0000-7000-8000-{rng.getrandbits(48):012x}"
 
 
-def registration(person: str) -> Said:
+def registration(person: str, **changed: object) -> Said:
     """Return a registration."""
-    return {"kind": "person.registered", "person": person, "eye": None, "body": person_body()}
+    body = person_body(**changed)
+    return {"kind": "person.registered", "person": person, "eye": None, "body": body}
 
 
 def whole_eye(person: str) -> list[Said]:
@@ -48,7 +50,7 @@ def reading(rng: Random, person: str) -> Said:
 
 def of_kind(phone: Phone, person: str, kind: str) -> list[Any]:
     """Return what a phone holds of a kind about a person, in an order that no clock disturbs."""
-    rows = [row for row in phone.entries(person) if row.payload["kind"] == kind]
+    rows = [row for row in phone.about(person) if row.payload["kind"] == kind]
     return sorted(rows, key=lambda row: (row.kid, row.seq))
 
 
@@ -58,7 +60,8 @@ def correction(rng: Random, phone: Phone, person: str) -> Said | None:
     if not rows:
         return None
     row = rng.choice(rows)
-    return {**reading(rng, person), "replaces": row.id, "reason": "read again"}
+    under = row.payload["person"]
+    return {**reading(rng, under), "replaces": row.id, "reason": "read again"}
 
 
 def void(rng: Random, phone: Phone, person: str) -> Said | None:
@@ -66,10 +69,31 @@ def void(rng: Random, phone: Phone, person: str) -> Said | None:
     rows = of_kind(phone, person, "reading.white_to_white")
     if not rows:
         return None
+    return withdrawal(rng.choice(rows))
+
+
+def withdrawal(row: Row) -> Said:
+    """Return the withdrawal of a reading or of a comparison, under its own registration."""
     return {
-        "kind": "record.void", "person": person, "eye": EYE, "reason": "wrong eye",
-        "body": {"target": rng.choice(rows).id},
+        "kind": "record.void", "person": row.payload["person"], "eye": row.payload["eye"],
+        "reason": "wrong eye", "body": {"target": row.id},
     }  # fmt: skip
+
+
+def compared(rng: Random, phone: Phone, person: str, other: str) -> Said | None:
+    """Return what somebody says of two registrations, or that it is taken back."""
+    if not of_kind(phone, person, "person.registered"):
+        return None
+    said = of_kind(phone, person, "person.compared")
+    if said and rng.random() < 0.2:
+        return withdrawal(rng.choice(said))
+    return comparison(person, other, rng.choice(("same", "same", "same", "different")))
+
+
+def comparison(person: str, other: str, answer: str) -> Said:
+    """Return what somebody says of two registrations."""
+    body = {"other": other, "answer": answer}
+    return {"kind": "person.compared", "person": person, "eye": None, "body": body}
 
 
 def _shown(phone: Phone, person: str, choice: Said | None = None) -> Said | None:
@@ -82,7 +106,7 @@ def _shown(phone: Phone, person: str, choice: Said | None = None) -> Said | None
     }
     entries = [
         {"id": row.id, "payload": row.payload, "received": None, "state": "ok"}
-        for row in sorted(phone.entries(person))
+        for row in sorted(phone.about(person))
     ]
     answer = calculation.ask(
         {
@@ -101,7 +125,7 @@ def request(phone: Phone, person: str) -> Said | None:
     if shown is None:
         return None
     body = {"shown": shown, "digest": digest_of(shown)}
-    return {"kind": "plan.request", "person": person, "eye": EYE, "body": body}
+    return {"kind": "plan.request", "person": shown["person"], "eye": EYE, "body": body}
 
 
 def approval(rng: Random, phone: Phone, person: str) -> Said | None:
@@ -124,7 +148,7 @@ def approval(rng: Random, phone: Phone, person: str) -> Said | None:
         "overrides": [{"code": code, "reason": "Weighed"} for code in codes["stop"]],
         "read_to_end": 1,
     }  # fmt: skip
-    return {"kind": "plan.approval", "person": person, "eye": EYE, "body": body}
+    return {"kind": "plan.approval", "person": shown["person"], "eye": EYE, "body": body}
 
 
 def taken_back(rng: Random, phone: Phone, person: str) -> Said | None:
@@ -134,9 +158,10 @@ def taken_back(rng: Random, phone: Phone, person: str) -> Said | None:
     mine = [row for row in rows if row.payload["author"] == own]
     if not mine:
         return None
+    row = rng.choice(mine)
     return {
-        "kind": "plan.withdrawal", "person": person, "eye": EYE, "reason": "thought again",
-        "body": {"target": rng.choice(mine).id},
+        "kind": "plan.withdrawal", "person": row.payload["person"], "eye": EYE,
+        "reason": "thought again", "body": {"target": row.id},
     }  # fmt: skip
 
 
@@ -161,7 +186,7 @@ def answer(rng: Random, phone: Phone, person: str) -> Said | None:
 
 def _eye(phone: Phone, person: str) -> Said:
     """Return the eye as this phone's page shows it; of reference and keys the base's newest."""
-    rows = sorted(phone.entries(person), key=lambda row: (row.kid, row.seq))
+    rows = sorted(phone.about(person), key=lambda row: (row.kid, row.seq))
     folded = base.fold([(row.id, row.payload, row.received) for row in rows])
     eye: Said = folded["eyes"][EYE]
     return eye

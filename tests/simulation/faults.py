@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import base, checks, clinic, stories
+from tests.simulation import base, checks, clinic, joins, oracle, stories
 from tests.simulation.phone import Phone
 from tests.simulation.phone_store import PhoneStore
 from tests.simulation.stories import Weights
@@ -34,10 +34,11 @@ def _write(history: "History", phone: Phone) -> None:
     said = _said(history, phone, person)
     if said is None:
         return
-    history.start(phone, phone.keep(said))
+    history.start(phone, phone.keep(stories.in_its_camp(history, phone, said)))
     if known and stories.may_measure(history, phone) and history.rng.random() < 0.15:
         history.count("two_tabs_write")
-        history.start(phone, phone.keep(clinic.reading(history.rng, person)))
+        twin = clinic.reading(history.rng, person)
+        history.start(phone, phone.keep(stories.in_its_camp(history, phone, twin)))
 
 
 def _said(history: "History", phone: Phone, person: str) -> dict[str, Any] | None:
@@ -50,13 +51,14 @@ def _said(history: "History", phone: Phone, person: str) -> dict[str, Any] | Non
 
 
 def _order(history: "History", phone: Phone) -> None:
-    history.order(history.people[0])
+    for person in stories.ordered_for(history):
+        history.order(person)
 
 
 def _cancel(history: "History", phone: Phone) -> None:
-    from tests.simulation import oracle  # noqa: PLC0415 - needed by few
-
-    for order_id in oracle.Case(history.people[0], clinic.EYE).live_orders():
+    people = stories.ordered_for(history)
+    cases = [oracle.Case(person, clinic.EYE) for person in people]
+    for order_id in sorted({one for case in cases for one in case.live_orders()}):
         history.count("cancelled" if not base.cancel_order(order_id) else "not_cancelled")
 
 
@@ -178,5 +180,7 @@ ACTIONS: dict[str, Callable[["History", Phone], None]] = {
     "renew": _renew,
     "declare": _declare,
     "decide": _decide,
+    "join": joins.join,
+    "separate": joins.separate,
 }
 """Name -> what happens; ``stories`` says how often."""

@@ -66,8 +66,9 @@ class History:
         self.phones = world.phones(plan.story)[: plan.phones]
         for phone, store in zip(self.phones, begin.stores, strict=False):
             phone.store = store.copy()
-        self.phones[0].saved = set(begin.saved)
-        self.people = [begin.person]
+        for phone, saved in zip(self.phones, begin.saved, strict=False):
+            phone.saved = set(saved)
+        self.people = list(begin.people)
         self.under_way: list[Running] = []
         self.copies = [begin.database]
         self.revoked: set[str] = set()
@@ -272,6 +273,7 @@ class History:
                 known = answer in before.orders
                 self.count("orders_again" if known else "orders")
                 self.count("orders_settled", int(bool(before.set_aside())))
+                self.count("orders_joined", int(len(before.people) > 1))
                 for broken in [] if known else before.why_not(approval, answer, self.revoked):
                     self.fail(broken)
                 self.made.add(answer)

@@ -19,6 +19,9 @@ MUST_REACH = (
     "refused:settle.own_decision", "refused:late.own_record", "refused:key.revoked",
     "name_key:", "renewed:", "renewed:device.unsent", "renewed:device.ended", "renewals_gone_on",
     "refused:chain.gap",
+    "join:", "join:joined.already", "join:joined.own_judgement", "join:joined.not_compared",
+    "separate:", "separate:two_people.same", "separated_as_before", "orders_joined",
+    "joined_folds_compared",
     "refused:order.twice", "refused:target.not_own", "refused:approval.own_reading",
 )  # fmt: skip
 SKEW_EVERY = 40

@@ -8,7 +8,7 @@ import json
 from typing import Any
 
 from tests.simulation import remembered
-from webapp.store import journal
+from webapp.store import database, journal
 
 Payload = dict[str, Any]
 NOT_EVIDENCE = ("reading.unread",)
@@ -16,12 +16,31 @@ NOT_EVIDENCE = ("reading.unread",)
 
 def approvals(person: str) -> list[str]:
     """Return the ids of every stored approval of a person, in order of arrival."""
-    entries = journal.entries_of_person(person)
+    entries = [one for half in registrations(person) for one in journal.entries_of_person(half)]
     return [entry.id for entry in entries if entry.kind == "plan.approval"]
 
 
+def joinings() -> dict[str, Payload]:
+    """Return the stored joinings that no separation names, by id."""
+    of_both = "SELECT id, payload FROM journal WHERE kind IN ('person.merged', 'person.split')"
+    said = {row[0]: remembered.payload_of(bytes(row[1])) for row in database.run(of_both)}
+    ended = {one["body"].get("target") for one in said.values()}
+    merged = {name: one for name, one in said.items() if one["kind"] == "person.merged"}
+    return {name: one for name, one in merged.items() if name not in ended}
+
+
+def registrations(person: str) -> list[str]:
+    """Return a registration and all it is joined with: one record of the two is enough."""
+    pairs = [{one["person"], one["body"]["other"]} for one in joinings().values()]
+    found, before = {person}, 0
+    while len(found) > before:
+        before = len(found)
+        found = found.union(*(pair for pair in pairs if pair & found))
+    return sorted(found)
+
+
 class Case:
-    """The stored records of one eye at one moment."""
+    """The stored records of one eye at one moment, under each registration of its person."""
 
     def __init__(self, person: str, eye: str) -> None:
         self.eye = eye
@@ -31,10 +50,10 @@ class Case:
         """Read the records."""
         self.kids: dict[str, str] = {}
         self.records: dict[str, Payload] = {}
-        for entry in journal.entries_of_person(person):
+        self.person, self.people = person, registrations(person)
+        for entry in [one for half in self.people for one in journal.entries_of_person(half)]:
             self.records[entry.id] = remembered.payload_of(entry.payload)
             self.kids[entry.id] = entry.kid
-        self.person = person
         self.orders = self.of("order.placed")
 
     def of(self, kind: str) -> list[str]:
@@ -64,7 +83,9 @@ class Case:
             if earlier is None:
                 continue
             shared = earlier["kind"].startswith(("person.", "history."))
-            if earlier["author"] == payload["author"] or (payload["replaces"] and shared):
+            undone = payload["kind"] == "person.split"
+            own = earlier["author"] == payload["author"]
+            if own or undone or (payload["replaces"] and shared):
                 found.add(str(target))
         return found
 
@@ -104,7 +125,7 @@ class Case:
             for name, payload in self.records.items()
             if name not in out
             and (
-                payload["kind"].startswith(("person.registered", "history."))
+                payload["kind"].startswith(("person.registered", "person.merged", "history."))
                 or (
                     payload["kind"].startswith("reading.")
                     and payload["kind"] not in NOT_EVIDENCE

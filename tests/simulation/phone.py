@@ -12,6 +12,7 @@ from tests.simulation.phone_store import PageRefused, PhoneStore, Row, is_not_ye
 from webapp.records.signing import DeskKey
 
 REFERENCE_SITE = "all"
+MERGED, SPLIT = "person.merged", "person.split"
 
 
 class Offline(Exception):
@@ -69,6 +70,25 @@ class Phone:
         """Return what is known here of a person, without what the base refused."""
         rows = self.store.records.values()
         return [row for row in rows if row.payload["person"] == person and row.state == "ok"]
+
+    def registrations(self, person: str) -> list[str]:
+        """Return a registration and all it is joined with here, the earliest first."""
+        rows = [row for row in self.store.records.values() if row.state == "ok"]
+        ended = {row.payload["body"]["target"] for row in rows if row.payload["kind"] == SPLIT}
+        pairs = [
+            {row.payload["person"], row.payload["body"]["other"]}
+            for row in rows
+            if row.payload["kind"] == MERGED and row.id not in ended
+        ]
+        found, before = {person}, 0
+        while len(found) > before:
+            before = len(found)
+            found = found.union(*(pair for pair in pairs if pair & found))
+        return sorted(found)
+
+    def about(self, person: str) -> list[Row]:
+        """Return what is known here of a person, under each of their registrations."""
+        return [row for one in self.registrations(person) for row in self.entries(one)]
 
     def make_row(self, said: dict[str, Any], head: tuple[int, str | None]) -> Row:
         """Return a record as the next one after ``head``."""

@@ -1,7 +1,8 @@
-"""Two kinds of histories: everything at once, and one eye over which three surgeons decide.
+"""Kinds of histories: everything at once, decisions over one eye, and one person of two camps.
 
 In the first, faults come so thick that surgeons seldom contradict each other; in the second they
-often do, a third one settles it, and records that come after an order are answered.
+often do, a third one settles it, and records that come after an order are answered. In the third a
+person is registered and measured at two camps; the base joins the two and separates them again.
 """
 
 from collections.abc import Callable
@@ -17,11 +18,15 @@ Said = dict[str, Any] | None
 Way = Callable[["History", Phone, str], Said]
 MIXED = "mixed"
 DECIDING = "deciding"
+JOINING = "joining"
 SETTLES = "hale"
 """The surgeon who seldom decides first, so that somebody is left to settle."""
 
 DECIDING_EVERY = 3
 """One history in so many is about decisions."""
+
+JOINING_EVERY = 8
+"""One history in so many is about a person who is registered at two camps."""
 
 OWNERS = {
     MIXED: (
@@ -36,8 +41,28 @@ OWNERS = {
         ("verrill", "surgeon", ["saltpan"]),
         ("hale", "surgeon", ["saltpan"]),
     ),
+    JOINING: (
+        ("ambler", "optometrist", ["saltpan"]),
+        ("verrill", "surgeon", ["saltpan", "upper-glen"]),
+        ("quill", "optometrist", ["upper-glen"]),
+        ("marsh", "surgeon", ["upper-glen", "saltpan"]),
+    ),
 }
 """Whose phones take part: sign-in name, role, camps."""
+
+
+MARRIED = {"name": "Brin Castle", "phone": "0555 0177 31", "camp_code": "UG-002"}
+"""The name and phone under which she is registered at the other camp: too little alike to stop."""
+
+MEASURED: dict[str, list[tuple[int, dict[str, Any]]]] = {
+    MIXED: [(0, {})],
+    DECIDING: [(0, {})],
+    JOINING: [(0, {}), (2, MARRIED)],
+}
+"""Which phones begin with somebody measured, and what their registration says otherwise."""
+
+HOLDS_ALL = {MIXED: 0, DECIDING: 0, JOINING: 1}
+"""Which phone is of every camp of the person that the histories are about."""
 
 
 class Weights(NamedTuple):
@@ -56,17 +81,22 @@ class Weights(NamedTuple):
     renew: int
     declare: int
     decide: int
+    join: int = 0
+    separate: int = 0
 
 
 WEIGHTS = {
     MIXED: Weights(34, 34, 7, 2, 6, 2, 4, 2, 2, 2, 3, 1, 3),
     DECIDING: Weights(40, 40, 6, 1, 3, 1, 3, 1, 1, 1, 2, 1, 2),
+    JOINING: Weights(38, 38, 12, 1, 3, 1, 3, 1, 1, 1, 1, 1, 2, join=7, separate=3),
 }
 
 
 def story_of(seed: int) -> str:
     """Return the kind of history that a seed names."""
-    return DECIDING if seed % DECIDING_EVERY == 0 else MIXED
+    if seed % DECIDING_EVERY == 0:
+        return DECIDING
+    return JOINING if seed % JOINING_EVERY == 1 else MIXED
 
 
 def said(history: "History", phone: Phone, person: str) -> Said:
@@ -100,6 +130,25 @@ def _decision(history: "History", phone: Phone, person: str) -> Said:
     return asked
 
 
+def in_its_camp(history: "History", phone: Phone, said: dict[str, Any]) -> dict[str, Any]:
+    """Return a record with the camp of its registration, where people belong to several."""
+    if history.plan.story != JOINING:
+        return said
+    rows = clinic.of_kind(phone, said["person"], "person.registered")
+    sites = [row.site for row in rows if row.payload["person"] == said["person"]]
+    return {**said, "site": sites[0]} if sites else said
+
+
+def ordered_for(history: "History") -> list[str]:
+    """Return for whom the desk tries to order: those who were measured when all began."""
+    return history.people[: len(MEASURED[history.plan.story])]
+
+
+def _compared(history: "History", phone: Phone, person: str) -> Said:
+    others = [one for one in history.people if one != person]
+    return clinic.compared(history.rng, phone, person, others[0])
+
+
 APPROVAL, TAKEN_BACK = _drawn(clinic.approval), _drawn(clinic.taken_back)
 QUESTION, CORRECTION = _drawn(clinic.question), _drawn(clinic.correction)
 ANSWER, VOID = _drawn(clinic.answer), _drawn(clinic.void)
@@ -114,4 +163,6 @@ WAYS: dict[tuple[str, str], list[Way]] = {
     ],
     (DECIDING, "surgeon"): [_decision] * 8 + [TAKEN_BACK, QUESTION],
     (DECIDING, "optometrist"): [REQUEST, ANSWER, ANSWER, ANSWER, READING],
+    (JOINING, "surgeon"): [APPROVAL] * 8 + [TAKEN_BACK, QUESTION],
+    (JOINING, "optometrist"): [_compared, _compared, REQUEST, ANSWER, READING, VOID],
 }  # fmt: skip

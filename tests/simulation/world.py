@@ -1,11 +1,11 @@
-"""Where every history begins: a base, four phones, and one measured eye that waits for a plan.
+"""Where every history begins: a base, four phones, and a measured eye that waits for a plan.
 
 Made once in a process for each kind of history; each history takes a copy.
 """
 
 from functools import cache
 from random import Random
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from tests.simulation import base, clinic, stories
 from tests.simulation.phone import Ask, Phone, Task
@@ -19,8 +19,8 @@ class Beginning(NamedTuple):
 
     database: bytes
     stores: list[PhoneStore]
-    saved: set[str]
-    person: str
+    saved: list[set[str]]
+    people: list[str]
 
 
 def phones(story: str) -> list[Phone]:
@@ -40,16 +40,25 @@ def beginning(story: str) -> Beginning:
     for phone in made:
         base.enrol(phone.name, phone.key)
         finish(phone, phone.exchange())
-    person = clinic.person_id(Random(0))  # noqa: S311 - a history is drawn, not a secret
-    for said in [clinic.registration(person), *clinic.whole_eye(person)]:
-        finish(made[0], made[0].keep(said))
-    asked = clinic.request(made[0], person)
-    if asked is None:
-        raise RuntimeError("the eye that every history begins with cannot be planned")
-    finish(made[0], made[0].keep(asked))
+    rng = Random(0)  # noqa: S311 - a history is drawn, not a secret
+    people = []
+    for phone, changed in stories.MEASURED[story]:
+        people.append(clinic.person_id(rng))
+        measure(made[phone], clinic.registration(people[-1], **changed))
     for phone in made:
         finish(phone, phone.exchange())
-    return Beginning(base.copy(), [one.store for one in made], made[0].saved, person)
+    return Beginning(base.copy(), [one.store for one in made], [p.saved for p in made], people)
+
+
+def measure(phone: Phone, registration: dict[str, Any]) -> None:
+    """Register somebody, measure their eye and ask for a plan."""
+    person = registration["person"]
+    for said in [registration, *clinic.whole_eye(person)]:
+        finish(phone, phone.keep(said))
+    asked = clinic.request(phone, person)
+    if asked is None:
+        raise RuntimeError("the eye that every history begins with cannot be planned")
+    finish(phone, phone.keep(asked))
 
 
 def finish(phone: Phone, task: Task) -> None:

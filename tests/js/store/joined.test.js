@@ -71,7 +71,10 @@ test("one camp's record of a joining is enough", async () => {
   await arrives(registration("Ilse Hartnoll", FIRST));
   await arrives({ ...registration("Ilse Hartnol", SECOND), site: "north-quay" });
   await joining(SECOND, FIRST, "north-quay");
-  assert.equal((await entriesOfPerson(SECOND)).length, 3);
+  for (const id of [FIRST, SECOND]) {
+    assert.deepEqual(await registrationsOf(id), [FIRST, SECOND]);
+    assert.equal((await entriesOfPerson(id)).length, 3);
+  }
 });
 
 test("an address leads to the earlier registration, to the one that is here without it", async () => {
