@@ -1,4 +1,4 @@
-"""Faults that such an exchange has had, planted again: the simulation alone has to find each.
+"""Ten faults that such an exchange has had, planted again: the simulation alone has to find each.
 
 Those of a phone are planted in the model that the simulation runs, whose promise to be the
 browser's code ``tests/vectors/phone_model.json`` holds; the browser's own mutants stand elsewhere.
@@ -58,5 +58,10 @@ PLANTED = (
            "        record if carrier is None or carrier.user_id == device.user\n"
            "        else record._replace(kid=carrier.user_id), ledger\n"
            "    ):", FOUND),
+    Mutant("planted.orphan", "a page that does not join on is stored all the same", STORE,
+           "start:\n            return False\n",
+           "start:\n            for row in rows:\n"
+           '                self._take_in(page["site"], row)\n'
+           "            return False\n", ("kept",)),
 )  # fmt: skip
 """As found by a first model of this exchange, in twenty thousand of its histories."""

@@ -18,7 +18,8 @@ def main() -> int:
     """Run, print, and return the exit code."""
     asked = parser().parse_args()
     failures, reach, done = 0, Counter[str](), 0
-    for outcome in many.run(range(asked.seed, asked.seed + asked.histories), asked.processes):
+    plans = kept.all_kept() if asked.kept else many.plans(asked.seed, asked.histories)
+    for outcome in many.run(plans, asked.processes):
         done += 1
         reach += outcome.reach
         if outcome.failures:
@@ -45,6 +46,7 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument("--seed", type=int, default=1, help="the first (1)")
     made.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     made.add_argument("--keep", type=int, default=3, help="most failing seeds to make smaller (3)")
+    made.add_argument("--kept", action="store_true", help="those that failed once, no others")
     made.add_argument("--until-failure", action="store_true", help="end with the first that fails")
     return made
 

@@ -1,7 +1,7 @@
 """Many histories on every processor, and what they must have reached between them."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from multiprocessing import get_context
 
 from tests.simulation.history import History, Outcome, Plan
@@ -28,9 +28,13 @@ SKEW_EVERY = 40
 """One history in so many is run a second time with every clock right."""
 
 
-def run(seeds: Iterable[int], processes: int) -> Iterator[Outcome]:
-    """Yield the outcome of each seed, in order."""
-    plans = [Plan(seed, story=story_of(seed)) for seed in seeds]
+def plans(first_seed: int, count: int) -> list[Plan]:
+    """Return the plans that so many seeds name, from the first one on."""
+    return [Plan(seed, story=story_of(seed)) for seed in range(first_seed, first_seed + count)]
+
+
+def run(plans: list[Plan], processes: int) -> Iterator[Outcome]:
+    """Yield the outcome of each plan, in order."""
     if processes < 2 or len(plans) < 2:
         yield from map(one, plans)
         return
