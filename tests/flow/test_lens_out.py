@@ -49,10 +49,12 @@ class TestExchanged:
         assert case.refused(case.surgeon, "surgery.implanted", body) == "explants.not_decided"
 
     def test_a_lens_that_is_not_here(self, case: Case) -> None:
-        """It waits for its surgery."""
+        """It waits for its surgery, and so does a removal."""
+        case.surgeon.keep("surgery.explanted", case.person, "R", removal(case.old))
         body = case.exchange_body(explants="0" * 64)
-        code = case.refused(case.surgeon, "surgery.implanted", body)
-        assert code in ("explants.unknown", "surgery.twice")
+        assert case.refused(case.surgeon, "surgery.implanted", body) == "explants.unknown"
+        body = removal("0" * 64)
+        assert case.refused(case.surgeon, "surgery.explanted", body) == "implant.unknown"
 
     def test_a_lens_of_the_other_eye(self, case: Case) -> None:
         """I16."""

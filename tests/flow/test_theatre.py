@@ -13,6 +13,7 @@ from webapp.flow import box, boxes_aside, clock, desk_record, order
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound, Refused
 from webapp.records.draft import NO_CORRECTION, Correction, Subject
+from webapp.records.errors import BadRecord
 from webapp.store.database import writing
 
 GS = "\u241d"
@@ -186,6 +187,14 @@ class TestSecondPerson:
         said = theatre.said(theatre.check())
         for phone in (theatre.surgeon, theatre.case.hospital.phone("verrill")):
             assert theatre.why_not(phone, "theatre.confirmed", said) == "theatre.same_person"
+
+    @pytest.mark.parametrize("marks", [None, "not_seen"])
+    def test_has_seen_the_marks(self, theatre: Theatre, marks: str | None) -> None:
+        """H32: without that no record can be written, nor is one taken."""
+        said = theatre.said(theatre.check(), marks=marks)
+        with pytest.raises(BadRecord):
+            theatre.nurse.record("theatre.confirmed", theatre.case.person, "R", said)
+        assert theatre.seen()["confirmed"] is None
 
     def test_confirms_what_agreed(self, theatre: Theatre) -> None:
         """Nothing is confirmed by a check that ended, or that is not here."""
