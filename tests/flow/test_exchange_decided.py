@@ -9,6 +9,7 @@ from tests.hospital import Hospital
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import order, recheck
 from webapp.flow.refusal import Refused
+from webapp.store import journal
 from webapp.store.projections import orders
 
 
@@ -101,6 +102,20 @@ class TestDecided:
         """It waits for it."""
         body = case.decision(implant="0" * 64, shown={"implant": "0" * 64})
         assert case.refused(case.surgeon, "exchange.decided", body) == "implant.unknown"
+
+    def test_of_a_surgery_that_was_withdrawn(self, case: Case) -> None:
+        """It was recorded in error, and lies in no eye."""
+        body = case.decision()
+        for target, who in ((case.vault, case.camp), (case.old, case.surgeon)):
+            who.keep("record.void", case.person, "R", {"target": target}, reason="in error")
+        assert case.refused(case.surgeon, "exchange.decided", body) == "implant.withdrawn"
+
+    def test_with_what_is_no_reading_after_surgery(self, case: Case) -> None:
+        """A reading of the natural eye is none of this lens (I22)."""
+        before = case.asked()["shown"]["evidence"]
+        named = next(one for one in before if journal.facts({one})[one].eye == "R")
+        body = case.decision(shown={"followups": sorted([case.vault, named])})
+        assert case.refused(case.surgeon, "exchange.decided", body) == "evidence.other"
 
     def test_with_a_reading_of_the_other_eye(self, case: Case) -> None:
         """I16, I22."""
