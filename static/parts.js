@@ -20,7 +20,7 @@ export const PARTS = {
   },
   exchange: {
     title: "Exchange of a lens",
-    roles: ["surgeon"],
+    roles: ["surgeon", "optometrist", "desk"],
     load: () => import("./parts/exchange.js"),
   },
 };

@@ -18,6 +18,8 @@ import { visitsOf } from "./visits.js";
 
 /** States in which a lens may lie in the eye by now, and nobody has said so yet. */
 const MAY_BE_OPERATED = new Set(ORDERED);
+/** States that the lens in the eye says by itself. */
+const WITH_A_LENS = new Set(["implanted", "followed"]);
 
 /**
  * @param {string} id the person
@@ -33,7 +35,7 @@ export function afterSurgery(id, eyes, user, maySign) {
     const isOwn = surgeries.some((/** @type {any} */ { author }) => author === user);
     const amend = isOwn ? amendLink(id, eye) : nothing;
     const operate = maySign && MAY_BE_OPERATED.has(eyes[eye].state) ? surgeryLink(id, eye) : nothing;
-    if (lens) return html`${followed(id, eye, lens)} ${gone} ${maySign ? exchangeLink(id, eye) : nothing} ${operate} ${amend}`;
+    if (lens) return html`${followed(id, eye, lens)} ${gone} ${exchangeLink(id, eye, eyes[eye], maySign)} ${operate} ${amend}`;
     return surgeries.length > gone.length ? amend : html`${gone} ${operate} ${gone.length > 0 ? amend : nothing}`;
   });
 }
@@ -48,11 +50,18 @@ const explanted = ({ text, body, explanted_on, followups }) => html`<p class="t-
   ${count(followups.length, "reading")} with it.</p>`;
 
 /**
+ * Where a surgeon weighs an exchange, and others ask for that; what was asked or decided stands above.
+ *
  * @param {string} id
  * @param {Eye} eye
+ * @param {any} fold of the eye
+ * @param {boolean} maySign
  */
-const exchangeLink = (id, eye) => html`<p><a class="btn wide" href="#/exchange/${id}/${eye}">${eyeMark(eye)}<span>Weigh
-  an exchange, ${eyeWord(eye).toLowerCase()}</span></a></p>`;
+function exchangeLink(id, eye, { state, state_why: why }, maySign) {
+  return html`${WITH_A_LENS.has(state) ? nothing : html`<p class="notice strong">${why}</p>`}
+    <p><a class="btn wide" href="#/exchange/${id}/${eye}${maySign ? "" : "/ask"}">${eyeMark(eye)}<span>${maySign
+      ? "Weigh" : "Ask to weigh"} an exchange, ${eyeWord(eye).toLowerCase()}</span></a></p>`;
+}
 
 /**
  * @param {string} id

@@ -8,6 +8,7 @@ import { findingBlock } from "../ui/findings.js";
 import { moment } from "../ui/moments.js";
 import { millimetres, ofHundred } from "../ui/numbers.js";
 import { powerText } from "../ui/power.js";
+import { choicesOf } from "../ui/quantities.js";
 import { stateTag } from "../ui/states.js";
 import { isOfDecisions } from "./case_contradictions.js";
 import { checkCode, isOver } from "./case_gate.js";
@@ -27,7 +28,7 @@ export function decisionSection(model, fold) {
  */
 function stateLine(model, fold) {
   const write = WRITERS[fold.state];
-  if (!write || !fold.request) return nothing;
+  if (!write || !(fold.request || fold.exchange)) return nothing;
   const atBase = fold.approval ? fold.approval.received !== null : true;
   return html`<div class="decided gap-top"><p>${stateTag(fold.state, { atBase })}</p>${write(fold, nameIn(model), model)}</div>`;
 }
@@ -61,6 +62,8 @@ const WRITERS = {
   cancelled: ({ order }) => html`<p class="t-small">Order ${order.number} was cancelled at the base:</p>
     <p class="quoted">“${order.cancelled ?? "no reason was given"}”</p>
     <p class="t-small">Its approval served once. The camp sends the eye again for a new plan.</p>`,
+  exchange_considered: ({ state_why: why, approval }, name) => html`<p class="strong">${why}</p>
+    ${approval?.implant ? html`<p class="t-small">Decided by ${name(approval.author)}, ${moment(approval.wall)}.</p>` : nothing}`,
   conflict: () => html`<p class="strong">Two decisions on this eye contradict each other.</p>`,
 };
 
@@ -93,15 +96,25 @@ function implantedLines({ state_why: why }, { id }) {
  * @param {any} approval
  * @param {NameOf} name
  */
-function approvedLines({ shown, author, wall, digest }, name) {
+function approvedLines({ shown, author, wall, digest, implant }, name) {
   return html`<p class="t-value">${lensText(shown.lens)}</p>
-    <p class="t-small">${shown.lens.model}. Approved by ${name(author)}, ${moment(wall)}. Of 100 such eyes
+    <p class="t-small">${shown.lens.model}. ${implant ? "In place of the lens in the eye, decided" : "Approved"} by ${name(author)}, ${moment(wall)}. Of 100 such eyes
       ${ofHundred(shown.predicted.p_in_e4)} in the window; leaves <span class="nowrap">${powerText(shown.predicted)}</span>.</p>
     <p class="t-micro soft">Check code <code>${checkCode(digest)}</code>, as on the order.</p>`;
 }
 
 /** @param {any} lens */
 export const lensText = (lens) => `${powerText(lens)}, ${millimetres(lens.length_um)} mm`;
+
+/**
+ * Return what a decision was for: its lens, or what was decided about the one in the eye.
+ *
+ * @param {any} decision of a fold
+ */
+export function decidedFor({ shown, decision }) {
+  const words = new Map(choicesOf("exchange.decided", "decision")).get(decision);
+  return [words, shown.lens ? lensText(shown.lens) : null].filter(Boolean).join(": ");
+}
 
 /** @param {any} fold */
 function contradictions({ state, findings }) {
@@ -177,7 +190,7 @@ export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 function takenBack(model, { approvals, state }) {
   const gone = approvals.filter((/** @type {any} */ one) => isOver(one) && state !== "cancelled");
   const name = nameIn(model);
-  return gone.map((/** @type {any} */ { author, wall, shown, stale }) => html`<p class="t-small soft gap-top">
-    Approval by ${name(author)}, ${moment(wall)}, ${lensText(shown.lens)}:
+  return gone.map((/** @type {any} */ { author, wall, stale, ...one }) => html`<p class="t-small soft gap-top">
+    ${one.implant ? "Decision" : "Approval"} by ${name(author)}, ${moment(wall)}, ${decidedFor(one)}:
     ${stale.some((/** @type {any} */ { code }) => code === "withdrawn") ? "taken back." : "its order was cancelled."}</p>`);
 }

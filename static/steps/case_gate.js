@@ -19,7 +19,7 @@ const CODE_CHARS = 16;
  *
  * @param {any} fold
  */
-export const isDecidable = (fold) => Boolean(fold?.request) && DECIDABLE.has(fold.state);
+export const isDecidable = (fold) => Boolean(fold?.request) && !fold.exchange && DECIDABLE.has(fold.state);
 
 /**
  * Say whether this page is of an older version than the one that waits on this phone, with another
@@ -40,6 +40,7 @@ export const isOld = (isNewerReady, serverCore, ownCore) =>
  */
 export function approvalHindrance(model) {
   const fold = model.casefile?.fold.eyes[model.eye];
+  if (fold?.exchange) return nowhere(exchangeWords(fold));
   if (!isDecidable(fold)) return nowhere(notDecidable(fold));
   if (model.isOldPage) return nowhere("Start the new version first");
   if (isOwnWork(model, fold)) return nowhere("You measured or sent this eye");
@@ -56,6 +57,9 @@ export const READ_ON = "further-down";
 
 /** @param {string} words */
 const nowhere = (words) => ({ words, place: null });
+
+/** With a lens in the eye nothing is planned here. @param {any} fold */
+const exchangeWords = ({ state, exchange }) => (exchange.can_decide ? "A lens is in this eye" : stateWords(state));
 
 /** @param {any} fold */
 function notDecidable(fold) {
@@ -141,15 +145,17 @@ function isOwnWork({ casefile, identity }, fold) {
 }
 
 /**
- * Return the approval of this surgeon that can be taken back: the newest that still counts.
+ * Return the approval of this surgeon that can be taken back: the newest that still counts. With a
+ * lens in the eye it is a decision about that lens.
  *
  * @param {any} fold
  * @param {string} userId
  * @returns {any} an approval of the fold, or null
  */
-export function ownApproval({ state, approvals }, userId) {
-  if (!["approved", "stale", "conflict", "returned", ...ORDERED].includes(state)) return null;
-  const own = approvals.filter((/** @type {any} */ one) => one.author === userId && !isOver(one));
+export function ownApproval({ state, approvals, exchange }, userId) {
+  if (!exchange && !["approved", "stale", "conflict", "returned", ...ORDERED].includes(state)) return null;
+  const given = exchange?.decisions ?? approvals;
+  const own = given.filter((/** @type {any} */ one) => one.author === userId && !isOver(one));
   return own.at(-1) ?? null;
 }
 
@@ -161,6 +167,7 @@ export function ownApproval({ state, approvals }, userId) {
  * @returns {any} an approval or a decline of the fold, or null
  */
 export function ownDecision(fold, userId) {
+  if (fold.exchange) return ownApproval(fold, userId);
   const declines = fold.declines.filter((/** @type {any} */ { author }) => author === userId);
   return ownApproval(fold, userId) ?? declines.at(-1) ?? null;
 }

@@ -6,7 +6,7 @@
 import { html, nothing } from "lit-html";
 import { moment } from "../ui/moments.js";
 import { confirmForm, keepConfirmed } from "./case_confirm.js";
-import { capital, lensText, nameIn } from "./case_decision.js";
+import { capital, decidedFor, nameIn } from "./case_decision.js";
 import { ROWS } from "./case_stale.js";
 
 const NONE = "none";
@@ -58,14 +58,14 @@ export function sideBySide(model, fold) {
  * @returns {{ label: string, texts: string[] }[]}
  */
 export function differences(against) {
-  const declined = against.some(({ shown }) => !shown);
-  const decided = declined ? [{ label: "Decided", texts: against.map(decidedText) }] : [];
+  const unlike = against.some(({ shown, implant }) => !shown || implant);
+  const decided = unlike ? [{ label: "Decided", texts: against.map(decidedText) }] : [];
   const behind = ROWS.map(([label, write]) => ({ label, texts: against.map(({ shown }) => (shown ? write(shown) : "none")) }));
   return [...decided, ...behind.filter(({ texts }) => new Set(texts).size > 1)];
 }
 
 /** @param {any} decision */
-const decidedText = ({ shown, text }) => (shown ? lensText(shown.lens) : `Declined: “${text}”`);
+const decidedText = (decision) => (decision.shown ? decidedFor(decision) : `Declined: “${decision.text}”`);
 
 /**
  * @param {Model} model

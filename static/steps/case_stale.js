@@ -19,14 +19,15 @@ export function staleNotice(model, fold) {
   const { approval, order } = fold;
   if (!approval || approval.live || isOver(approval) || fold.state === "returned") return nothing;
   const isOwn = approval.author === model.identity.user.id;
-  const title = isOwn ? "Your approval no longer stands" : "An approval no longer stands";
+  const what = approval.implant ? "decision" : "approval";
+  const title = `${isOwn ? "Your" : what === "decision" ? "A" : "An"} ${what} no longer stands`;
   return html`<section class="gap-top stale" aria-label=${title}>
     <div class="stale-head">${icon("stale")}
       <div><h2 class="t-title">${title}</h2>
         <ul class="t-small">${approval.stale.map((/** @type {any} */ { text }) => html`<li>${text}</li>`)}</ul>
         <p class="t-small strong">${order?.live ? `The order ${order.number} stands at the supplier.` : "Nothing has been ordered from it."}</p>
       </div></div>
-    ${compared(approval, model)}
+    ${approval.implant ? nothing : compared(approval, model)}
   </section>`;
 }
 

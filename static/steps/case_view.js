@@ -6,7 +6,8 @@
 import { html, nothing } from "lit-html";
 import { ref } from "lit-html/directives/ref.js";
 import { coreStatus } from "../core/runtime.js";
-import { eyeBand, eyeWord, otherEye } from "../ui/eyes.js";
+import { eyeBand, eyeMark, eyeWord, otherEye } from "../ui/eyes.js";
+import { findingList } from "../ui/findings.js";
 import { keptLine } from "../ui/kept_line.js";
 import { moment } from "../ui/moments.js";
 import { boundFooter, pageHead, personLine, sectionHead } from "../ui/page.js";
@@ -67,6 +68,7 @@ function sentWords({ names }, { state, request }) {
  */
 function page(model, fold, acts) {
   const { plan, kept, notice } = model;
+  if (fold.exchange) return lensPage(model, fold, acts);
   return html`${kept ? keptLine(kept.instant, kept.sentence) : nothing}
     ${notice ? html`<p class="notice strong" role="alert">${notice}</p>` : nothing}
     ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${sideBySide(model, fold)} ${lateAnswers(model, fold)} ${staleNotice(model, fold)}
@@ -75,6 +77,25 @@ function page(model, fold, acts) {
     ${readingsSection(model, fold)} ${aimSection(model, acts)} ${firstEye(plan)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
     ${movesLine(plan)} ${surerWith(plan)}
     ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${agreementLine(model)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
+}
+
+/**
+ * With a lens in the eye there is nothing to plan here: what was decided and ordered about it, and
+ * where it is weighed.
+ *
+ * @param {Model} model
+ * @param {any} fold
+ * @param {Acts} acts
+ */
+function lensPage(model, fold, acts) {
+  const { kept, notice, id, eye } = model;
+  return html`${kept ? keptLine(kept.instant, kept.sentence) : nothing}
+    ${notice ? html`<p class="notice strong" role="alert">${notice}</p>` : nothing}
+    ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${sideBySide(model, fold)} ${lateAnswers(model, fold)} ${staleNotice(model, fold)}
+    <div class="stack gap-top"><a class="btn full" href="#/exchange/${id}/${eye}">${eyeMark(eye)}<span>Weigh an exchange</span></a>
+      <a class="btn full" href="#/person/${id}">What was found after surgery</a></div>
+    ${sectionHead("Findings")} ${findingList(fold.findings, { foldNotes: true })}
+    ${agreementLine(model)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
 }
 
 /**

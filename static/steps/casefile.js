@@ -34,6 +34,7 @@
  *   the list of theatre that the eye is on
  * @property {{ day: string, wall: string, serial: string | null } | null} operated the surgery of the
  *   lens in it
+ * @property {{ author: string, wall: string, text: string } | null} asked who asked to weigh an exchange
  *
  * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary>, rest: { back_on: string | null } | null }} Summary
  *   `basis` names its own form, the core, the day and the adopted records it was made with
@@ -51,7 +52,7 @@ import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
 import { isOfDecisions } from "./case_contradictions.js";
 import { restOf } from "./done_with.js";
-import { lensInEye } from "./lens_in_eye.js";
+import { lensInEye, openAsks } from "./lens_in_eye.js";
 import { isUnasked } from "./people_needs.js";
 
 const AT_BASE = "The records lie at the base only. Fetch them on the person's page.";
@@ -133,7 +134,7 @@ async function referenceNow() {
 }
 
 /** The form of a short account; one kept in an older form is made again. */
-const FORM = "7";
+const FORM = "8";
 
 /** @param {any} reference */
 function basisOf({ catalogue, limits, vault_models, withdrawn_vault_models }) {
@@ -171,7 +172,15 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
     visits: visitsIn(fold.surgeries),
     theatre: theatreIn(fold.theatre),
     operated: operatedIn(fold.surgeries),
+    asked: askedIn(fold.exchange),
   };
+}
+
+/** The newest that was asked about the lens in an eye and nobody has decided on. @param {any} exchange */
+function askedIn(exchange) {
+  const open = exchange?.can_decide ? openAsks(exchange) : [];
+  const { author, wall, text } = open.at(-1) ?? {};
+  return author ? { author, wall, text } : null;
 }
 
 /** The day of the list, for whom there is one. @param {any} theatre */

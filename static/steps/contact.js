@@ -12,7 +12,7 @@ import { personHere } from "../store/people.js";
 import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
 import { errorList } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
-import { pageHead, personLine } from "../ui/page.js";
+import { pageHead, personLine, sectionHead } from "../ui/page.js";
 import { emptyLine } from "../ui/waiting.js";
 import { lensInEye } from "./lens_in_eye.js";
 import { openCasefile } from "./casefile.js";
@@ -63,7 +63,8 @@ export async function start({ root, params: [id = "", eyeParam] }) {
         void save();
       }}>
         ${errorList(model.problems)} ${model.trouble ? notKeptLine(model.trouble) : nothing}
-        ${person.phone ? html`<p class="notice">Telephone <a class="link" href="tel:${person.phone}">${person.phone}</a></p>` : nothing}
+        ${sectionHead("Call for a visit")}
+        ${person.phone ? html`<p class="notice">Telephone <a class="link" href="tel:${person.phone}">${person.phone}</a></p>` : html`<p class="t-small soft">No telephone number is on record.</p>`}
         ${fields(asking)}
         <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${model.busy}>Keep the call</button></div>
       </form></main>`;

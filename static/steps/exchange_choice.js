@@ -15,8 +15,8 @@ import { isSame, lensAt, lensInView } from "./case_lenses.js";
 const SCALE = { topUm: 1500, ticksUm: [0, 250, 750, 1000, 1250] };
 
 /** @param {any} plan */
-export function alternativesSection({ alternatives }) {
-  return html`<section class="beside-lengths">${sectionHead("Beside another lens")}
+export function alternativesSection({ alternatives, possible }) {
+  return html`<section class="beside-lengths">${sectionHead(possible ? "Beside another lens" : "What can be done")}
     ${alternatives.map((/** @type {any} */ one) => html`<div class="alternative">
       <h3 class="t-small strong">${one.title}${one.possible ? "" : ": not here"}</h3>
       <p class="t-small">${one.text}</p>

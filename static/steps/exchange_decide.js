@@ -12,11 +12,13 @@ import { identifiers, sectionHead } from "../ui/page.js";
 import { sheet } from "../ui/sheet.js";
 import { answeredFor, OLD_PAGE, passphraseField, promise } from "./case_approve.js";
 import { goTo } from "./case_dock.js";
-import { checkCode, distinct, reasonOf } from "./case_gate.js";
+import { checkCode, distinct, ownDecision, reasonOf } from "./case_gate.js";
 import { keepDecision } from "./case_keep.js";
 import { closeSheet, openSheet } from "./case_open.js";
+import { sayBody } from "./case_say.js";
 import { DECIDED } from "./exchange_found.js";
-import { CHECKS, decisionHindrance, decisionOf, EXCHANGE, findingsFor, offered, saidOf, signedFor } from "./exchange_gate.js";
+import { CHECKS, decisionHindrance, decisionOf, EXCHANGE, findingsFor, measuredBy, offered, saidOf, signedFor } from "./exchange_gate.js";
+import { openAsks } from "./lens_in_eye.js";
 
 const MAX_CHARS = 500;
 
@@ -35,29 +37,42 @@ export function decisionQuestion(model, { say }) {
       ...{ id: "note", label: "Note", hint: "If there is more to say; it is part of the decision", error: null },
       ...{ value: model.said.get("note") ?? "", isLong: true, maxChars: MAX_CHARS },
       onInput: (text) => say("note", text),
-    })}</div>`;
+    })}
+    ${measuredBy(model, model.plan.shown_without) ? askAnother(model) : nothing}</div>`;
 }
+
+/** @param {Model} model */
+const askAnother = ({ id, eye }) => html`<p class="notice">You measured this eye, so another surgeon decides.
+  <a class="link" href="#/exchange/${id}/${eye}/ask">Ask for it</a></p>`;
 
 /**
  * @param {Model} model
+ * @param {any} fold
  * @param {Acts} acts
  */
-export function decisionDock(model, acts) {
+export function decisionDock(model, fold, acts) {
+  const { plan, identity } = model;
   const hindrance = decisionHindrance(model);
+  const back = ownDecision(fold, identity.user.id)
+    ? html`<button type="button" class="btn" @click=${() => openSheet(model, "withdraw", caseActs(acts))}>Take back</button>` : nothing;
+  if (!plan.decidable) return back === nothing ? nothing : html`<div class="dock">${back}</div>`;
   const act = () => (hindrance === null ? openSheet(model, "approve", caseActs(acts)) : goTo(hindrance));
   const words = hindrance?.words ?? `Decide for the ${eyeWord(model.eye).toLowerCase()}`;
-  return html`<div class="dock"><button type="button" class="btn main wide" aria-disabled=${hindrance !== null}
+  return html`<div class="dock">${back}<button type="button" class="btn main wide" aria-disabled=${hindrance !== null}
     @click=${act}>${hindrance ? nothing : eyeMark(model.eye)}<span>${words}</span></button></div>`;
 }
 
 /**
  * @param {Model} model
+ * @param {any} fold
  * @param {Acts} acts
  */
-export function decisionSheet(model, acts) {
+export function decisionSheet(model, fold, acts) {
   if (!model.sheet) return nothing;
-  const label = `Decide, ${eyeWord(model.eye).toLowerCase()}`;
-  return sheet({ label, body: body(model, acts), onClose: () => closeSheet(model, caseActs(acts)) });
+  const isBack = model.sheet === "withdraw";
+  const label = `${isBack ? "Take a decision back" : "Decide"}, ${eyeWord(model.eye).toLowerCase()}`;
+  const inside = isBack ? html`${eyeBand({ eye: model.eye })} ${sayBody(model, fold, caseActs(acts))}` : body(model, acts);
+  return sheet({ label, body: inside, onClose: () => closeSheet(model, caseActs(acts)) });
 }
 
 /**
@@ -124,6 +139,11 @@ async function decide(model, acts) {
   const next = body.decision === EXCHANGE ? " The base can order once this has arrived there." : "";
   const words = `${(DECIDED[body.decision] ?? "").toLowerCase()}, decided.${next}`;
   await keepDecision(model, { kind: "exchange.decided", body, sentence: words }, caseActs(acts));
+  // Whoever takes it back and decides again has seen nothing of the new decision yet.
+  if (model.sheet === null) {
+    model.acknowledged.clear();
+    acts.redraw();
+  }
 }
 
 /** @param {Model} model */
@@ -131,6 +151,7 @@ export function decisionBody(model) {
   const decision = decisionOf(model) ?? "";
   const { shown, digest } = signedFor(model, decision);
   const findings = findingsFor(model);
+  const answers = openAsks(model.casefile?.fold.eyes[model.eye].exchange).map(({ id }) => id).sort();
   return {
     implant: model.plan.implant.id,
     ...{ shown, digest, decision },
@@ -139,6 +160,7 @@ export function decisionBody(model) {
     overrides: distinct(findings, "stop").map(({ code }) => ({ code, reason: reasonOf(model, code) })),
     note: model.said.get("note")?.trim().normalize("NFC") || null,
     read_to_end: 1,
+    ...(answers.length > 0 ? { answers } : {}),
   };
 }
 

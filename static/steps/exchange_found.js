@@ -48,7 +48,7 @@ export function foundSection({ implant, observed, predicted, surprise, naked }) 
  */
 export function sureSection(model, acts) {
   return html`${sectionHead("First be sure", "four checks")}
-    ${model.plan.sure.map((/** @type {any} */ check) => oneCheck(model, check, acts))}`;
+    <div class="checks">${model.plan.sure.map((/** @type {any} */ check) => oneCheck(model, check, acts))}</div>`;
 }
 
 /**

@@ -85,6 +85,7 @@ export function offered({ plan }) {
 export function decisionHindrance(model) {
   const { exchange } = model.casefile?.fold.eyes[model.eye] ?? {};
   if (!exchange?.can_decide) return { words: "Nothing is to be decided here now", place: null };
+  if (ownStanding(exchange, model.identity.user.id)) return { words: "Take your decision back first", place: null };
   if (model.isOldPage) return { words: "Start the new version first", place: null };
   const open = CHECKS.filter((check) => !saidOf(model, check));
   if (open[0]) return { words: `Answer ${count(open.length, "check")} first`, place: `sure.${open[0]}` };
@@ -103,12 +104,21 @@ export function decisionHindrance(model) {
 }
 
 /**
+ * Return the decision of this surgeon that stands: another one beside it would contradict it.
+ *
+ * @param {any} exchange of the eye's fold
+ * @param {string} userId
+ */
+const ownStanding = ({ decisions }, userId) =>
+  decisions.find((/** @type {any} */ { live, author }) => live && author === userId);
+
+/**
  * Nobody decides on readings of their own.
  *
  * @param {Model} model
  * @param {any} shown
  */
-function measuredBy({ casefile, identity }, { evidence, followups }) {
-  const bound = new Set([...evidence, ...followups]);
+export function measuredBy({ casefile, identity }, shown) {
+  const bound = new Set([...(shown?.evidence ?? []), ...(shown?.followups ?? [])]);
   return (casefile?.entries ?? []).some(({ id, payload }) => bound.has(id) && payload.author === identity.user.id);
 }

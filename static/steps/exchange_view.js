@@ -15,6 +15,7 @@ import { footer } from "./case_view.js";
 import { alternativesSection, lengthsSection } from "./exchange_choice.js";
 import { decisionDock, decisionQuestion, decisionSheet } from "./exchange_decide.js";
 import { decidedBefore, foundSection, sureSection } from "./exchange_found.js";
+import { alsoFound, askedFor, seenSection } from "./exchange_seen.js";
 import { findingsFor, isChecked } from "./exchange_gate.js";
 import { strips } from "./frame.js";
 
@@ -50,28 +51,38 @@ function page(model, acts) {
   const fold = model.casefile?.fold.eyes[model.eye];
   const head = html`${kept ? keptLine(kept.instant, kept.sentence) : nothing}
     ${notice ? html`<p class="notice strong" role="alert">${notice}</p>` : nothing}
-    ${decidedBefore(model, fold)}`;
-  if (!plan.possible) return html`${head} ${impossible(plan)}`;
+    ${askedFor(model, fold)} ${decidedBefore(model, fold)}`;
+  if (!plan.decidable) return html`${head} ${undecidable(plan)} ${foot(model, fold, acts)}`;
   const asked = { ...model, plan: { ...plan, findings: findingsFor(model) } };
   const isAsked = Boolean(fold.exchange?.can_decide);
-  return html`${head} ${foundSection(plan)} ${sureSection(model, acts)}
-    ${isChecked(model) ? html`<div class="weighed">
-        ${alternativesSection(plan)} ${lengthsSection(model, acts)}
-      </div>
+  return html`${head}
+    <div class="looked">${plan.possible ? foundSection(plan) : seenSection(plan)} ${alsoFound(plan, fold)}</div>
+    ${sureSection(model, acts)}
+    ${isChecked(model) ? html`${plan.possible
+          ? html`<div class="weighed">${alternativesSection(plan)} ${lengthsSection(model, acts)}</div>`
+          : alternativesSection(plan)}
       ${isAsked ? decisionQuestion(model, acts) : nothing}
       ${sectionHead("Findings", isAsked ? "each caution asks to be seen" : nothing)}
-      ${checkedFindings(asked, fold, acts, isAsked)}` : covered()}
-    ${sectionHead("What is assumed")}
-    <ul class="t-small">${plan.assumptions.map((/** @type {string} */ text) => html`<li>${text}</li>`)}</ul>
-    ${footer(model, acts)} ${decisionDock(model, acts)} ${decisionSheet(model, acts)}`;
+      ${checkedFindings(asked, fold, acts, isAsked)}` : covered(plan)}
+    ${plan.assumptions.length > 0 ? html`${sectionHead("What is assumed")}
+      <ul class="t-small">${plan.assumptions.map((/** @type {string} */ text) => html`<li>${text}</li>`)}</ul>` : nothing}
+    ${foot(model, fold, acts)}`;
 }
 
-const covered = () => html`<div class="covered"><p class="t-title">Check these first</p>
-  <p class="t-small">Lengths and lenses come once all four are answered. A wrong scan or label is as
-    likely as an eye that surprises.</p></div>`;
+/**
+ * @param {Model} model
+ * @param {any} fold
+ * @param {Acts} acts
+ */
+const foot = (model, fold, acts) =>
+  html`${footer(model, acts)} ${decisionDock(model, fold, acts)} ${decisionSheet(model, fold, acts)}`;
 
 /** @param {any} plan */
-function impossible({ missing }) {
-  return html`<section class="notice gap-top"><p class="strong">This cannot be weighed yet. Missing:</p>
-    <ul>${missing.map((/** @type {any} */ { text }) => html`<li>${text}</li>`)}</ul></section>`;
-}
+const covered = ({ possible }) => html`<div class="covered"><p class="t-title">Check these first</p>
+  <p class="t-small">${possible ? "Lengths and lenses come" : "What can be done comes"} once all four are answered. A wrong scan
+    or label is as likely as an eye that surprises.</p></div>`;
+
+/** @param {any} plan */
+const undecidable = ({ lacks }) => html`<section class="notice gap-top">
+  <p class="strong">Nothing can be decided about this lens yet. Missing:</p>
+  <ul>${lacks.map((/** @type {any} */ { text }) => html`<li>${text}</li>`)}</ul></section>`;

@@ -10,6 +10,7 @@ import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import { clinicalSites } from "../store/identity.js";
 import { onChange } from "../store/journal.js";
+import { namesOfUsers } from "../store/keys.js";
 import { eachOnce, peopleAt } from "../store/people.js";
 import { allSeen } from "../store/seen.js";
 import { syncStatus } from "../sync/client.js";
@@ -30,7 +31,7 @@ import { count } from "../ui/words.js";
 const SILENT_MS = 12 * 3_600_000;
 
 /**
- * @typedef {{ identity: Identity, people: PersonRow[], seen: Map<string, any>, uncounted: number }} Model
+ * @typedef {{ identity: Identity, people: PersonRow[], seen: Map<string, any>, names: Map<string, string>, uncounted: number }} Model
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
@@ -49,14 +50,19 @@ export async function start({ root, identity }) {
 /** @param {Identity} identity */
 async function load(identity) {
   const sites = clinicalSites(identity);
-  const [lists, seen] = await Promise.all([Promise.all(sites.map(peopleAt)), allSeen(identity.user.id)]);
+  const [lists, seen, names] = await Promise.all([
+    Promise.all(sites.map(peopleAt)),
+    allSeen(identity.user.id),
+    namesOfUsers(),
+  ]);
   const people = eachOnce(lists.flat());
   const uncounted = people.filter(({ summary, atBase, unreadable }) => !summary && !atBase && !unreadable).length;
-  return { people, seen, uncounted };
+  return { people, seen, names, uncounted };
 }
 
 /** @param {Model} model */
-function view({ identity, people, seen, uncounted }) {
+function view(model) {
+  const { identity, people, seen, uncounted } = model;
   const { waiting, asked, decided } = queueOf(people, seen, syncStatus().checks);
   return html`${pageHead({ title: "Queue", aside: `${count(waiting.length, "eye")} to decide` })} ${strips()}
     <main>
@@ -64,9 +70,9 @@ function view({ identity, people, seen, uncounted }) {
       <p class="t-small soft gap-top">Sorted by the worst finding, then by how long the eye has waited.</p>
       ${uncounted > 0 ? html`<p class="notice soft" role="status">${count(uncounted, "person")
         .replace("persons", "people")} still being read; the list may grow.</p>` : nothing}
-      ${waiting.length === 0 ? emptyLine(emptyWords(people.length)) : list("To decide", waiting, identity)}
-      ${asked.length > 0 ? html`${sectionHead("Asked; the camp has not answered")}${list("Asked", asked, identity)}` : nothing}
-      ${decided.length > 0 ? html`${sectionHead("Decided", "the newest first")}${list("Decided", decided, identity)}` : nothing}
+      ${waiting.length === 0 ? emptyLine(emptyWords(people.length)) : list("To decide", waiting, model)}
+      ${asked.length > 0 ? html`${sectionHead("Asked; the camp has not answered")}${list("Asked", asked, model)}` : nothing}
+      ${decided.length > 0 ? html`${sectionHead("Decided", "the newest first")}${list("Decided", decided, model)}` : nothing}
       ${silentDevices()}
     </main>
     ${tabs("#/queue", identity)}`;
@@ -86,24 +92,25 @@ function emptyWords(people) {
  *
  * @param {string} label
  * @param {QueueRow[]} rows
- * @param {Identity} identity
+ * @param {Model} model
  */
-const list = (label, rows, identity) =>
-  html`<ul class="rows" aria-label=${label}>${repeat(rows, ({ person, eye }) => caseKey(person.id, eye), (row) => caseRow(row, identity))}</ul>`;
+const list = (label, rows, model) =>
+  html`<ul class="rows" aria-label=${label}>${repeat(rows, ({ person, eye }) => caseKey(person.id, eye), (row) => caseRow(row, model))}</ul>`;
 
 /**
  * @param {QueueRow} row
- * @param {Identity} identity
+ * @param {Model} model
  */
-function caseRow(row, identity) {
+function caseRow(row, { identity, names }) {
   const { person, eye, summary } = row;
-  const { refraction } = summary;
+  const { refraction, asked } = summary;
   return html`<li><a class="row case-row ${eyeSide(eye)}" href=${addressOf(row)}>
     ${eyeMark(eye, { big: true })}
     <span class="stack tight">
       <span class="spread"><span class="t-head">${person.name}</span> <span class="t-small soft">${when(row)}</span></span>
       <span class="t-small soft">${identifiers(person)} · ${siteTitle(identity, person.site)}</span>
       <span>${eyeWord(eye)}${refraction ? html`, ${powerView(refraction)}` : nothing}</span>
+      ${asked ? html`<span class="t-small">${names.get(asked.author) ?? "Somebody"} asks to weigh an exchange: ${asked.text}</span>` : nothing}
       <span class="tags">${tags(row)}</span>
     </span>
   </a></li>`;
@@ -115,7 +122,8 @@ function caseRow(row, identity) {
  * @param {QueueRow} row
  */
 function when(row) {
-  const { sentAt, decidedAt } = row.summary;
+  const { sentAt, decidedAt, asked } = row.summary;
+  if (asked) return sinceInWords(asked.wall);
   if (isDecided(row) && decidedAt) return moment(decidedAt).split(",")[0];
   return sentAt ? sinceInWords(sentAt) : "";
 }

@@ -38,9 +38,9 @@ export function queueOf(people, seen, checks = []) {
     }),
   );
   return {
-    waiting: rows.filter((row) => WAITING.has(row.summary.state) || asksAgain(row)).sort(byGravityThenWait),
+    waiting: rows.filter(isWaiting).sort(byGravityThenWait),
     asked: rows.filter(({ summary }) => summary.state === "returned").sort(byWait),
-    decided: rows.filter((row) => isDecided(row) && !asksAgain(row)).sort(byNewest),
+    decided: rows.filter((row) => isDecided(row) && !isWaiting(row)).sort(byNewest),
   };
 }
 
@@ -52,13 +52,19 @@ export function queueOf(people, seen, checks = []) {
  */
 export const caseKey = (person, eye) => `${person}.${eye}`;
 
+/** @param {QueueRow} row */
+const isWaiting = (row) => WAITING.has(row.summary.state) || Boolean(row.summary.asked) || asksAgain(row);
+
 /**
- * Return where a row leads: to the case, or to the person where an exchange is weighed.
+ * Return where a row leads: to the case, to where an exchange is weighed, or to the person from
+ * whose page it is.
  *
  * @param {QueueRow} row
  */
-export const addressOf = ({ person, eye, summary: { state } }) =>
-  WITH_A_LENS.has(state) ? `#/person/${person.id}` : `#/case/${person.id}/${eye}`;
+export function addressOf({ person, eye, summary: { state, asked }, differs }) {
+  if (!differs && (asked || state === "exchange_considered")) return `#/exchange/${person.id}/${eye}`;
+  return WITH_A_LENS.has(state) ? `#/person/${person.id}` : `#/case/${person.id}/${eye}`;
+}
 
 /**
  * Say whether an eye was decided.
@@ -110,7 +116,7 @@ const gravity = ({ differs, summary: { worst } }) => {
  * @param {QueueRow} b
  */
 function byWait(a, b) {
-  const [first, second] = [a, b].map(({ summary, person }) => `${summary.sentAt ?? "9"} ${person.id}`);
+  const [first, second] = [a, b].map(({ summary, person }) => `${summary.asked?.wall ?? summary.sentAt ?? "9"} ${person.id}`);
   return (first ?? "") < (second ?? "") ? -1 : 1;
 }
 

@@ -23,13 +23,16 @@ import { coreStatus } from "../core/runtime.js";
 import { lensText } from "./case_decision.js";
 import { openCasefile } from "./casefile.js";
 import { isSound, keepForm, noteTyped } from "./form_keep.js";
-import { go, openPage, strips } from "./frame.js";
+import { go, openPage, strips, together } from "./frame.js";
 import { written } from "./question_fields.js";
 import { bodyOf, problemsOf, SURGERY } from "./surgery_body.js";
-import { amendedIn, AMENDING, amendingHead, reasonProblems, standingSurgeries, typedOf } from "./surgery_amend.js";
-import { explantBody, explantFields, explantProblems, REMOVAL, removalBody, removalFields, removalProblems } from "./surgery_explant.js";
+import { amendedIn, AMENDING, amendingHead, reasonProblems, typedOf } from "./surgery_amend.js";
+import { explantBody, explantFields, explantProblems } from "./surgery_explant.js";
 import { surgeryFields } from "./surgery_fields.js";
 import { lensInEye } from "./lens_in_eye.js";
+import { before, recorded } from "./surgery_recorded.js";
+import { amendedRemoval, problemsOfRemoval, removalForm, removalRecord } from "./surgery_removal.js";
+import { explantScan } from "./surgery_scan.js";
 import { aroundOf, theatreBody, theatreFields, theatreProblems } from "./surgery_theatre.js";
 
 /**
@@ -42,9 +45,17 @@ import { aroundOf, theatreBody, theatreFields, theatreProblems } from "./surgery
  * @property {Entry[]} entries it was calculated from
  * @property {Typed} typed
  * @property {Problem[]} problems
+ * @property {import("./casefile.js").Casefile | null} casefile
  * @property {string | null} trouble
  * @property {boolean} busy
- * @typedef {{ type: (field: string, text: string) => void, fill: (typed: Typed) => void, save: () => void }} Acts
+ * @property {boolean} isScanning whether the camera looks for the code of a lens taken out
+ * @property {string} scanSaid
+ *
+ * @typedef {object} Acts
+ * @property {(field: string, text: string) => void} type
+ * @property {(typed: Typed) => void} fill
+ * @property {() => void} save
+ * @property {(lens: any) => unknown} scan draws where the code of the lens taken out is scanned
  *
  * @param {Place} place
  * @returns {Promise<() => void>}
@@ -56,16 +67,19 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   /** @type {Model} */
   const model = {
     ...{ id, eye, person, user: identity.user.id, fold: null, entries: [], typed: typed ?? {} },
-    ...{ problems: [], trouble: null, busy: false },
+    ...{ problems: [], trouble: null, busy: false, casefile: null, isScanning: false, scanSaid: "" },
   };
   const redraw = () => page.redraw();
+  const type = (/** @type {string} */ field, /** @type {string} */ text) => {
+    noteTyped(model, field, text);
+    void keepDraft(draft, model.typed);
+    redraw();
+  };
+  const scan = explantScan(model, { type, redraw });
   /** @type {Acts} */
   const acts = {
-    type(field, text) {
-      noteTyped(model, field, text);
-      void keepDraft(draft, model.typed);
-      redraw();
-    },
+    type,
+    scan: scan.view,
     fill(fields) {
       Object.assign(model, { typed: fields, problems: [], trouble: null });
       // An empty draft would still be one: while there is a draft, the app does not change its version.
@@ -77,15 +91,15 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   };
   const page = openPage(root, () => view(model, acts));
   try {
-    const { fold, entries } = await openCasefile(id);
-    Object.assign(model, { fold: fold.eyes[eye], entries });
+    const casefile = await openCasefile(id);
+    Object.assign(model, { casefile, fold: casefile.fold.eyes[eye], entries: casefile.entries });
     // A record that was to be amended and stands no more is no beginning of a new one.
-    if (model.typed["amends"] && !amendedIn(model.fold, model.typed)) acts.fill({});
+    if (model.typed["amends"] && !amendedIn(model.fold, model.typed) && !amendedRemoval(model)) acts.fill({});
   } catch (error) {
     model.trouble = /** @type {Error} */ (error).message;
   }
   redraw();
-  return page.stop;
+  return together([page.stop, scan.end]);
 }
 
 /**
@@ -114,28 +128,22 @@ function form(model, acts) {
   const lens = approvedLens(fold);
   const amended = amendedIn(fold, typed);
   const out = comesOut(model);
-  if (typed["how"] === "remove" && out) return removalForm(model, acts, out);
+  const gone = takenOut(model);
+  if (gone) return removalForm(model, acts, gone);
   const stands = fold.surgeries.some((/** @type {any} */ { in_eye }) => in_eye !== 0);
-  if (stands && !amended && !out) {
-    const amend = (/** @type {any} */ surgery, /** @type {string} */ how) =>
-      acts.fill({ ...(how === "correct" ? typedOf(surgery, lens) : { amends: surgery.id, how }) });
-    const begin = (/** @type {"exchange" | "remove"} */ how) => acts.fill({ how });
-    return html`${standingSurgeries(fold.surgeries, model.user, amend)}
-      ${lensInEye(fold) ? html`<div class="stack gap-top">
-        <button type="button" class="btn full" @click=${() => begin("exchange")}>Another lens took its place</button>
-        <button type="button" class="btn full" @click=${() => begin("remove")}>It was taken out, none put in</button>
-      </div>` : nothing}`;
-  }
+  const amend = (/** @type {any} */ surgery, /** @type {string} */ how) =>
+    acts.fill({ ...(how === "correct" ? typedOf(surgery, lens) : { amends: surgery.id, how }) });
+  if (stands && !amended && !out) return recorded(model, acts, amend);
   const submit = (/** @type {SubmitEvent} */ event) => {
     event.preventDefault();
     acts.save();
   };
   const asking = { kind: SURGERY, typed, problems, type: acts.type };
   const button = AMENDING[typed["how"] ?? ""]?.button ?? "Keep the surgery";
-  return html`<form class="form gap-top" @submit=${submit} novalidate>
+  return html`${amended || out ? nothing : before(model, acts, amend)}<form class="form gap-top" @submit=${submit} novalidate>
     ${errorList(problems)} ${trouble ? notKeptLine(trouble) : nothing}
     ${amended ? amendingHead(asking, () => acts.fill({})) : nothing}
-    ${out ? html`${explantFields(asking, out)} ${amended ? nothing : leaveButton(acts)}` : nothing}
+    ${out ? html`${explantFields(asking, out, acts.scan(out))} ${amended ? nothing : leaveButton(acts)}` : nothing}
     ${typed["how"] === "withdraw" ? nothing : html`${toCompare(lens)} ${surgeryFields(asking, lens)}
       ${theatreFields(asking, around(model))}`}
     <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>${button},
@@ -159,23 +167,8 @@ function comesOut({ typed, fold }) {
   return typed["how"] === "exchange" || typed["how"] === "remove" ? lensInEye(fold) : null;
 }
 
-/**
- * @param {Model} model
- * @param {Acts} acts
- * @param {any} out the surgery of the lens taken out
- */
-function removalForm({ typed, problems, trouble, busy, eye }, acts, out) {
-  const submit = (/** @type {SubmitEvent} */ event) => {
-    event.preventDefault();
-    acts.save();
-  };
-  return html`<form class="form gap-top" @submit=${submit} novalidate>
-    ${errorList(problems)} ${trouble ? notKeptLine(trouble) : nothing}
-    ${removalFields({ kind: REMOVAL, typed, problems, type: acts.type }, out)} ${leaveButton(acts)}
-    <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>Keep the removal,
-      ${eyeWord(eye).toLowerCase()}</button></div>
-  </form>`;
-}
+/** The lens of a removal that is recorded or amended here, or null. @param {Model} model */
+const takenOut = (model) => amendedRemoval(model)?.lens ?? (model.typed["how"] === "remove" ? comesOut(model) : null);
 
 /** @param {Model} model */
 const around = ({ fold, entries, typed }) => aroundOf(fold, amendedIn(fold, typed), entries);
@@ -216,7 +209,8 @@ async function save(model, draft, redraw) {
 function problemsIn(model) {
   const { typed, fold } = model;
   const out = comesOut({ typed, fold });
-  if (out && typed["how"] === "remove") return removalProblems(typed, out);
+  const gone = takenOut(model);
+  if (gone) return problemsOfRemoval(model, gone);
   const why = amendedIn(fold, typed) ? reasonProblems(typed) : [];
   if (typed["how"] === "withdraw") return why;
   return [...why, ...(out ? explantProblems(typed, out) : []), ...problemsOf(typed, approvedLens(fold)),
@@ -230,13 +224,14 @@ function problemsIn(model) {
  */
 function recordOf(model) {
   const { typed, fold } = model;
+  const gone = takenOut(model);
+  if (gone) return removalRecord(model, gone);
   const amended = amendedIn(fold, typed);
   const reason = written(typed["reason"]);
   if (amended && typed["how"] === "withdraw") {
     return { kind: "record.void", reason, body: { target: amended.id } };
   }
   const out = comesOut({ typed, fold });
-  if (out && typed["how"] === "remove") return { kind: REMOVAL, body: removalBody(typed, out) };
   const taken = out ? explantBody(typed, out) : {};
   const body = { ...bodyOf(typed, approvedLens(fold), fold.order), ...theatreBody(typed, around(model)), ...taken };
   if (!amended) return { kind: SURGERY, body };

@@ -99,13 +99,13 @@ export function amendingHead(asking, leave) {
  */
 export function standingSurgeries(surgeries, user, amend) {
   return surgeries.map((surgery) => {
-    const { author, body, text, wall } = surgery;
+    const { author, body, text, wall, explanted_on: out = null } = surgery;
     return html`<section class="notice gap-top">
       <p><span class="strong">${text}</span>, operated ${day(body.operated)} by ${body.operator},
-        ${body.serial ? `serial ${body.serial}` : "serial not recorded"}. ${eventWords(body)}</p>
+        ${body.serial ? `serial ${body.serial}` : "serial not recorded"}${out ? `, taken out ${day(out)}` : ""}. ${eventWords(body)}</p>
       <p class="t-small soft">Recorded ${moment(wall)}.</p>
       ${author === user ? html`<div class="btn-row">
-          <button type="button" class="btn" @click=${() => amend(surgery, "withdraw")}>Withdraw it</button>
+          ${out ? nothing : html`<button type="button" class="btn" @click=${() => amend(surgery, "withdraw")}>Withdraw it</button>`}
           <button type="button" class="btn" @click=${() => amend(surgery, "correct")}>Correct it</button>
         </div>` : html`<p class="t-small">Only whoever recorded it corrects or withdraws it.</p>`}
     </section>`;

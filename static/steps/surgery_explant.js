@@ -42,8 +42,9 @@ export function asksWhy(typed, lens) {
  *
  * @param {Asking} asking
  * @param {any} lens the surgery of the lens that comes out
+ * @param {unknown} scan where its code is scanned
  */
-export function explantFields(asking, lens) {
+export function explantFields(asking, lens, scan) {
   const { typed, problems, type } = asking;
   return html`<p class="notice">What comes out: <span class="strong">${lens.text}</span>, in the eye since
       ${day(lens.body.operated)}.</p>
@@ -53,7 +54,8 @@ export function explantFields(asking, lens) {
       error: problemOf(problems, "out_known"),
       onChoose: (value) => type("out_known", value),
     })}
-    ${typed["out_known"] === "yes" ? textAsked(asking, "out_serial", { label: "Serial number, taken out", maxChars: 60, hint: "Letter by letter, or by a scanner; it is compared with the record" }) : nothing}
+    ${typed["out_known"] === "yes" ? html`${scan}
+      ${textAsked(asking, "out_serial", { label: "Serial number, taken out", maxChars: 60, hint: "Scanned, or letter by letter; it is compared with the record" })}` : nothing}
     ${asksWhy(typed, lens) ? textAsked(asking, "out_reason", { label: whyLabel(typed), maxChars: 500, isLong: true }) : nothing}`;
 }
 
@@ -93,9 +95,10 @@ export function explantBody(typed, lens) {
  *
  * @param {Asking} asking
  * @param {any} lens
+ * @param {unknown} scan where its code is scanned
  */
-export function removalFields(asking, lens) {
-  return html`${explantFields(asking, lens)}
+export function removalFields(asking, lens, scan) {
+  return html`${explantFields(asking, lens, scan)}
     ${textAsked(asking, "operated", { type: "date" })} ${textAsked(asking, "operator", { maxChars: 120 })}
     ${choiceAsked(asking, "why", [], "one")}
     ${textAsked(asking, "note", { maxChars: 500, isLong: true })}`;

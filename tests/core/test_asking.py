@@ -10,7 +10,7 @@ from tests.core import decided, exchanges, records, surgeries
 from tests.core.decided import DESK, SURGEON, THIRD_SURGEON, ask
 from tests.core.exchanges import before, implanted, operated, question
 from tests.core.records import Entry
-from tests.core.second_cycle import eye_of, removed
+from tests.core.second_cycle import exchanged, eye_of, removed
 from tests.core_runtime import Core
 
 NOTE = "She sees rings at night."
@@ -78,6 +78,11 @@ class TestAsked:
         found = eye_of([*eye, asked_for(eye[-4]), gone])
         assert found["exchange"] is None
         assert found["state"] not in ("exchange_considered", "followed")
+
+    def test_of_the_lens_before(self, eye: list[Entry]) -> None:
+        """The one that took its place is of another cycle."""
+        found = eye_of([*eye, asked_for(eye[-4]), exchanged(eye[-4])])
+        assert (found["state"], waiting(found)) == ("implanted", [])
 
     def test_stays_with_a_corrected_surgery(self, eye: list[Entry]) -> None:
         """The corrected record is of the same lens."""

@@ -59,3 +59,38 @@ def test_a_call_after_an_exchange(case: Case) -> None:
     """One lens lies in the eye, so a call is about that one."""
     case.operate(**case.exchange_body(operated=EXCHANGED_ON))
     assert "Keep this call" in page(case, f"/desk/recall/{case.person}/R")
+
+
+class TestAskedAtTheDesk:
+    """By whoever answers the telephone."""
+
+    def test_is_kept(self, case: Case) -> None:
+        """With why and a note; then it stands on the page of the eye."""
+        desk = case.hospital.client("fenn")
+        address = f"/desk/exchange/{case.person}/R"
+        desk.get(address)
+        assert desk.post(address, {"note": "She rang."}).status_code == 422
+        desk.get(address)
+        assert desk.post(address, {"why": "other", "note": ""}).status_code == 409
+        desk.get(address)
+        assert desk.post(address, {"why": "refraction", "note": "She rang."}).status_code == 302
+        (asked,) = case.eye()["exchange"]["asked"]
+        assert (asked["why"], asked["note"], asked["author"]) == (
+            "refraction", "She rang.", "u-fenn",
+        )  # fmt: skip
+        assert "by L. Fenn" in page(case, f"/desk/case/{case.person}/R")
+
+    def test_not_of_an_eye_without_a_lens(self, case: Case) -> None:
+        """There is nothing to weigh."""
+        desk = case.hospital.client("fenn")
+        address = f"/desk/exchange/{case.person}/L"
+        assert "nothing can be weighed" in desk.get(address).text
+        assert desk.post(address, {"why": "angle"}).status_code == 409
+
+    def test_not_at_another_camp(self, case: Case) -> None:
+        """Nobody asks about whom they do not see."""
+        elsewhere = case.hospital.client("quill")
+        address = f"/desk/exchange/{case.person}/R"
+        assert elsewhere.get(address).status_code == 404
+        assert elsewhere.post(address, {"why": "angle"}).status_code in (403, 404)
+        assert case.eye()["exchange"]["asked"] == []

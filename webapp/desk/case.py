@@ -144,6 +144,7 @@ def _page(
         order_id=order.order_of_case(actor, file.person, eye.code),
         silent=silent_devices(actor, file.site),
         may_order=actor.may("order.write", file.site),
+        may_ask=actor.may("exchange.ask", file.site),
         form=form,
         refusal=refusal,
     )

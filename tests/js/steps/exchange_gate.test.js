@@ -1,6 +1,7 @@
 /** What stands between a surgeon and a decision about a lens in an eye. */
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
+import { decisionBody } from "../../../static/steps/exchange_decide.js";
 import { CHECKS, decisionHindrance, findingsFor, isChecked, offered, signedFor } from "../../../static/steps/exchange_gate.js";
 
 const SHOWN = { evidence: ["r1"], followups: ["f1"], findings: [] };
@@ -13,7 +14,7 @@ const model = (more = {}, said = [...SURE, ["decision", "exchange"]]) => ({
   ...{ eye: "R", identity: { user: { id: "u-verrill" } }, isRead: true, isOldPage: false },
   ...{ acknowledged: new Map(), reasons: new Map(), said: new Map(said), digest: "a", digestWithout: "b" },
   casefile: {
-    fold: { eyes: { R: { exchange: { can_decide: 1 } } } },
+    fold: { eyes: { R: { exchange: { can_decide: 1, decisions: [] } } } },
     entries: [{ id: "f1", payload: { author: "u-ambler" } }, { id: "x", payload: { author: "u-verrill" } }],
   },
   plan: {
@@ -49,6 +50,28 @@ describe("a decision about a lens", () => {
     const none = model();
     none.casefile.fold.eyes.R.exchange = null;
     assert.equal(words(none), "Nothing is to be decided here now");
+  });
+
+  it("is not made beside one of the same surgeon that stands", () => {
+    const own = { live: 1, author: "u-verrill" };
+    const beside = (/** @type {any} */ one) => {
+      const made = model();
+      made.casefile.fold.eyes.R.exchange.decisions = [one];
+      return words(made);
+    };
+    assert.equal(beside(own), "Take your decision back first");
+    assert.equal(beside({ ...own, live: 0 }), null);
+    assert.equal(beside({ ...own, author: "u-marsh" }), null);
+  });
+
+  it("answers every request that is open, by its id", () => {
+    const asked = [{ id: "b", answered: 0 }, { id: "c", answered: 1 }, { id: "a", answered: 0 }];
+    const plan = { ...model().plan, implant: { id: "s1" } };
+    const made = model({ plan }, [...SURE, ["decision", "observe"]]);
+    assert.equal("answers" in decisionBody(made), false);
+    made.casefile.fold.eyes.R.exchange.asked = asked;
+    assert.deepEqual(decisionBody(made).answers, ["a", "b"]);
+    assert.deepEqual(decisionBody(made).shown, WITHOUT);
   });
 
   it("answers for the new lens's findings only with an exchange", () => {

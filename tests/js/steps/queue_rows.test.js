@@ -52,6 +52,22 @@ describe("a surgeon's queue", () => {
     );
     assert.deepEqual([named(waiting), named(asked)], [["a.R"], ["b.R"]]);
   });
+  it("puts an eye that was asked about among those that wait, by when it was asked, until it is decided", () => {
+    const asked = (/** @type {string} */ wall) => ({ asked: { author: "u-ambler", wall, text: "angle" } });
+    const { waiting, decided } = queueOf(
+      [
+        person("later", summary("exchange_considered", { ...asked("2026-11-25T10:00:00Z"), sentAt: "2026-01-01T10:00:00Z" })),
+        person("first", summary("followed", asked("2026-11-24T10:00:00Z"))),
+        person("watched", summary("exchange_considered", { asked: null })),
+      ],
+      NOBODY_SEEN,
+    );
+    assert.deepEqual([named(waiting), named(decided)], [["first.R", "later.R"], ["watched.R"]]);
+    assert.deepEqual(waiting.map(addressOf), ["#/exchange/first/R", "#/exchange/later/R"]);
+    assert.equal(addressOf(/** @type {any} */ (decided[0])), "#/exchange/watched/R");
+    // What the base calculates otherwise is read on the page that says so.
+    assert.equal(addressOf(/** @type {any} */ ({ ...decided[0], differs: true })), "#/case/watched/R");
+  });
   it("brings an operated eye back while something stops it (E1: a very high vault)", () => {
     const { waiting, decided } = queueOf(
       [

@@ -1,10 +1,11 @@
-"""What a person at the desk says about an operated eye: an urgent reading, a call for a visit."""
+"""What the desk says about an operated eye: an urgent reading, a call, an exchange to weigh."""
 
 from wtforms import DateField, HiddenField, RadioField, SelectChoice, TextAreaField
 from wtforms.validators import InputRequired, Length, Optional
 
 from webapp.desk.forms.base import DeskForm, one_kind_of_line, trimmed
 from webapp.desk.forms.fields import REASON_MAX_CHARS, passphrase_field, reason_field
+from webapp.records.kinds import KINDS
 
 
 class AnswerUrgentForm(DeskForm):
@@ -45,3 +46,21 @@ class ContactForm(DeskForm):
         [trimmed, one_kind_of_line],
     )
     comes_on = DateField("Comes on, if a day was agreed", [Optional()])
+
+
+class AskExchangeForm(DeskForm):
+    """Why an exchange of the lens in an eye should be weighed."""
+
+    why = RadioField(
+        "Why",
+        [InputRequired("Choose why. Nothing was kept.")],
+        choices=[
+            SelectChoice(code, words)
+            for code, words in KINDS["exchange.asked"].fields["why"]["choices"]
+        ],
+    )
+    note = TextAreaField(
+        "What was seen, and how urgent it is",
+        [Optional(), Length(max=REASON_MAX_CHARS, message="At most 500 characters.")],
+        [trimmed, one_kind_of_line],
+    )
