@@ -47,6 +47,13 @@ def test_the_worklist_says_whose_turn_it_is(case: Case) -> None:
     assert "Weigh an exchange" not in page(case, "/desk/")
 
 
+def test_nobody_is_told_to_weigh_what_is_ordered(case: Case) -> None:
+    """While an order stands there is nothing to decide."""
+    case.place(case.decide())
+    ask(case)
+    assert "Weigh an exchange, right eye." not in page(case, "/desk/")
+
+
 def test_what_an_exchange_lacks(case: Case) -> None:
     """The page of an operated eye never turns into the plan of a natural one."""
     case.camp.keep("record.void", case.person, "R", {"target": case.vault}, reason="dilated")

@@ -99,8 +99,9 @@ def _cell(eye: Mapping[str, Any]) -> EyeCell:
 
 
 def _asked(eye: Mapping[str, Any]) -> str:
-    """Return why an exchange is to be weighed, an empty text where no request is open."""
-    asked = eye["exchange"]["asked"] if eye["exchange"] else []
+    """Return why an exchange is to be weighed; an empty text where nobody asks or can decide it."""
+    exchange = eye["exchange"]
+    asked = exchange["asked"] if exchange and exchange["can_decide"] else []
     return next((str(one["text"]) for one in reversed(asked) if not one["answered"]), "")
 
 
