@@ -5,8 +5,8 @@ from html import unescape
 import pytest
 
 from tests.desk.conftest import Desk
+from tests.flow.receiving import signed_unchecked
 from tests.flow.surgeries import surgery
-from tests.flow.test_receive import signed_unchecked
 from tests.hospital import Hospital, Phone, width_body
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import key_authority

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.flow.test_receive import signed_unchecked
+from tests.flow.receiving import signed_unchecked
 from tests.hospital import Hospital, Phone
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import clock, desk_record, order

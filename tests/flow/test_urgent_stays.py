@@ -3,8 +3,8 @@
 import pytest
 
 from tests.desk.test_urgent import Alarm
+from tests.flow.pairs import WHY, Pair
 from tests.flow.surgeries import TAKEN, surgery
-from tests.flow.test_joining import WHY, Pair
 from tests.hospital import Hospital, Phone
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import clock, kept_apart, urgent, urgent_apart

@@ -11,7 +11,10 @@ CORE = tuple(
     f"tests/core/test_{name}.py" for name in ("casefile", "case_states", "settling", "late")
 )
 FOLD = (*CORE, "tests/core/test_adopted_models.py", "tests/core/test_fellow_outcome.py", "machine")
-RECEIVE = ("tests/flow/test_receive.py", "tests/flow/test_kept_apart.py", "simulation")
+RECEIVED = tuple(
+    f"tests/flow/test_{name}.py" for name in ("receive", "receive_chain", "receive_corrections")
+)
+RECEIVE = (*RECEIVED, "tests/flow/test_kept_apart.py", "simulation")
 RECORDS = ("tests/flow/test_plan_records.py", "tests/flow/test_contradictions.py", *RECEIVE)
 ORDERS = ("tests/flow/test_order.py", "tests/flow/test_contradictions.py", "simulation", "machine")
 GAPS = ("tests/flow/test_chain_gaps.py", *RECEIVE)

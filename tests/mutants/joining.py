@@ -3,7 +3,10 @@
 from tests.mutants.mutant import Mutant, never
 
 ADMIT, LIVE = "webapp/flow/admission_joining.py", "webapp/core/live.py"
-CORE, FLOW = ("tests/core/test_joining.py",), ("tests/flow/test_joining.py",)
+CORE, FLOW = (
+    ("tests/core/test_joining.py",),
+    ("tests/flow/test_joining.py", "tests/flow/test_joined_orders.py"),
+)
 PHONE = ("js:tests/js/store/joined.test.js",)
 
 JOINING = (
