@@ -15,6 +15,7 @@ BENCHMARKS = {
     "growth": growth.run,
     "slow-uploads": slow_uploads.run,
     "worklist": worklist.run,
+    "worklist-postgresql": worklist.run_on_postgresql,
 }
 
 

@@ -9,22 +9,30 @@ from typing import Any
 
 from tests.bench.camp_records import CampPhone
 from tests.browser.base import Base
+from tests.postgresql import databases
 from webapp import demo
 from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE
 from webapp.flow import devices, folding
 from webapp.flow.actor import Actor
 from webapp.records.envelope import to_base64url
-from webapp.settings import BUILT, Settings
+from webapp.settings import BUILT
 from webapp.store import database
 
 
 @contextmanager
 def prepared(data_dir: Path) -> Iterator[dict[str, Any]]:
     """Make the demo's data and hold its database open; yield the catalogue and limits in force."""
-    settings = Settings.for_demo(data_dir)
-    demo.make_ready(settings)
+    demo.make_ready(databases.settings_of_new(data_dir))
     with database.connection():
         yield folding.in_force()
+
+
+@contextmanager
+def opened(data_dir: Path) -> Iterator[None]:
+    """Hold the database of such a folder open."""
+    database.bind(databases.settings_of(data_dir).database_url)
+    with database.connection():
+        yield
 
 
 def enrolled(sign_in_name: str, site: str) -> CampPhone:

@@ -1,4 +1,4 @@
-"""Thousands of people in the server's own database: copies of the demo's, each under other ids.
+"""Thousands of people in a server's own database: copies of the demo's, each under other ids.
 
 A copy keeps what its original has: records, plans computed again, orders and the fold as last
 computed. Only ids differ, of people and of records, so nobody could verify a copy; pages, lists and
@@ -7,13 +7,12 @@ trees have the size that they would have. The originals stay as they are.
 
 import hashlib
 import re
-import sqlite3
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any
 
 from webapp.flow.casefile import words_of
 from webapp.flow.likeness import digits, keys_of
+from webapp.store import database
 
 RECORD_ID = re.compile(r"\b[0-9a-f]{64}\b")
 PHONE = re.compile(r'"phone": ?(?:null|"[^"]*")')
@@ -29,47 +28,39 @@ Person = dict[str, list[Row]]
 """Table -> the rows of one person."""
 
 
-def fill(path: Path, open_eyes: int) -> int:
+def fill(open_eyes: int) -> int:
     """Copy people until so many eyes wait for something; return how many people were added.
 
     Args:
-        path: the SQLite database of a server that is stopped, every fold in it up to date.
-        open_eyes: how many eyes that wait for something there shall be, originals included.
+        open_eyes: how many eyes that wait for something there shall be, originals included. Every
+            fold in the open database must be up to date, and its server stopped.
     """
-    connection = sqlite3.connect(path, timeout=60.0)
-    connection.row_factory = sqlite3.Row
-    try:
-        originals = people_of(connection)
-        missing = open_eyes - sum(map(open_of, originals))
-        made = 0
-        for part in _in_parts(copies(originals, missing)):
-            with connection:
-                for person in part:
-                    for table, rows in person.items():
-                        _insert(connection, table, rows)
-            made += len(part)
-        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        return made
-    finally:
-        connection.close()
+    originals = people_of_all()
+    missing = open_eyes - sum(map(open_of, originals))
+    made = 0
+    for part in _in_parts(copies(originals, missing)):
+        with database.writing():
+            for table in COPIED:
+                _insert(table, [row for person in part for row in person[table]])
+        made += len(part)
+    # What a database does by itself in its first hour.
+    database.run("ANALYZE")
+    return made
 
 
-def people_of(connection: sqlite3.Connection) -> list[Person]:
-    """Return every person in the database with the rows that are theirs."""
-    found = []
-    for (person,) in connection.execute("SELECT person FROM person_row").fetchall():
-        rows = {
-            table: [
-                dict(row)
-                for row in connection.execute(
-                    f"SELECT * FROM {table} WHERE person = ?",  # noqa: S608 - names from above
-                    (person,),
-                )
-            ]
-            for table in COPIED
-        }
-        found.append(rows)
-    return found
+def people_of_all() -> list[Person]:
+    """Return every person in the open database with the rows that are theirs."""
+    people = [person for (person,) in database.run("SELECT person FROM person_row")]
+    return [{table: _rows_of(table, person) for table in COPIED} for person in people]
+
+
+def _rows_of(table: str, person: str) -> list[Row]:
+    found = database.database.execute_sql(
+        f"SELECT * FROM {table} WHERE person = {database.database.param}",  # noqa: S608 - from above
+        (person,),
+    )
+    names = [column[0] for column in found.description]
+    return [dict(zip(names, row, strict=True)) for row in found.fetchall()]
 
 
 def open_of(person: Person) -> int:
@@ -143,7 +134,7 @@ def _changed(row: Row, again: Callable[[str], str]) -> Row:
     return {
         name: again(value)
         if isinstance(value, str)
-        else again(value.decode()).encode()
+        else again(bytes(value).decode()).encode()
         if name == "payload"
         else value
         for name, value in row.items()
@@ -172,8 +163,9 @@ def _in_parts(people: Iterator[Person]) -> Iterator[list[Person]]:
     yield part
 
 
-def _insert(connection: sqlite3.Connection, table: str, rows: list[Row]) -> None:
-    for row in rows:
-        marks = ", ".join("?" for _ in row)
-        statement = f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})"  # noqa: S608 - as above
-        connection.execute(statement, list(row.values()))
+def _insert(table: str, rows: list[Row]) -> None:
+    if not rows:
+        return
+    marks = ", ".join([database.database.param] * len(rows[0]))
+    statement = f"INSERT INTO {table} ({', '.join(rows[0])}) VALUES ({marks})"  # noqa: S608 - as above
+    database.database.cursor().executemany(statement, [list(row.values()) for row in rows])

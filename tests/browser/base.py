@@ -55,10 +55,7 @@ class Base:
     def cpu_s(self) -> float:
         """Return the processor time that the server has used since it started [s]."""
         assert self._process
-        # proc(5): utime and stime are fields 14 and 15; the name before them may hold spaces.
-        said = Path(f"/proc/{self._process.pid}/stat").read_text(encoding="ascii")
-        fields = said.rpartition(")")[2].split()
-        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+        return cpu_s_of(self._process.pid)
 
     def stop(self) -> None:
         """Stop as a power cut would; nothing is left listening."""
@@ -69,6 +66,14 @@ class Base:
             assert self._process.stdout
             self._process.stdout.close()
             self._process = None
+
+
+def cpu_s_of(pid: int) -> float:
+    """Return the processor time that a process has used since it started [s]."""
+    # proc(5): utime and stime are fields 14 and 15; the name before them may hold spaces.
+    said = Path(f"/proc/{pid}/stat").read_text(encoding="ascii")
+    fields = said.rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
 
 def free_port() -> int:

@@ -7,17 +7,16 @@ waits for its words, as in real use.
 import sys
 from pathlib import Path
 
+from tests.postgresql import databases
 from webapp import demo
 from webapp.app import create_app
 from webapp.serve import serve
-from webapp.settings import Settings
 
 
 def main(data_dir: str, port: str, built_dir: str, phones: str = "") -> None:
     """Serve the demo until killed."""
-    settings = Settings.for_demo(Path(data_dir), phones == "wait")._replace(
-        built_dir=Path(built_dir)
-    )
+    settings = databases.settings_of(Path(data_dir))
+    settings = settings._replace(phones_wait=phones == "wait", built_dir=Path(built_dir))
     demo.make_ready(settings)
     serve(create_app(settings), f"127.0.0.1:{port}")
 

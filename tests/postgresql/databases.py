@@ -27,6 +27,15 @@ def settings_of_copy(folder: Path) -> Settings:
     return _settings(folder, note.read_text("utf-8") if note.exists() else "")
 
 
+def settings_of(folder: Path) -> Settings:
+    """Return the settings of a folder as it stands: with the database made for it, or its file."""
+    note, server = folder / NOTE, os.environ.get(SERVER)
+    settings = Settings.for_demo(folder)
+    if not server or not note.exists():
+        return settings
+    return settings._replace(database_url=_address(server, note.read_text("utf-8")))
+
+
 def give_back(settings: Settings) -> None:
     """Drop a database that is no longer needed; a file goes with its folder."""
     if settings.database_url.startswith("postgresql:"):
@@ -44,7 +53,11 @@ def _settings(folder: Path, template: str) -> Settings:
     database.let_go()
     _administer(f'CREATE DATABASE "{name}" TEMPLATE "{template}" STRATEGY FILE_COPY')
     (folder / NOTE).write_text(name, "utf-8")
-    return settings._replace(database_url=urlsplit(server)._replace(path=f"/{name}").geturl())
+    return settings._replace(database_url=_address(server, name))
+
+
+def _address(server: str, name: str) -> str:
+    return urlsplit(server)._replace(path=f"/{name}").geturl()
 
 
 def _administer(statement: str) -> None:
