@@ -42,8 +42,12 @@ class Base(Network):
         REACHED["limits changed"] += 1
 
     @rule(pick=st.integers(0, 20), newest=st.booleans())
+    def order_something(self, pick: int, newest: bool) -> None:
+        """The desk orders."""
+        self.order(pick, newest)
+
     def order(self, pick: int, newest: bool) -> None:
-        """The desk orders: from the approval its page shows, or from any that there is."""
+        """Order from the approval its page shows, or from any that there is."""
         records = payloads()
         approvals = sorted(one for one in records if records[one]["kind"] in ORDERED_FROM)
         if not approvals:

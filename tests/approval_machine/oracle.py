@@ -111,8 +111,12 @@ def open_question(records: Records, approval: Payload) -> bool:
 
 
 def implanted_orders(records: Records) -> set[str]:
-    """Return the orders whose lens a surgery that stands implanted."""
-    return {one["body"]["order"] for one in live(records, "surgery.implanted").values()}
+    """Return the orders whose lens a surgery that stands implanted in their eye."""
+    return {
+        one["body"]["order"]
+        for one in live(records, "surgery.implanted").values()
+        if records.get(one["body"]["order"], {}).get("eye") == one["eye"]
+    }
 
 
 def live_orders(records: Records, eye: str) -> list[str]:

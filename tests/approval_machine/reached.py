@@ -15,6 +15,7 @@ MUST_REACH = (
     "own reading decided on", "late reading of the lens", "an older lens came late",
     "two lenses on a phone", "not cancelled without an answer", "operated", "undone: void",
     "undone: remove", "undone: serial", "undone: names itself", "read with a lens",
+    "compared", "ordered once told apart", "not ordered while registered twice",
 )  # fmt: skip
 """What each run must have reached: a machine that never gets there checks nothing."""
 

@@ -105,6 +105,16 @@ class Starts(LensIn):
         self.exchange()
         self.order(0, newest=False)
 
+    def register_and_try(self) -> None:
+        """The person is registered again, and the desk tries to order all the same."""
+        self.register_again()
+        self.order(0, newest=True)
+
+    def tell_apart_and_order(self) -> None:
+        """The desk says that they are two people, and orders."""
+        self.compare("different")
+        self.order_newest()
+
     def measure_late(self) -> None:
         """A reading comes after the order."""
         self.measure("camp", 11720)
@@ -136,6 +146,17 @@ class Starts(LensIn):
     def implant_unchecked(self) -> None:
         """The lens is implanted, and nobody says of a check."""
         self.operate("unsaid", "one", "SER9", 0)
+        self.exchange()
+
+    def mend(self) -> None:
+        """Its record is corrected: first so that it took its own place, then its serial number."""
+        for how in ("names itself", "serial"):
+            self.undo("one", 0, how)
+            self.exchange()
+
+    def withdraw(self) -> None:
+        """Its record is withdrawn."""
+        self.undo("one", 0, "void")
         self.exchange()
 
     def remember(self) -> None:
@@ -200,6 +221,8 @@ WAYS: dict[str, tuple[str | None, Callable[[Starts], None]]] = {
     "approved": ("sent", Starts.agree),
     "stale": ("approved", Starts.measure_and_try),
     "taken back": ("approved", Starts.take_back_and_try),
+    "registered twice": ("approved", Starts.register_and_try),
+    "told apart": ("registered twice", Starts.tell_apart_and_order),
     "apart": ("sent", Starts.agree_apart),
     "settled": ("apart", Starts.settle_and_order),
     "ordered": ("approved", Starts.order_newest),
@@ -210,6 +233,8 @@ WAYS: dict[str, tuple[str | None, Callable[[Starts], None]]] = {
     "released again": ("stopped", Starts.box_again),
     "unchecked": ("ordered", Starts.implant_unchecked),
     "operated": ("checked", Starts.implant),
+    "mended": ("operated", Starts.mend),
+    "withdrawn": ("operated", Starts.withdraw),
     "seen": ("operated", Starts.find_it_high),
     "older came late": ("seen", Starts.remember),
     "decided": ("seen", Starts.decide_to_exchange),

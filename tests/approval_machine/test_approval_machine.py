@@ -2,7 +2,7 @@
 
 from tests.approval_machine.machine import not_reached, run
 
-EXAMPLES = 180
+EXAMPLES = 160
 SEED = 20261128
 
 

@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 from hypothesis.stateful import rule
 
 from tests.approval_machine import oracle, oracle_theatre
-from tests.approval_machine.base import Base
 from tests.approval_machine.people import SURGEONS
 from tests.approval_machine.reached import REACHED
+from tests.approval_machine.registrations import Registrations
 from tests.approval_machine.world import EYE, actor, payloads
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import box, clock, order_progress
@@ -18,7 +18,7 @@ from webapp.flow.refusal import Refused
 SERIALS = ("SER8", "SER9")
 
 
-class InTheatre(Base):
+class InTheatre(Registrations):
     """The desk's boxes, and two people at the table."""
 
     stack: Any
