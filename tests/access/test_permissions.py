@@ -279,7 +279,8 @@ class TestTheTable:
         for action in ("case.read", "order.read", "order.write", "box.check", "recall.contact"):
             assert "theatre" not in permissions.ACTIONS[action]
         signs = {name for name, kind in KINDS.items() if "theatre" in kind.roles}
-        assert signs == {"theatre.checked", "theatre.confirmed", "box.put_aside"}
+        in_theatre = {"theatre.checked", "theatre.confirmed", "box.put_aside"}
+        assert signs == in_theatre | {"surgery.implanted", "surgery.explanted"}
 
     def test_a_record_kind_is_signed_by_a_role_that_may_push_or_that_the_desk_signs_for(
         self,
