@@ -58,6 +58,13 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
     ...{ trouble: null, busy: false, ended: null, order: null },
   };
   let turn = 0;
+  let stood = placeOf(model);
+  const draw = () => {
+    page.redraw();
+    const stands = placeOf(model);
+    if (stands !== stood) arrive();
+    stood = stands;
+  };
   const ask = async () => {
     const { casefile } = model;
     if (!casefile) return;
@@ -71,7 +78,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
       if (!(error instanceof CoreFailed) || mine !== turn) throw error;
       noteRefusal(model, error.message);
     }
-    page.redraw();
+    draw();
   };
   const scanning = new Scanning({
     onCode: (code) => acts.look({ code, codeProblem: null, rescanned: model.step === "done" ? new Date().toISOString() : null }),
@@ -84,7 +91,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   const acts = {
     change(part) {
       Object.assign(model, part);
-      page.redraw();
+      draw();
     },
     look(part) {
       acts.change(part);
@@ -105,6 +112,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
     await load(model);
     await ask();
     arriveAt(model);
+    draw();
   });
   return together([page.stop, () => scanning.end("")]);
 }
@@ -136,6 +144,16 @@ async function load(model) {
 async function surgeriesOfOthers({ id, casefile, identity }, label) {
   const serial = casefile?.entries.find((one) => one.id === label)?.payload.body.first.serial ?? null;
   return serial === null ? [] : implantedInOthers(serial, clinicalSites(identity), await registrationsOf(id));
+}
+
+/** Which page of the check stands there. @param {Model} model */
+const placeOf = ({ answer, step, ended }) => (answer?.box?.outcome === "differs" ? "stop" : `${step} ${ended ?? ""}`);
+
+/** Another page of the check begins at its top, for eyes and for who listens. */
+function arrive() {
+  const heading = document.querySelector("#stop-title, h1");
+  if (heading instanceof HTMLElement) heading.focus({ preventScroll: true });
+  scrollTo(0, 0);
 }
 
 /** A check of today that stands goes on where it was left. @param {Model} model */

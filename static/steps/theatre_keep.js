@@ -63,7 +63,6 @@ export async function kept(model, acts, work) {
   acts.change({ busy: true, trouble: null, passphraseProblem: null });
   try {
     await work();
-    scrollTo(0, 0);
   } catch (error) {
     if (!(error instanceof NotKept || error instanceof NotOpened)) throw error;
     // What a second person typed is answered where they typed it.

@@ -214,7 +214,7 @@ class TestStopped:
 
 def stops(page: Page, field: str) -> None:
     """See the stop, with what differs in the first row, and no way on with this box."""
-    expect(page.get_by_role("heading", name="Stop. Not the lens for this eye.")).to_be_visible()
+    expect(page.get_by_role("heading", name="Stop. Not the lens for this eye.")).to_be_focused()
     expect(page.locator("tr.differs").first).to_contain_text(field)
     expect(page.get_by_role("button", name=re.compile("keep the check|Confirm"))).to_have_count(0)
 
@@ -272,6 +272,7 @@ def open_eye_and_check(page: Page) -> None:
     expect(band).not_to_contain_text("born")
     say_who(page)
     page.get_by_role("button", name="To the box").click()
+    expect(page.get_by_role("heading", level=1)).to_be_focused()
     expect(band).to_contain_text("born 19")
     found |= looks(page, "box")
     scan(page, "right")
