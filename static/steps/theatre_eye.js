@@ -151,8 +151,8 @@ const placeOf = ({ answer, step, ended }) => (answer?.box?.outcome === "differs"
 
 /** Another page of the check begins at its top, for eyes and for who listens. */
 function arrive() {
-  const heading = document.querySelector("#stop-title, h1");
-  if (heading instanceof HTMLElement) heading.focus({ preventScroll: true });
+  const heading = document.getElementById("stop-title") ?? document.querySelector("h1");
+  heading?.focus({ preventScroll: true });
   scrollTo(0, 0);
 }
 

@@ -16,7 +16,7 @@ def code_on(pdf: bytes, page: int) -> list[str]:
 
     Args:
         pdf: the paper.
-        page: from 0; the code is made of rectangles as high as one module.
+        page: from 0, or -1 for the last one; the code is made of rectangles as high as one module.
     """
     content = pypdf.PdfReader(io.BytesIO(pdf)).pages[page].get_contents()
     assert content is not None, "an empty page"

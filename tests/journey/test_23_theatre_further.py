@@ -29,12 +29,12 @@ LENS_ENDS, RIM_INSIDE, RIM_OUTSIDE = 600, 900, 1100
 
 
 def printed_code(desk: Desk) -> bytes:
-    """Print the list of today and return a picture of the code on its sheet."""
+    """Print the list of today and return a picture of the code on the last of its sheets, hers."""
     desk.page.goto(f"{desk.address}/desk/theatre")
     link = desk.page.get_by_role("link", name="Print list and sheets").get_attribute("href")
     answer = desk.context.request.get(f"{desk.address}{link}")
     assert answer.ok, answer.status
-    return picture_of(code_on(answer.body(), 0))
+    return picture_of(code_on(answer.body(), -1))
 
 
 def hold_sheet(page: Page, drawn: bytes) -> None:
@@ -51,7 +51,7 @@ def move_to(desk: Desk, place: str) -> None:
     """Move the eye on the list to another place."""
     page = desk.page
     page.goto(f"{desk.address}/desk/theatre")
-    page.get_by_role("link", name=re.compile("^Move or take off")).click()
+    page.get_by_role("link", name=re.compile(f"^Move or take off.*{theatre.PERSON}")).click()
     page.get_by_label("Day of the list").fill(page.evaluate("new Date().toISOString().slice(0,10)"))
     page.get_by_label("Place, if it matters").fill(place)
     page.get_by_label("Why it is moved").fill("The other table is not ready.")
