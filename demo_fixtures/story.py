@@ -86,6 +86,7 @@ class EyeStory:
             "returned": [*asked, (DECIDED, self.question)],
             "declined": [*asked, (DECIDED, self.decline)],
             "approved": approved,
+            "backed": [*asked, (DECIDED, self.approve_with_backup)],
             "stale": [*approved, (AFTERWARDS, self.measure_again)],
             "conflict": [*approved, (AFTERWARDS, self.approve_otherwise)],
             "ordered": [*ordered, (AFTERWARDS, self.reference)],
@@ -138,6 +139,11 @@ class EyeStory:
     def approve(self) -> None:
         """Approve the recommended lens."""
         self.approval = self._approve(self.crew.first, self._plan())
+
+    def approve_with_backup(self) -> None:
+        """Approve the recommended lens, and the next one that the plan offers as its back-up."""
+        plan = self._plan()
+        self.approval = self._approve(self.crew.first, plan, backup=plan["backups"][1])
 
     def approve_otherwise(self) -> None:
         """Approve another length, as one who had not heard of the first approval would."""
@@ -237,7 +243,7 @@ class EyeStory:
             self.crew.camp.sign(kind, self.subject, body)
         self.crew.camp.send()
 
-    def _approve(self, surgeon: Device, plan: dict[str, Any]) -> str:
+    def _approve(self, surgeon: Device, plan: dict[str, Any], **more: object) -> str:
         shown = self.shown = plan["shown"]
         at = instant(surgeon.now)
         by_level: dict[str, list[str]] = {"stop": [], "caution": [], "note": []}
@@ -247,6 +253,7 @@ class EyeStory:
             "request": self.request, "shown": shown, "digest": digest_of(shown), "read_to_end": 1,
             "acknowledged": [{"code": code, "at": at} for code in by_level["caution"]],
             "overrides": [{"code": code, "reason": ACCEPTED} for code in by_level["stop"]],
+            **more,
         }  # fmt: skip
         return self._sign(surgeon, "plan.approval", body)
 

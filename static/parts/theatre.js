@@ -1,4 +1,5 @@
 /** The part of the app for the theatre: which pages it has. A surgery is recorded where lenses are checked. */
+import * as backup from "../steps/backup.js";
 import * as surgery from "../steps/surgery.js";
 import * as theatre from "../steps/theatre.js";
 import * as check from "../steps/theatre_eye.js";
@@ -8,4 +9,5 @@ export const ROUTES = [
   [/^#\/surgery\/([^/]+)\/([RL])$/, surgery],
   [/^#\/theatre$/, theatre],
   [/^#\/theatre\/([^/]+)\/([RL])$/, check],
+  [/^#\/theatre\/([^/]+)\/([RL])\/backup$/, backup],
 ];

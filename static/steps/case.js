@@ -23,6 +23,7 @@ import { checkOf, onSyncStatus, syncStatus } from "../sync/client.js";
 import { eyeFrom } from "../ui/eyes.js";
 import { ORDERED } from "../ui/states.js";
 import { onUpdate, updateStatus } from "../update.js";
+import { offeredBackup } from "./case_backup.js";
 import { isOld } from "./case_gate.js";
 import { SIGNED } from "./case_open.js";
 import { caseMark, NO_AIMS, openCasefile, planOf } from "./casefile.js";
@@ -53,6 +54,7 @@ const CLOSED = new Set([...ORDERED, "implanted", "followed", "declined", "cancel
  * @property {any} plan
  * @property {string} digest of what the plan shows
  * @property {Lens | null} choice null until the surgeon takes another than the recommended lens
+ * @property {Lens | null} backup the lens named as the back-up, null for none
  * @property {Aims} aims what the surgeon aims at; nothing until it is chosen
  * @property {AimDraft | null} aiming the aim being put together
  * @property {Map<string, string>} acknowledged code of a caution -> instant
@@ -94,12 +96,12 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   };
   /** @param {Lens} choice */
   const choose = async (choice) => {
-    model.choice = choice;
+    Object.assign(model, { choice, backup: null });
     await refresh();
   };
   // Another aim wants another lens: the one taken for the old aim is not carried over.
   const aim = async (/** @type {Aims} */ aims) => {
-    Object.assign(model, { aims, choice: null });
+    Object.assign(model, { aims, choice: null, backup: null });
     await refresh();
   };
   // Before the page listens, so that it is drawn with the newest checks.
@@ -124,7 +126,7 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
 export function newModel(identity, id, eye) {
   return {
     ...{ identity, id, eye, person: null, names: new Map(), casefile: null, plan: null, digest: "" },
-    ...{ aims: NO_AIMS, aiming: null },
+    ...{ aims: NO_AIMS, aiming: null, backup: null },
     ...{ choice: null, acknowledged: new Map(), reasons: new Map(), isRead: false, sheet: null },
     ...{ said: new Map(), before: null, checks: { request: null, approval: null, hasApproval: false } },
     ...{ chosen: null, typed: "", other: null, trouble: null, notice: null, refusal: null, kept: null, busy: false, isOldPage: false },
@@ -143,6 +145,8 @@ async function calculate(model) {
     showDecidedLens(model);
     model.plan = await planOf(model.casefile, model.eye, model.choice, model.aims);
     model.digest = model.plan.shown ? await digestOf(model.plan.shown) : "";
+    // A back-up was named beside one lens of one plan; newer readings may offer it no more.
+    model.backup = offeredBackup(model);
     model.names = await namesOfUsers();
     model.trouble = null;
     if (before && before !== evidenceOf(model)) forget(model);
@@ -163,7 +167,7 @@ function showDecidedLens(model) {
   const { state, approval } = foldOf(model);
   if (!model.choice && approval && ["approved", ...ORDERED, "implanted", "followed"].includes(state)) {
     const { lens, target = null, surgical_change = null } = approval.shown;
-    Object.assign(model, { choice: lens, aims: { target, surgical_change } });
+    Object.assign(model, { choice: lens, backup: approval.backup, aims: { target, surgical_change } });
   }
 }
 

@@ -10,6 +10,7 @@ import { clock } from "../ui/moments.js";
 import { micrometres, ofHundred } from "../ui/numbers.js";
 import { identifiers } from "../ui/page.js";
 import { powerText } from "../ui/power.js";
+import { backupLine } from "./case_backup.js";
 import { checkCode, distinct, reasonOf } from "./case_gate.js";
 import { keepDecision } from "./case_keep.js";
 import { planeWords } from "./case_lenses.js";
@@ -33,6 +34,7 @@ export function approveBody(model, fold, acts) {
     <p class="sentence" tabindex="-1" autofocus>${plan.sentence}</p>
     <p class="t-small">${plan.assumptions.join(" ")}</p>
     <p class="t-small">${promise(plan)}</p>
+    ${backupLine(model)}
     ${answeredFor(model)}
     <form class="stack" novalidate @submit=${(/** @type {SubmitEvent} */ event) => {
       event.preventDefault();
@@ -133,8 +135,8 @@ async function approve(model, fold, acts) {
  * @param {any} fold
  */
 function approvalOf(model, { request }) {
-  const { plan, digest } = model;
+  const { plan, digest, backup } = model;
   const seen = distinct(plan.findings, "caution").map(({ code }) => ({ code, at: model.acknowledged.get(code) }));
   const overrides = distinct(plan.findings, "stop").map(({ code }) => ({ code, reason: reasonOf(model, code) }));
-  return { request: request.id, shown: plan.shown, digest, acknowledged: seen, overrides, read_to_end: 1 };
+  return { request: request.id, shown: plan.shown, digest, acknowledged: seen, overrides, read_to_end: 1, ...(backup && { backup }) };
 }

@@ -10,6 +10,7 @@ import { millimetres, ofHundred } from "../ui/numbers.js";
 import { powerText } from "../ui/power.js";
 import { choicesOf } from "../ui/quantities.js";
 import { stateTag } from "../ui/states.js";
+import { backupLine } from "./case_backup.js";
 import { isOfDecisions } from "./case_contradictions.js";
 import { checkCode, isOver } from "./case_gate.js";
 
@@ -72,11 +73,12 @@ const WRITERS = {
  * @param {NameOf} name
  * @param {Model} model
  */
-function orderLines({ approval, order }, name, model) {
+function orderLines({ approval, order, backup }, name, model) {
   return html`<p class="strong">Order number ${order.number}</p>
     <p class="t-small">${order.progress.words}</p>
     <p class="t-small">${order.supplier_reference ? `Supplier’s reference ${order.supplier_reference}. ` : ""}Placed ${moment(order.wall)}.</p>
     ${approval ? approvedLines(approval, name) : nothing}
+    ${backup ? html`<p><a class="link" href="#/theatre/${model.id}/${model.eye}/backup">Which of both lenses is released</a></p>` : nothing}
     ${recordSurgery(model)}`;
 }
 
@@ -96,8 +98,8 @@ function implantedLines({ state_why: why }, { id }) {
  * @param {any} approval
  * @param {NameOf} name
  */
-function approvedLines({ shown, author, wall, digest, implant }, name) {
-  return html`<p class="t-value">${lensText(shown.lens)}</p>
+function approvedLines({ shown, author, wall, digest, implant, backup }, name) {
+  return html`<p class="t-value">${lensText(shown.lens)}</p>${backupLine({ backup })}
     <p class="t-small">${shown.lens.model}. ${implant ? "In place of the lens in the eye, decided" : "Approved"} by ${name(author)}, ${moment(wall)}. Of 100 such eyes
       ${ofHundred(shown.predicted.p_in_e4)} in the window; leaves <span class="nowrap">${powerText(shown.predicted)}</span>.</p>
     <p class="t-micro soft">Check code <code>${checkCode(digest)}</code>, as on the order.</p>`;

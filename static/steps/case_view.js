@@ -18,6 +18,7 @@ import { dock } from "./case_dock.js";
 import { checkedFindings } from "./case_findings.js";
 import { isDecidable } from "./case_gate.js";
 import { aimSection } from "./case_aim.js";
+import { backupField } from "./case_backup.js";
 import { lengthsSection, lensesSection, lensInView, movesLine } from "./case_lenses.js";
 import { readingsSection } from "./case_readings.js";
 import { lateAnswers } from "./case_late.js";
@@ -74,7 +75,7 @@ function page(model, fold, acts) {
     ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${sideBySide(model, fold)} ${lateAnswers(model, fold)} ${staleNotice(model, fold)}
     ${sectionHead("Findings", isDecidable(fold) ? "each caution asks to be seen" : nothing)}
     ${checkedFindings(model, fold, acts)}
-    ${readingsSection(model, fold)} ${aimSection(model, acts)} ${firstEye(plan)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)}
+    ${readingsSection(model, fold)} ${aimSection(model, acts)} ${firstEye(plan)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)} ${backupField(model, acts)}
     ${movesLine(plan)} ${surerWith(plan)}
     ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${agreementLine(model)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;
 }

@@ -202,6 +202,8 @@ function found(model, acts) {
   const { answer, step, ended } = model;
   const stops = answer.stops.map((/** @type {any} */ stop) => findingBlock({ ...stop, level: "stop" }));
   return html`<p class="t-small soft">Records as the base had them, ${heardWords()}, and what was kept here since.</p>
+    ${answer.backup ? html`<p class="notice">${answer.backup.sentence} <a class="link" href="#/theatre/${model.id}/${model.eye}/backup">Both
+      lenses of this eye</a></p>` : nothing}
     <div class="stack">${stops}</div>
     ${answer.stops.length > 0 ? stopped(model, acts) : nothing}
     ${answer.stops.length === 0 && !ended ? { who: whoStep, box: boxStep, second: secondStep, done: doneStep }[step](model, acts) : nothing}`;

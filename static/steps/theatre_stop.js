@@ -23,7 +23,7 @@ import { whoseNote } from "./theatre_said.js";
 const ANOTHER = "The released box may still be here: put this one aside and fetch the right one.";
 const OTHER_EYE = "This lens is for the other eye than the marked one. Look at the mark and at the consent again.";
 const IN_DOUBT =
-  "The released box itself is in doubt. The base desk checks it again; another lens needs a new approval by the surgeon.";
+  "The released box itself is in doubt. The base desk checks it again; another lens needs a new approval by the surgeon, a back-up that was ordered the surgeon’s release.";
 
 /** @param {Acts} acts */
 export const endButton = (acts) => html`<button type="button" class="btn" @click=${() =>

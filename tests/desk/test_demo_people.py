@@ -17,8 +17,9 @@ from webapp.flow.worklist import Sought
 # What each word of the story must have become, by the core's own fold.
 BECOMES = {
     "": "measuring", "begun": "measuring", "ready": "ready", "queued": "queued",
-    "shallow": "queued", "returned": "returned", "approved": "approved", "stale": "stale",
-    "conflict": "conflict", "ordered": "ordered", "confirmed": "confirmed", "received": "received",
+    "shallow": "queued", "returned": "returned", "approved": "approved", "backed": "approved",
+    "stale": "stale", "conflict": "conflict", "ordered": "ordered",
+    "confirmed": "confirmed", "received": "received",
     "listed": "verified", "cancelled": "cancelled", "declined": "declined",
     "implanted": "implanted", "followed": "followed", "surprised": "followed", "second": "queued",
 }  # fmt: skip

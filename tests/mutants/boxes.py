@@ -81,7 +81,7 @@ BOXES = (
     Mutant("box.cancelled", "the box of a cancelled order is checked", WAY,
            *never("if not line.live:"), CHECKED),
     Mutant("box.not_here", "a lens that has not arrived is checked", WAY,
-           *never('if eye["order"]["progress"]["stage"] != "received":'), CHECKED),
+           *never('if stages[line.order_id] != "received":'), CHECKED),
     Mutant("box.not_answered", "a box is checked before a surgeon answered (H23)", WAY,
            *never('if late is not None and late["blocks"]:'), CHECKED),
     Mutant("box.unread", "a box that was not read whole is recorded", WAY,

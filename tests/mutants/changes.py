@@ -1,6 +1,6 @@
 """Mutants of the approval and of the exchange: one check removed each, and why it is there."""
 
-from tests.mutants.mutant import Mutant, never
+from tests.mutants.mutant import Mutant, always, never
 
 CASE, HANDS = "webapp/core/case/approval.py", "webapp/core/case"
 PLAN, ADMIT = "webapp/flow/admission_plan.py", "webapp/flow/admission.py"
@@ -53,7 +53,7 @@ EXCHANGE = (
     Mutant("approval.vault_model", "another vault model speaks for the eye", CASE,
            "    found += vault_model_changed(exam, shown)\n", "", FOLD),
     Mutant("approval.lens", "the lens is in no catalogue any more (H47)", CASE,
-           *never("if not is_available(exam.reference.models, lens):"),
+           *always("if signed is None or is_available(exam.reference.models, lens_of(signed)):"),
            FOLD),
     Mutant("approval.fixed_stop", "a stop that nobody may override stands", CASE,
            "found += never_overridden(findings) + new", "found += new",

@@ -1,5 +1,6 @@
 """Every mutant there is."""
 
+from tests.mutants.backups import BACKUPS
 from tests.mutants.boxes import BOXES
 from tests.mutants.changes import EXCHANGE
 from tests.mutants.guards import GUARDS
@@ -22,4 +23,5 @@ MUTANTS = (
     *LENS_EXCHANGE,
     *PLANTED,
     *LENSES_IN_TURN,
+    *BACKUPS,
 )

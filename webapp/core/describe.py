@@ -179,7 +179,7 @@ def line(entry: Entry) -> str:
     if entry.kind == "reading.unread":
         return capital(word_of(body["quantity"])) + " could not be read: " + str(body["why"])
     if entry.kind == "plan.approval":
-        return "Approved: " + lens_text(lens_of(body["shown"]["lens"]))
+        return "Approved: " + lens_text(lens_of(body["shown"]["lens"])) + backup_words(body)
     if entry.kind == "late.answered":
         return LATE_ANSWERS[body["answer"]] + ": " + str(entry.reason)
     if entry.kind in LENS_LINES:
@@ -187,10 +187,17 @@ def line(entry: Entry) -> str:
     return other_line(entry)
 
 
+def backup_words(approved: dict[str, object]) -> str:
+    """Return which back-up lens was approved, to follow the chosen one; empty without one."""
+    backup = approved.get("backup")
+    return "" if backup is None else ", back-up " + lens_text(lens_of(backup))
+
+
 def order_line(entry: Entry) -> str:
     """Return what was ordered, under which number."""
     body = entry.body
-    return "Ordered, number " + str(body["number"]) + ": " + lens_text(lens_of(body["lens"]))
+    what = "Ordered" if body.get("backup_of") is None else "Back-up lens ordered"
+    return what + ", number " + str(body["number"]) + ": " + lens_text(lens_of(body["lens"]))
 
 
 def confirmation_line(entry: Entry) -> str:
@@ -285,6 +292,7 @@ OPENINGS = {
     "order.referenced": "Supplier's reference",
     "order.cancelled": "Order cancelled",
     "order.printed": "Order sheet printed",
+    "backup.released": "Back-up lens released instead of the chosen one",
     "theatre.confirmed": "Confirmed in theatre by a second person",
     "box.put_aside": "A box was put aside in theatre",
     "box.answered": "What became of a box that was put aside was recorded",

@@ -19,7 +19,7 @@ JOINED, SEPARATED = "person.merged", "person.split"
 # What its own author may take back, before an order and after it.
 TAKEN_BACK = (
     "plan.request", "plan.approval", "plan.question", "plan.answer", "plan.decline",
-    "decision.settled", "late.answered", "exchange.decided",
+    "decision.settled", "late.answered", "exchange.decided", "backup.released",
 )  # fmt: skip
 # A day's list is the desk's, whoever of it put an eye there.
 OF_THE_DESK = ("theatre.listed",)

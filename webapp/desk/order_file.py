@@ -50,12 +50,20 @@ def _number(part: str, name: str, scale: int, decimals: int) -> Callable[[Conten
     return write
 
 
+def _other_number(content: Content) -> str:
+    """Return the number of the other one of two orders, nothing where there is one alone."""
+    other = content["other_lens"]
+    return "" if other is None else guarded(str(other["number"]))
+
+
 def _cautions(content: Content) -> str:
     return guarded(" ".join(content["cautions"]))
 
 
 COLUMNS: dict[str, Callable[[Content], str]] = {
     "Lens order": _text("order", "number"),
+    "Chosen or back-up": _text("order", "which"),
+    "Other order": _other_number,
     "Status": _text("order", "status"),
     "Site": _text("order", "site_title"),
     "Placed by": _text("order", "placed_by"),

@@ -12,7 +12,7 @@ from webapp.desk.forms.base import DeskForm
 from webapp.desk.forms.ordering import CancelForm, ReferenceForm
 from webapp.desk.forms.plain import NoFieldsForm
 from webapp.desk.forms.supplier import ReceivedForm, ShippedForm
-from webapp.flow import casefile, device_list, order
+from webapp.flow import box, casefile, device_list, order
 from webapp.flow.order import OrderSheet
 from webapp.flow.refusal import Refused
 
@@ -40,6 +40,7 @@ def page(order_id: str, sent: DeskForm | None = None) -> ResponseReturnValue:
         overdue=_of_order(eye["overdue"], order_id),
         steps=_steps(file, found),
         boxes=_boxes(eye, order_id),
+        both=eye["backup"],
         names=file.names,
         sent=sent,
         may_change=actor.may("order.write", found.site),
@@ -93,8 +94,9 @@ def _of_order(overdue: dict[str, Any] | None, order_id: str) -> dict[str, Any] |
 
 def _boxes(eye: dict[str, Any], order_id: str) -> list[dict[str, Any]]:
     """Return the boxes held against this order, oldest first; none of an order that ended."""
-    checked = eye["box"]
-    return checked["checks"] if checked and eye["order"]["id"] == order_id else []
+    both, checked = eye["backup"], box.boxes_of(eye, order_id)
+    ids = [eye["order"]["id"]] if both is None else [both[one]["id"] for one in ("chosen", "order")]
+    return checked["checks"] if checked and order_id in ids else []
 
 
 def _steps(file: casefile.PersonFile, found: OrderSheet) -> list[dict[str, Any]]:
@@ -103,6 +105,11 @@ def _steps(file: casefile.PersonFile, found: OrderSheet) -> list[dict[str, Any]]
     return [
         {**one, "name": file.names.get(one["author"], one["author"])}
         for one in said
-        if one["kind"].startswith(("order.", "theatre."))
-        and found.order_id in (one["id"], file.payloads[one["id"]]["body"].get("order"))
+        if one["kind"].startswith(("order.", "theatre.", "backup."))
+        and found.order_id in (one["id"], *_orders_of(file.payloads[one["id"]]["body"]))
     ]
+
+
+def _orders_of(body: dict[str, Any]) -> list[Any]:
+    """Return the orders that a record is about: one, or a back-up's and the chosen lens's."""
+    return [body.get("order"), body.get("instead_of")]

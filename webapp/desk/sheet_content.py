@@ -58,7 +58,8 @@ def content(sheet: OrderSheet, around: Around, copy: int | None) -> dict[str, An
         "lens": _lens(sheet),
         "target": _target(shown),
         "planned_change": shown.get("surgical_change"),
-        "predicted": {**shown["predicted"], **_plane(shown)},
+        "predicted": None if sheet.predicted is None else {**sheet.predicted, **_plane(shown)},
+        "other_lens": _other_lens(sheet),
         "exchange": _exchange(sheet),
         "first_eye": first_eye(shown),
         "calculated_from": dict(shown["inputs"]),
@@ -81,6 +82,20 @@ def _exchange(sheet: OrderSheet) -> dict[str, Any] | None:
         "takes_out": {**lens, "sentence": lens_sentence(sheet.eye, lens)},
         "serial": sheet.takes_out["serial"],
         "implanted_on": sheet.takes_out["operated"],
+    }
+
+
+def _other_lens(sheet: OrderSheet) -> dict[str, Any] | None:
+    """Return the other one of a chosen and a back-up lens; None where one was ordered alone."""
+    other = sheet.other
+    if other is None:
+        return None
+    return {
+        "which": "back-up" if other.is_backup else "chosen",
+        "number": other.number,
+        "order": other.order_id,
+        "status": "live" if other.live else "cancelled",
+        "lens": {**other.lens, "sentence": lens_sentence(sheet.eye, other.lens)},
     }
 
 
@@ -115,6 +130,7 @@ def _order(sheet: OrderSheet, copy: int | None) -> dict[str, Any]:
     return {
         "id": sheet.order_id,
         "number": sheet.number,
+        "which": "back-up" if sheet.other and not sheet.other.is_backup else "chosen",
         "case": f"{sheet.person}.{sheet.eye}",
         "site": sheet.site,
         "site_title": sheet.site_title,

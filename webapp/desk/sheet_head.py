@@ -38,7 +38,8 @@ def top(paper: Paper, content: Content) -> None:
     order = content["order"]
     draw_qr(paper, content["qr"], MARGIN_MM + WIDTH_MM - QR_MM, MARGIN_MM)
     paper.set_right_margin(MARGIN_MM + QR_MM + 3)
-    paper.say(f"Lens order {order['number']}", 17, bold=True)
+    what = "Back-up lens order" if order["which"] == "back-up" else "Lens order"
+    paper.say(f"{what} {order['number']}", 17, bold=True)
     paper.say(f"{copy_words(order)} · {order['site_title']}", 10.5, bold=True)
     paper.say(f"Placed by {order['placed_by']}, {moment(order['placed_at'])}", 8.5)
     reference = order["supplier_reference"] or "not given yet"

@@ -57,6 +57,7 @@ def _lens(paper: Paper, content: Content) -> None:
         ],
     )
     paper.say(f"Labelled power: {lens['labelled_power']}", 8)
+    _other_lens(paper, content)
     if content["exchange"]:
         out = content["exchange"]
         paper.say(
@@ -67,9 +68,26 @@ def _lens(paper: Paper, content: Content) -> None:
         )
 
 
+def _other_lens(paper: Paper, content: Content) -> None:
+    """Write which of two lenses this is, and what the other one is."""
+    other = content["other_lens"]
+    if other is None:
+        return
+    said = f"{other['lens']['sentence']} Order {other['number']}, {other['status']}."
+    if other["which"] == "chosen":
+        words = "This is the back-up lens. It is implanted only after a surgeon released it instead"
+        paper.say(f"{words} of the chosen one: {said}", 9, bold=True)
+    else:
+        paper.say(f"A back-up lens is ordered beside this one: {said}", 9, bold=True)
+
+
 def _expected(paper: Paper, content: Content) -> None:
     """Write the target, the refraction expected and where the lens is expected to sit."""
     predicted = content["predicted"]
+    if predicted is None:
+        paper.heading("Expected")
+        paper.say("What this lens promises cannot be calculated here any more.", 8.5)
+        return
     low, within, high = (in_hundred(predicted[f"p_{zone}_e4"]) for zone in ("low", "in", "high"))
     um = {name: fixed(predicted[name], 1, 0) for name in ("mean_um", "low95_um", "high95_um")}
     paper.heading("Expected")

@@ -18,7 +18,7 @@ from webapp.desk.sheet_paper import BASE, INK, MARGIN_MM, WIDTH_MM, Paper, table
 from webapp.flow import theatre_list
 from webapp.flow.theatre_list import Listed
 
-DISC_MM, SHEET_MM = 15.0, 118.0
+DISC_MM, SHEET_MM, OTHER_LENS_MM = 15.0, 118.0, 10.0
 RADIUS_MM, AROUND_MM = 13.0, 22.0
 NOT_BY_PAPER = (
     "This paper releases nothing. The lens is checked in theatre on the screen, by scan and by two "
@@ -95,7 +95,8 @@ def _standing(each: Sheet) -> str:
 def _sheet(paper: Paper, each: Sheet) -> None:
     """Write the sheet of one eye, on a page with room for all of it."""
     one = each.one
-    if paper.get_y() + SHEET_MM > paper.page_break_trigger:
+    height_mm = SHEET_MM + (0 if one.backup is None else OTHER_LENS_MM)
+    if paper.get_y() + height_mm > paper.page_break_trigger:
         paper.add_page()
     paper.ln(3)
     paper.rule()
@@ -111,6 +112,8 @@ def _sheet(paper: Paper, each: Sheet) -> None:
         f"{day(box['expiry_date'])}. Check of the box {short_hash(box['id'])}.",
         9,
     )
+    if one.backup is not None:
+        paper.say(one.backup, 9, bold=True)
     if one.lens["axis_deg"] is not None:
         _views(paper, each.asked["views"])
     for said in each.asked["cautions"]:

@@ -6,6 +6,7 @@ Each rule raises ``Refused`` with a stable code and a sentence for the person wh
 from typing import Any
 
 from webapp.flow import (
+    admission_backup,
     admission_exchange,
     admission_follow_up,
     admission_joining,
@@ -95,6 +96,7 @@ def check_rules(record: Record, device: Device, carrier: Actor | None, ledger: L
     if payload["kind"] == "person.compared":
         _check_compared(payload, ledger)
     admission_plan.check(payload, ledger)
+    admission_backup.check(payload, ledger)
     admission_order.check(payload, ledger)
     admission_surgery.check(payload, ledger)
     admission_lens.check(record, ledger)

@@ -60,6 +60,7 @@ def _judged(payload: Payload, ledger: Ledger) -> None:
 
 def _one_order(people: set[str], eye: str, word: str) -> None:
     live = [line for line in orders.of_people(sorted(people), eye) if line.live and not line.used]
+    live = [line for line in live if not line.is_backup]
     if len(live) > 1:
         numbers = " and ".join(str(line.number) for line in live)
         raise Refused(

@@ -17,7 +17,7 @@ from webapp.store.journal import Fact
 Payload = dict[str, Any]
 DECISIONS = ("plan.approval", "plan.decline", "exchange.decided")
 OF_AN_OUTCOME = ("surgery.", "followup.", "record.void")
-TAKEN_BACK = ("plan.request", *DECISIONS, "decision.settled", "late.answered")
+TAKEN_BACK = ("plan.request", *DECISIONS, "decision.settled", "late.answered", "backup.released")
 REFERENCE = (("catalogue", "catalogue.adopted"), ("limits", "limits.adopted"))
 
 
@@ -155,6 +155,8 @@ def _late_answer(payload: Payload, ledger: Ledger) -> None:
 
 def _placed(payload: Payload, ledger: Ledger) -> None:
     approval = _named(payload, ledger, "approval", "plan.approval", "exchange.decided")
+    if payload["body"].get("backup_of") is not None:
+        return  # The rules of a back-up lens stand in a place of their own.
     if approval.kind == "exchange.decided":
         _exchange(approval, ledger)
     if ledger.has_live_order(payload["person"], payload["eye"]):

@@ -27,6 +27,7 @@ __all__ = [
     "Checked",
     "Read",
     "Second",
+    "boxes_of",
     "check",
     "compare",
     "find",
@@ -155,6 +156,17 @@ def require_verified(actor: Actor, check_id: str) -> Checked:
     return found
 
 
+def boxes_of(eye: dict[str, Any], order_id: str) -> dict[str, Any] | None:
+    """Return the checks of one order of an eye: of its chosen lens, or of the back-up."""
+    both = eye["backup"]
+    if both is not None:
+        box = both["box" if order_id == both["order"]["id"] else "chosen_box"]
+    else:
+        box = eye["box"]
+    found: dict[str, Any] | None = box
+    return found
+
+
 def lens_of(order_id: str) -> dict[str, Any]:
     """Return the lens of an order, as it was ordered."""
     entry = journal.entries_by_id([order_id])[order_id]
@@ -218,7 +230,8 @@ def _require_open(line: orders.OrderLine) -> None:
             "it.",
         )
     eye = _eye_of(line)
-    if eye["order"]["progress"]["stage"] != "received":
+    stages = {one["id"]: one["stage"] for one in eye["orders"]}
+    if stages[line.order_id] != "received":
         raise Refused(
             "box.not_here",
             "This lens has not arrived by the records, or the supplier confirmed something else. "
@@ -235,7 +248,7 @@ def _require_open(line: orders.OrderLine) -> None:
 
 def _differed(line: orders.OrderLine) -> list[str]:
     """Return the checks of this order that differed, at the desk or in theatre."""
-    found = _eye_of(line)["box"]
+    found = boxes_of(_eye_of(line), str(line.order_id))
     return list(found["doubts"]) if found else []
 
 

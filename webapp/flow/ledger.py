@@ -15,7 +15,7 @@ from webapp.store.projections.label_checks import LabelCheck
 
 NAMING = (
     *("target", "request", "question", "approval", "order", "implant", "compared"),
-    *("label", "check", "theatre_check", "explants", "aside"),
+    *("label", "check", "theatre_check", "explants", "aside", "backup_of", "instead_of"),
 )
 """Fields of a body that hold the id of another record."""
 
@@ -66,9 +66,12 @@ class Ledger:
     def has_live_order(self, person: str, eye: str) -> bool:
         """Say whether this eye has an order that stands, under any registration of its person."""
         implanted = {one.order_id for one in self.surgeries.values() if one.live}
+        lines = orders.of_people(self.registrations(person), eye)
+        # With its back-up implanted an order is done with too.
+        implanted |= {line.backup_of for line in lines if line.order_id in implanted}
         return any(
-            line.live and not line.used and line.order_id not in implanted
-            for line in orders.of_people(self.registrations(person), eye)
+            line.live and not line.used and not line.is_backup and line.order_id not in implanted
+            for line in lines
         )
 
     def is_used(self, order_id: str) -> bool:

@@ -86,7 +86,17 @@ def _placed_once(actor: Actor, subject: Subject, approval_id: str) -> str:
     if placed is not None and placed.person in here and placed.eye == eye:
         return str(placed.order_id)
     approval = _approval_to_order(person, eye, approval_id)
-    return desk_record.write(actor, Draft("order.placed", subject, "desk", _order_body(approval)))
+    body = json.loads(approval.payload)["body"]
+    chosen = _write(actor, subject, _order_body(approval, "lens", body["shown"]["lens"]))
+    # Absent from approvals of before there were back-up lenses, and from decisions to exchange.
+    if body.get("backup") is not None:
+        backup = _order_body(approval, "backup", body["backup"])
+        _write(actor, subject, {**backup, "backup_of": chosen})
+    return chosen
+
+
+def _write(actor: Actor, subject: Subject, body: dict[str, Any]) -> str:
+    return desk_record.write(actor, Draft("order.placed", subject, "desk", body))
 
 
 def _approval_to_order(person: str, eye: str, approval_id: str) -> Entry:
@@ -105,15 +115,14 @@ def _approval_to_order(person: str, eye: str, approval_id: str) -> Entry:
     return next(entry for entry in entries if entry.id == approval_id)
 
 
-def _order_body(approval: Entry) -> dict[str, Any]:
-    body = json.loads(approval.payload)["body"]
-    lens = body["shown"]["lens"]
+def _order_body(approval: Entry, name: str, lens: dict[str, Any]) -> dict[str, Any]:
+    """Return the order of a lens that an approval holds under a name."""
     # The order line is the approved lens byte for byte: the same canonical bytes in both records.
-    if b'"lens":' + canonical.encode(lens) not in approval.payload:
+    if f'"{name}":'.encode() + canonical.encode(lens) not in approval.payload:
         raise RuntimeError("the approved lens cannot be carried over unchanged")
     return {
         "approval": approval.id,
-        "digest": body["digest"],
+        "digest": json.loads(approval.payload)["body"]["digest"],
         "lens": lens,
         "number": f"{clock.today()[:4]}-{orders.next_number():05d}",
     }
@@ -139,6 +148,8 @@ def cancel(
 ) -> None:
     """Cancel a live order with a reason; the eye may then be planned and ordered again.
 
+    The order of its back-up lens is cancelled with it; that of a back-up alone, by itself.
+
     Args:
         actor: who cancels.
         order_id: the order.
@@ -150,6 +161,10 @@ def cancel(
     body = {"order": order_id, "supplier_reply": supplier_reply}
     with writing():
         line = live_line(actor, order_id, "order.write")
+        backup = orders.backup_for(order_id)
+        if backup is not None:
+            of_backup = {**body, "order": backup.order_id}
+            write(actor, backup, "order.cancelled", of_backup, Correction(None, reason))
         write(actor, line, "order.cancelled", body, Correction(None, reason))
 
 

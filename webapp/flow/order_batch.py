@@ -24,6 +24,8 @@ class Ready(NamedTuple):
     camp_code: str
     site_title: str
     lens: dict[str, Any]
+    backup: dict[str, Any] | None
+    """The back-up lens that is ordered with it, None for none."""
     approval: str
     digest: str
     fails: tuple[Condition, ...]
@@ -78,7 +80,8 @@ def ready(actor: Actor) -> list[Ready]:
         found.append(
             Ready(
                 row.person, row.eye, row.name, row.camp_code, row.site_title,
-                approval["shown"]["lens"], approval["id"], approval["digest"], fails,
+                approval["shown"]["lens"], approval["backup"], approval["id"], approval["digest"],
+                fails,
             )
         )  # fmt: skip
     return found
@@ -116,6 +119,13 @@ def _name(asked: Asked) -> str:
     return str(row.name) if row else ""
 
 
+def _both(eye: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the orders of an eye that stand: of the chosen lens, and of its back-up."""
+    if eye["backup"] is not None:
+        return [eye["backup"]["chosen"], eye["backup"]["order"]]
+    return [] if eye["order"] is None else [eye["order"]]
+
+
 def open_orders(actor: Actor) -> list[Open]:
     """Return the orders that wait at the supplier, the longest-waiting first."""
     found = []
@@ -124,15 +134,15 @@ def open_orders(actor: Actor) -> list[Open]:
         folds = casefile.current_folds({row.person for row in rows})
         for row in rows:
             eye = folds[row.person]["eyes"][row.eye]
-            standing, late = eye["order"], eye["overdue"]
-            if standing is None:
-                continue
-            found.append(
+            late = eye["overdue"]
+            found += [
                 Open(
-                    standing["id"], row.person, row.eye, row.name, row.camp_code, row.site_title,
-                    standing["number"], standing["lens"], standing["progress"]["words"],
-                    late["text"] if late else "",
+                    one["id"], row.person, row.eye, row.name, row.camp_code, row.site_title,
+                    one["number"], one["lens"],
+                    ("Back-up lens. " if one["backup_of"] else "") + one["progress"]["words"],
+                    late["text"] if late and late["order"] == one["id"] else "",
                 )
-            )  # fmt: skip
+                for one in _both(eye)
+            ]  # fmt: skip
     numbers = orders.numbers_of({one.order_id for one in found})
     return sorted(found, key=lambda one: numbers.get(one.order_id, 0))

@@ -49,6 +49,21 @@ class OrderSheet(NamedTuple):
     """What computing the plan again here gave."""
     takes_out: dict[str, Any] | None
     """Body of the surgery whose lens an exchange takes out; None for a first lens."""
+    other: "OtherOrder | None"
+    """The order of the back-up lens beside this one, or of the chosen lens; None for one alone."""
+    predicted: dict[str, Any] | None
+    """What is promised of this very lens; None where it cannot be calculated any more."""
+
+
+class OtherOrder(NamedTuple):
+    """The other one of two orders of an eye."""
+
+    is_backup: bool
+    """Whether that one is the back-up, so that this one is the chosen lens."""
+    order_id: str
+    number: str
+    lens: dict[str, Any]
+    live: bool
 
 
 def sheet(actor: Actor, order_id: str) -> OrderSheet:
@@ -89,7 +104,30 @@ def sheet(actor: Actor, order_id: str) -> OrderSheet:
         limits=_body(bound[shown["limits"]]),
         check_text=check.text if check else "",
         takes_out=_taken_out(approval_payload["body"]),
+        other=_other(line),
+        predicted=_predicted(approval_payload["body"], line),
     )
+
+
+def _other(line: orders.OrderLine) -> OtherOrder | None:
+    """Return the other order of a pair: the live back-up, else the newest one that there was."""
+    ids = [one for one in orders.pair_of(str(line.order_id)) if one != line.order_id]
+    lines = [found for one in ids if (found := orders.find(one)) is not None]
+    if not lines:
+        return None
+    one = max(lines, key=lambda each: (each.live, each.number))
+    body = _body(journal.entries_by_id([one.order_id])[one.order_id])
+    return OtherOrder(
+        bool(one.is_backup), str(one.order_id), body["number"], body["lens"], bool(one.live)
+    )
+
+
+def _predicted(approved: dict[str, Any], line: orders.OrderLine) -> dict[str, Any] | None:
+    """Return what was promised of the chosen lens, or what that plan promises of the back-up."""
+    if not line.is_backup:
+        promised: dict[str, Any] = approved["shown"]["predicted"]
+        return promised
+    return recheck.predicted_of(approved["shown"], approved["backup"])
 
 
 def _body(entry: Entry) -> dict[str, Any]:

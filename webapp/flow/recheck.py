@@ -79,15 +79,16 @@ def _run(records: list[str]) -> None:
 
 def compare(payload: dict[str, Any]) -> Check:
     """Compute the plan of a request or approval again, with its own core, and compare them."""
-    shown = payload["body"]["shown"]
+    shown, backup = payload["body"]["shown"], payload["body"].get("backup")
     core = shown["core"]
     if core == core_sha256():
-        return _compared(shown, ask, "Computed again here with the same result.")
+        return _compared(shown, ask, "Computed again here with the same result.", backup)
     if kept_cores.is_kept(core):
         older = partial(kept_cores.ask, core)
         return _compared(
-            shown, older, "An older calculation made this plan. It gives the same again here."
-        )
+            shown, older, "An older calculation made this plan. It gives the same again here.",
+            backup,
+        )  # fmt: skip
     return Check(
         UNKNOWN_CORE,
         f"A calculation that was never at this base made this plan ({core[:12]}). Load the newest "
@@ -100,6 +101,17 @@ def by_present_core(shown: dict[str, Any]) -> str:
     return _compared(shown, ask, SAME).text
 
 
+def predicted_of(shown: dict[str, Any], lens: dict[str, Any]) -> dict[str, Any] | None:
+    """Return what a plan promises of another lens, by the core that made it; None without it."""
+    core = shown["core"]
+    asked = ask if core == core_sha256() else partial(kept_cores.ask, core)
+    try:
+        found = asked({**_request_again(shown), "choice": lens})["shown"]
+    except CoreFailed:
+        return None
+    return None if found is None else dict(found["predicted"])
+
+
 def titles_now(shown: dict[str, Any]) -> dict[str, str]:
     """Return code -> title of what the core in use finds in a plan; none where it finds no way."""
     try:
@@ -109,7 +121,9 @@ def titles_now(shown: dict[str, Any]) -> dict[str, str]:
     return {finding["code"]: finding["title"] for finding in plan["findings"]}
 
 
-def _compared(shown: dict[str, Any], asked: Ask, when_same: str) -> Check:
+def _compared(
+    shown: dict[str, Any], asked: Ask, when_same: str, backup: dict[str, Any] | None = None
+) -> Check:
     try:
         plan = asked(_request_again(shown))
     except CoreFailed as failure:
@@ -121,6 +135,8 @@ def _compared(shown: dict[str, Any], asked: Ask, when_same: str) -> Check:
     different = differences(shown, again)
     if different:
         return Check(DIFFERS, "Computed again here, these differ: " + ", ".join(different) + ".")
+    if backup is not None and backup not in plan.get("backups", []):
+        return Check(DIFFERS, "The back-up lens is none that this plan offers beside the chosen.")
     return Check(AGREES, when_same)
 
 

@@ -57,6 +57,8 @@ def _follow(record_id: str, payload: dict[str, Any], now: str) -> None:
                 "order_id": record_id,
                 "number": orders.next_number(),
                 "approval": payload["body"]["approval"],
+                "backup_of": payload["body"].get("backup_of"),
+                "is_backup": 0 if payload["body"].get("backup_of") is None else 1,
                 **{name: payload[name] for name in ("person", "eye", "site")},
             }
         )
@@ -100,7 +102,10 @@ def _follow_lens(record_id: str, payload: dict[str, Any]) -> None:
         implants.keep(surgery)
         orders_before |= {surgery.order_id} if surgery.order_id else set()
     for order_id in sorted(orders_before):
-        orders.mark_used(order_id, bool(implants.naming(order_id)))
+        pair = orders.pair_of(order_id)
+        is_used = any(implants.naming(one) for one in pair)
+        for one in pair:
+            orders.mark_used(one, is_used)
 
 
 def _standing(surgery_id: str) -> str | None:

@@ -39,6 +39,8 @@ class Listed(NamedTuple):
     theatre: dict[str, Any]
     """As the fold says it."""
     state: str
+    backup: str | None
+    """Which of two lenses this is, in a sentence; None where there is one alone."""
 
     @property
     def code(self) -> str | None:
@@ -221,5 +223,5 @@ def _eye(line: TheatreLine) -> Listed:
         line.person, line.eye, installation.site_titles().get(line.site, line.site), line.name,
         line.camp_code, person.get("birth_date"), person.get("birth_year"), theatre["order"],
         eye["order"]["number"], eye["order"]["lens"], released[0] if released else None,
-        theatre, eye["state"],
+        theatre, eye["state"], eye["backup"]["sentence"] if eye["backup"] else None,
     )  # fmt: skip

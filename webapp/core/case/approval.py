@@ -51,7 +51,7 @@ def stale_reasons(
     found += changes(exam, shown["evidence"], approval, "this approval")
     found += other_registration(exam, approval)
     found += fellow_changes(exam, shown)
-    found += reference_changed(exam, shown)
+    found += reference_changed(exam, shown) + not_made(exam, approval.body.get("backup"))
     found += never_overridden(findings) + new_findings(shown, findings) + unanswered(approval)
     # Also on a request that was ordered from once: whoever asked has not had an answer.
     asked_about = [one.body["request"] for one in made.questions if not is_answered(made, one)]
@@ -121,12 +121,15 @@ def reference_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, st
     if shown["limits"] != exam.reference.limits_id:
         found.append(reason("limits", "The limits changed after this approval."))
     found += vault_model_changed(exam, shown)
-    if shown["lens"] is None:
-        return found
-    lens = lens_of(shown["lens"])
-    if not is_available(exam.reference.models, lens):
-        found.append(reason("lens", lens_text(lens) + " is no longer in the catalogue."))
-    return found
+    lens: dict[str, object] | None = shown["lens"]  # type: ignore[assignment]
+    return found + not_made(exam, lens)
+
+
+def not_made(exam: Exam, signed: dict[str, object] | None) -> list[dict[str, str]]:
+    """Return the reason that a signed lens is not made any more; none where none was signed."""
+    if signed is None or is_available(exam.reference.models, lens_of(signed)):
+        return []
+    return [reason("lens", lens_text(lens_of(signed)) + " is no longer in the catalogue.")]
 
 
 def vault_model_changed(exam: Exam, shown: dict[str, object]) -> list[dict[str, str]]:

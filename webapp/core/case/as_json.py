@@ -1,6 +1,7 @@
 """How the parts of a case file cross the door: the person, and each decision with its maker."""
 
 from webapp.core.age import age_range, age_words
+from webapp.core.case.backup import Pair, in_use
 from webapp.core.case.decisions import (
     Decisions,
     is_answered,
@@ -112,7 +113,7 @@ def approval_json(judged: Judged) -> dict[str, object]:
     for name in ("shown", "digest", "acknowledged", "overrides"):
         answer[name] = body[name]
     # A plan's approval answers a request; a decision about a lens in the eye names that lens.
-    for name in ("request", "implant", "decision", "sure", "note"):
+    for name in ("request", "implant", "decision", "sure", "note", "backup"):
         answer[name] = body.get(name)
     answer["live"] = 0 if judged.reasons else 1
     answer["stale"] = judged.reasons
@@ -141,18 +142,25 @@ def question_json(made: Decisions) -> dict[str, object] | None:
     return answer
 
 
-def order_json(exam: Exam, made: Decisions) -> dict[str, object] | None:
-    """Return the order to show: one that stands before a cancelled one."""
-    candidates = live_orders(made) or made.orders
-    if not candidates:
+def shown_order(made: Decisions, pair: Pair | None) -> Entry | None:
+    """Return the order to show: of the lens to be implanted, else one that stands, else any."""
+    candidates: list[Entry] = live_orders(made) or made.orders
+    if pair is not None:
+        return in_use(pair)
+    return candidates[-1] if candidates else None
+
+
+def order_json(exam: Exam, made: Decisions, order: Entry | None) -> dict[str, object] | None:
+    """Return an order; None of none."""
+    if order is None:
         return None
-    order = candidates[-1]
     live, eye = exam.standing.live, exam.this.eye
     named = about(made, order, "order.referenced")
     copies = [one for one in of_kind(live, "order.printed", eye) if one.body["order"] == order.id]
     answer = stamp(order)
     for name in ("number", "lens", "approval", "digest"):
         answer[name] = order.body[name]
+    answer["backup_of"] = order.body.get("backup_of")
     answer["supplier_reference"] = named[-1].body["supplier_reference"] if named else None
     answer["copies"] = len(copies)
     answer["live"] = 0 if is_cancelled(made, order) else 1

@@ -1,14 +1,16 @@
-"""The boxes that were held against the order of an eye, and whether one of them is its lens.
+"""The boxes that were held against an order of an eye, and whether one of them is its lens.
 
-A box is verified by a check that agrees and has seen every check of this order that differed
-before it, so that the answer is the same in any order of arrival, and a doubt that comes up later
-takes the release away again.
+Boxes of both the chosen and the back-up lens may be checked; which of the two may go to theatre is
+for ``backup`` to say. A box is verified by a check that agrees and has seen every check of this
+order that differed before it, so that the answer is the same in any order of arrival, and a doubt
+that comes up later takes the release away again.
 """
 
 from collections import namedtuple
 
 from webapp.core.box.theatre import key_of
-from webapp.core.case.decisions import Decisions, live_orders
+from webapp.core.case.backup import Pair, in_use, may_be_released
+from webapp.core.case.decisions import Decisions
 from webapp.core.case.late import Late, blocks
 from webapp.core.case.state import State
 from webapp.core.case.supplier import progress
@@ -19,33 +21,41 @@ from webapp.core.live import of_kind
 
 KIND, IN_THEATRE = "label.checked", "theatre.checked"
 
-# order: the one that stands. checks: of it, oldest first. unseen: those that differed and that no
+# order: one that stands. checks: of it, oldest first. unseen: those that differed and that no
 # agreeing check has seen. ended: ids of checks in theatre that did not agree, or ended without a
 # lens implanted; stopped: those of them that no agreeing check of the box has seen.
 # verified: the check by which the lens may go to theatre, or None.
 Boxes = namedtuple("Boxes", ("order", "checks", "ended", "unseen", "stopped", "verified"))
 
 
-def boxes(exam: Exam, made: Decisions, late: Late | None) -> Boxes | None:
-    """Return the checks of the order that stands; None without one, or where two stand."""
-    orders = live_orders(made)
-    if len(orders) != 1:
-        return None
-    checks = of_order(exam, KIND, orders[0])
+def boxes(exam: Exam, made: Decisions, late: Late | None, pair: Pair | None) -> Boxes | None:
+    """Return the checks of the lens to be implanted; None without an order, or where two stand."""
+    return None if pair is None else boxes_of(exam, made, late, pair, in_use(pair))
+
+
+def boxes_of(exam: Exam, made: Decisions, late: Late | None, pair: Pair, order: Entry) -> Boxes:
+    """Return the checks of one of the two orders of an eye.
+
+    Args:
+        exam: the eye.
+        made: the decisions on it.
+        late: what came after its order.
+        pair: the order that stands with that of its back-up lens.
+        order: one of the two.
+    """
+    checks = of_order(exam, KIND, order)
     differed = [one for one in checks if one.body["outcome"] != "agrees"]
-    ended = [
-        one for one in of_order(exam, IN_THEATRE, orders[0]) if one.body["outcome"] != "agrees"
-    ]
+    ended = [one for one in of_order(exam, IN_THEATRE, order) if one.body["outcome"] != "agrees"]
     agreed = [one for one in checks if one.body["outcome"] == "agrees"]
     doubts = differed + ended
     whole = [one for one in agreed if all(each.id in one.body["seen"] for each in doubts)]
     seen = {name for one in agreed for name in one.body["seen"]}
     unseen = [one for one in differed if one.id not in seen]
     stopped = [one for one in ended if one.id not in seen]
-    confirmed_otherwise = progress(made, orders[0]).differing
+    confirmed_otherwise = progress(made, order).differing
     released = len(lenses(agreed)) == 1 and not blocks(late) and not confirmed_otherwise
-    verified = whole[-1] if whole and released else None
-    return Boxes(orders[0], checks, [one.id for one in ended], unseen, stopped, verified)
+    verified = whole[-1] if whole and released and may_be_released(pair, order) else None
+    return Boxes(order, checks, [one.id for one in ended], unseen, stopped, verified)
 
 
 def of_order(exam: Exam, kind: str, order: Entry) -> list[Entry]:

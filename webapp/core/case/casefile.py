@@ -15,8 +15,11 @@ from webapp.core.case.as_json import (
     question_json,
     request_json,
     settlement_json,
+    shown_order,
     text_json,
 )
+from webapp.core.case.backup import Pair, backup_findings, backups_of, in_use, pair_of
+from webapp.core.case.backup_json import backup_json
 from webapp.core.case.boxes import box_findings, boxes, boxes_json, state_with
 from webapp.core.case.changes import changes
 from webapp.core.case.decisions import ORDERED_FROM, Decisions, decisions, live_orders
@@ -81,12 +84,14 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
     lens = only_implant(exam.standing, exam.this.eye)
     judged = all_judged(exam, made, findings, lens)
     found = late.late(exam, made, of_one_kind(judged, made))
-    checked = boxes(exam, made, found)
-    now = state_with(checked, state(made, plans(judged, made), missing))
+    pair = pair_of(exam, made)
+    checked = boxes(exam, made, found, pair)
+    now = state_with(checked, state(made, plans(judged, made), missing, pair))
     now = state_after(exam, now, lens_state(judged, made, lens, now))
     request = current_request(made)
-    told = findings + decided(exam, made, judged, now, found) + after_surgery.findings(exam)
+    told = findings + decided(exam, made, judged, now, found, pair) + after_surgery.findings(exam)
     told += box_findings(checked) + stop_findings(checked) + unchecked(exam)
+    told += backup_findings(pair)
     return {
         "state": now.name,
         "state_why": now.why,
@@ -106,12 +111,13 @@ def eye_json(exam: Exam, entries: list[Entry]) -> dict[str, object]:
         "contradicting": contradicting_ids(judged, made),
         "settlements": [settlement_json(one) for one in made.settlements],
         "late": late_json(found),
-        "order": order_json(exam, made),
+        "order": order_json(exam, made, shown_order(made, pair)),
+        "backup": backup_json(exam, made, found, pair),
         "box": boxes_json(checked),
-        "theatre": theatre_json(exam, checked, now),
+        "theatre": theatre_json(exam, pair, checked, now),
         "aside": aside_json(exam),
-        "overdue": overdue(exam, made, now.name),
-        "orders": [progress_json(made, one) for one in made.orders],
+        "overdue": overdue(exam, made, now.name, pair),
+        "orders": [progress_json(made, one) for one in made.orders + made.backups],
         "changed_since": {"request": changed_since(exam, request)},
         "evidence": evidence(exam.standing.live, exam.this.eye),
         "surgeries": surgeries_json(exam),
@@ -135,7 +141,12 @@ def changed_since(exam: Exam, request: Entry | None) -> list[dict[str, str]]:
 
 
 def decided(
-    exam: Exam, made: Decisions, judged: list[Judged], now: State, found: late.Late | None
+    exam: Exam,
+    made: Decisions,
+    judged: list[Judged],
+    now: State,
+    found: late.Late | None,
+    pair: Pair | None,
 ) -> list[Finding]:
     """Return findings about the decisions: contradictions, and what came after an order."""
     told = []
@@ -146,7 +157,11 @@ def decided(
             contradicting_ids(judged, made),
         ))  # fmt: skip
     for order in live_orders(made):
-        told += wrong_order(exam, made, order) + differing_findings(made, order)
+        told += wrong_order(exam, made, order)
+        for backup in backups_of(made, order):
+            told += wrong_order(exam, made, backup)
+    for order in live_orders(made) if pair is None else [in_use(pair)]:
+        told += differing_findings(made, order)
     return told + ([] if found is None else late_findings(found))
 
 
@@ -179,7 +194,7 @@ def wrong_order(exam: Exam, made: Decisions, order: Entry) -> list[Finding]:
     elsewhere = [one for one in exam.standing.live if one.kind in ORDERED_FROM]
     if mine is None and all(one.id != order.body["approval"] for one in elsewhere):
         return []  # Its approval is not here; nothing can be compared.
-    if mine is not None and mine.body["shown"]["lens"] == order.body["lens"]:
+    if mine is not None and signed_lens(mine, order) == order.body["lens"]:
         return []
     what = "eye" if mine is None else "lens"
     return [fixed_stop(
@@ -187,6 +202,15 @@ def wrong_order(exam: Exam, made: Decisions, order: Entry) -> list[Finding]:
         "The order of this eye names an approval of another " + what + ".",
         "Cancel the order at the supplier at once.", [order.id],
     )]  # fmt: skip
+
+
+def signed_lens(approval: Entry, order: Entry) -> dict[str, object] | None:
+    """Return the lens that an approval signed for an order: the chosen one, or its back-up."""
+    if order.body.get("backup_of") is None:
+        chosen: dict[str, object] = approval.body["shown"]["lens"]
+        return chosen
+    backup: dict[str, object] | None = approval.body.get("backup")
+    return backup
 
 
 def timeline(entries: list[Entry], eye: str) -> list[dict[str, object]]:

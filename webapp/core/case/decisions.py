@@ -20,12 +20,14 @@ from webapp.core.live import of_kind
 # exchanges: what surgeons decided about a lens in the eye; taken_back holds those of them too.
 # asks: requests that an exchange of the lens in the eye be weighed.
 # used: ids of orders whose lens was implanted, and of the approvals that those surgeries were of.
+# orders: of chosen lenses; backups: of back-up lenses, each with the chosen one's order; releases:
+# what surgeons said of a chosen lens that is not implanted.
 Decisions = namedtuple(
     "Decisions",
     (
         "requests", "open", "questions", "answers", "declines", "approvals", "taken_back",
         "orders", "cancellations", "spent", "settlements", "set_aside", "late_answers",
-        "at_supplier", "exchanges", "asks", "used",
+        "at_supplier", "exchanges", "asks", "used", "backups", "releases",
     ),
 )  # fmt: skip
 
@@ -49,7 +51,9 @@ def decisions(exam: Exam) -> Decisions:
     settled = settlements(exam)
     aside = set_aside(settled)
     declines = [one for one in in_display_order(by_surgeon("plan.decline")) if one.id not in aside]
-    orders = in_display_order(of_kind(live, "order.placed", eye))
+    placed = in_display_order(of_kind(live, "order.placed", eye))
+    backups = [one for one in placed if one.body.get("backup_of") is not None]
+    orders = [one for one in placed if one not in backups]
     cancellations = of_kind(live, "order.cancelled", eye)
     ended = {one.body["order"] for one in cancellations}
     ordered_from = {order.body["approval"] for order in orders}
@@ -75,20 +79,30 @@ def decisions(exam: Exam) -> Decisions:
         in_display_order([one for one in live if one.eye == eye and one.kind in AT_SUPPLIER]),
         in_display_order(of_kind(live, "exchange.decided", eye)),
         in_display_order(of_kind(live, "exchange.asked", eye)),
-        used_by_surgeries(orders, of_kind(live, "surgery.implanted", eye)),
+        used_by_surgeries(placed, of_kind(live, "surgery.implanted", eye)),
+        backups,
+        in_display_order(by_surgeon("backup.released")),
     )
 
 
 def used_by_surgeries(orders: list[Entry], surgeries: list[Entry]) -> set[str]:
-    """Return the orders whose lens a standing surgery implanted, and the approvals of these."""
+    """Return the orders whose lens a standing surgery implanted, and the approvals of these.
+
+    An order and that of its back-up lens are done with together.
+    """
     named = {one.body["order"] for one in surgeries} | {one.body["approval"] for one in surgeries}
+    pairs = [(one.id, one.body["backup_of"]) for one in orders if one.body.get("backup_of")]
+    for backup, chosen in pairs:
+        if backup in named or chosen in named:
+            named |= {backup, chosen}
     named |= {order.body["approval"] for order in orders if order.id in named}
     return {one for one in named if one is not None}
 
 
 def is_cancelled(made: Decisions, order: Entry) -> bool:
-    """Return whether an order was cancelled."""
-    return any(one.body["order"] == order.id for one in made.cancellations)
+    """Return whether an order was cancelled; a back-up falls with the order that it is for."""
+    ends = (order.id, order.body.get("backup_of"))
+    return any(one.body["order"] in ends for one in made.cancellations)
 
 
 def live_orders(made: Decisions) -> list[Entry]:

@@ -6,6 +6,7 @@ is not released for surgery (hazard H23).
 
 from collections import namedtuple
 
+from webapp.core.case.backup import in_use, pair_of
 from webapp.core.case.decisions import Decisions, is_answered, live_orders
 from webapp.core.case.settling import lens_key
 from webapp.core.case.state import Judged, lens_of_approval
@@ -28,6 +29,8 @@ LATE = (
 def late(exam: Exam, made: Decisions, judged: list[Judged]) -> Late | None:
     """Return what came after the order that stands; None without one.
 
+    An answer is about the order of the chosen lens; what differs, about the lens to be implanted.
+
     Args:
         exam: the eye as it stands.
         made: the decisions on it.
@@ -36,8 +39,8 @@ def late(exam: Exam, made: Decisions, judged: list[Judged]) -> Late | None:
     orders = live_orders(made)
     if not orders:
         return None
-    order = orders[0]
-    items = items_of(made, judged, order)
+    order, pair = orders[0], pair_of(exam, made)
+    items = items_of(made, judged, order if pair is None else in_use(pair))
     answers = [one for one in made.late_answers if may_answer(exam, one, order)]
     ended = [one for one in answers if one.body["answer"] != "keep"]
     seen = {name for one in answers for name in one.body["seen"]}

@@ -4,7 +4,8 @@ A reminder asks somebody to call the supplier and decides nothing; days are coun
 of whoever placed the order.
 """
 
-from webapp.core.case.decisions import Decisions, live_orders
+from webapp.core.case.backup import Pair, in_use
+from webapp.core.case.decisions import Decisions
 from webapp.core.case.supplier import expected_on, progress
 from webapp.core.dates import day_words, days_from
 from webapp.core.entry import Entry
@@ -12,30 +13,42 @@ from webapp.core.exam import Exam
 from webapp.core.wording import count_of
 
 WAITING = ("placed", "confirmed", "shipped")
-# States of an eye that still waits for its lens.
+# States of an eye that still waits for its lens, and of one that may still wait for its back-up.
 AWAITED = ("ordered", "confirmed")
+BACKUP_AWAITED = ("ordered", "confirmed", "received", "verified")
 ASK = (
     "Ask the supplier and record the answer: a confirmation, or the cancellation of this order."
     " Do not order again: this order stands."
 )
 
 
-def overdue(exam: Exam, made: Decisions, state: str) -> dict[str, object] | None:
-    """Return why the order of an eye is late and what to do; None while it is not.
+def overdue(exam: Exam, made: Decisions, state: str, pair: Pair | None) -> dict[str, object] | None:
+    """Return why an order of the eye is late and what to do; None while none is.
+
+    The lens to be implanted goes first; the back-up of a chosen lens is asked after too.
 
     Args:
         exam: the eye with today's date and the limits.
         made: the decisions on it.
         state: of the eye, its surgery looked at.
+        pair: the order that stands with that of its back-up lens, None without one.
     """
-    orders = live_orders(made)
-    if len(orders) != 1 or state not in AWAITED:
-        return None
-    found = why_late(exam, made, orders[0])
-    if found is None:
-        return None
-    code, text = found
-    return {"order": orders[0].id, "code": code, "text": text, "do": ASK}
+    for order, words in awaited(pair, state):
+        found = why_late(exam, made, order)
+        if found is not None:
+            code, text = found
+            return {"order": order.id, "code": code, "text": words + text, "do": ASK}
+    return None
+
+
+def awaited(pair: Pair | None, state: str) -> list[tuple[Entry, str]]:
+    """Return the orders whose lens an eye in a state waits for, each with words to begin with."""
+    if pair is None:
+        return []
+    found = [(in_use(pair), "")] if state in AWAITED else []
+    if pair.backup is not None and pair.released is None and state in BACKUP_AWAITED:
+        found.append((pair.backup, "The back-up lens: "))
+    return found
 
 
 def why_late(exam: Exam, made: Decisions, order: Entry) -> tuple[str, str] | None:

@@ -21,7 +21,7 @@ def contradicting(approvals: list[Entry], declines: list[Entry]) -> list[Entry]:
     """
     asked = {one.body["request"] for one in approvals}
     against = [one for one in declines if one.body["request"] in asked]
-    if against or len({lens_key(one.body["shown"]["lens"]) for one in approvals}) > 1:
+    if against or len({approval_key(one) for one in approvals}) > 1:
         return approvals + against
     return []
 
@@ -39,6 +39,13 @@ def decision_key(decision: Entry) -> str:
     """Return what two decisions about a lens must share to mean the same."""
     lens = decision.body["shown"]["lens"]
     return str(decision.body["decision"]) + ("" if lens is None else "|" + lens_key(lens))
+
+
+def approval_key(approval: Entry) -> str:
+    """Return what two approvals must share to order the same: the lens, and the back-up or none."""
+    backup = approval.body.get("backup")
+    chosen = lens_key(approval.body["shown"]["lens"])
+    return chosen + ("" if backup is None else "|back-up|" + lens_key(backup))
 
 
 def lens_key(lens: dict[str, object]) -> str:

@@ -2,9 +2,11 @@
 
 from collections import namedtuple
 
+from webapp.core.case.backup import Pair, in_use, why_in_use
 from webapp.core.case.decisions import Decisions, live_orders, open_questions
 from webapp.core.case.settling import contradicting
 from webapp.core.case.supplier import case_state, order_words, progress
+from webapp.core.describe import backup_words
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 
@@ -14,19 +16,27 @@ Judged = namedtuple("Judged", ("entry", "reasons"))
 SETTLE = "A surgeon who gave neither settles it, or one is taken back."
 
 
-def state(made: Decisions, judged: list[Judged], missing: list[dict[str, str]]) -> State:
+def state(
+    made: Decisions, judged: list[Judged], missing: list[dict[str, str]], pair: Pair | None
+) -> State:
     """Return the state and one sentence that says why.
 
     What is further along the way goes first; a contradiction goes before everything but an order.
+
+    Args:
+        made: the decisions on the eye.
+        judged: the approvals that count, with the reasons for which they do not stand.
+        missing: what is still to be measured.
+        pair: the order that stands with that of its back-up lens, None without one.
     """
     standing = [one.entry for one in judged if not one.reasons]
     contradiction = conflict(made, standing)
     if contradiction:
         return State("conflict", contradiction)
-    ordered = live_orders(made)
-    if ordered:
-        found = progress(made, ordered[0])
-        return State(case_state(found.stage, found), order_words(made, ordered[0]))
+    if pair is not None:
+        order = in_use(pair)
+        found = progress(made, order)
+        return State(case_state(found.stage, found), why_in_use(pair, order_words(made, order)))
     questions = open_questions(made)
     if questions:
         return State("returned", "The surgeon asks: " + str(questions[0].body["text"]))
@@ -69,8 +79,8 @@ def conflict(made: Decisions, standing: list[Entry]) -> str:
 
 
 def lens_of_approval(approval: Entry) -> str:
-    """Return the approved lens in words."""
-    return lens_text(lens_of(approval.body["shown"]["lens"]))
+    """Return the approved lens in words, with its back-up where one was named."""
+    return lens_text(lens_of(approval.body["shown"]["lens"])) + backup_words(approval.body)
 
 
 def listed(missing: list[dict[str, str]]) -> str:

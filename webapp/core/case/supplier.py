@@ -186,6 +186,7 @@ def progress_json(made: Decisions, order: Entry) -> dict[str, object]:
     found = progress(made, order)
     return {
         "id": order.id,
+        "backup_of": order.body.get("backup_of"),
         "stage": found.stage,
         "words": order_words(made, order),
         "confirmations": [confirmation_json(made, order, one) for one in found.standing],

@@ -8,6 +8,7 @@ hands stops a lens, and lets none go on.
 
 from collections import namedtuple
 
+from webapp.core.case.backup import Pair, orders_of
 from webapp.core.case.boxes import Boxes, of_order
 from webapp.core.case.state import State
 from webapp.core.dates import day_words
@@ -25,15 +26,19 @@ LISTED, CHECKED, CONFIRMED = "theatre.listed", "theatre.checked", "theatre.confi
 Theatre = namedtuple("Theatre", ("listed", "checks", "check", "confirmed"))
 
 
-def theatre(exam: Exam, order: Entry, verified: Entry | None) -> Theatre:
+def theatre(exam: Exam, pair: Pair, order: Entry, verified: Entry | None) -> Theatre:
     """Return what happened in theatre with the lens of an order.
+
+    An eye stays on its list when the back-up lens is released.
 
     Args:
         exam: the eye.
-        order: the order that stands.
+        pair: the order that stands with that of its back-up lens.
+        order: the one whose lens is to be implanted.
         verified: the check of the box by which the lens may go to theatre, or None.
     """
-    listed = of_order(exam, LISTED, order)
+    lists = [of_order(exam, LISTED, one) for one in orders_of(pair)]
+    listed = in_display_order([one for found in lists for one in found])
     checks = of_order(exam, CHECKED, order)
     name = None if verified is None else verified.id
     right = [
@@ -95,11 +100,13 @@ WHY = {
 }
 
 
-def theatre_json(exam: Exam, found: Boxes | None, now: State) -> dict[str, object] | None:
+def theatre_json(
+    exam: Exam, pair: Pair | None, found: Boxes | None, now: State
+) -> dict[str, object] | None:
     """Return what is known of theatre as it crosses the door; None where no order stands."""
-    if found is None:
+    if found is None or pair is None:
         return None
-    known = theatre(exam, found.order, found.verified)
+    known = theatre(exam, pair, found.order, found.verified)
     ready = now.name == "verified"
     verified = found.verified if ready else None
     return {

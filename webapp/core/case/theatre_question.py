@@ -70,6 +70,7 @@ def question(
         "stops": stops,
         "lens": None if lens is None else lens_json(eye, lens),
         "views": None if lens is None else [view(eye, lens.axis_deg, incision, s) for s in SEATS],
+        "backup": backup_of(found),
         "cautions": [] if lens is None else cautions(lens),
         "first": FIRST,
     }
@@ -83,6 +84,14 @@ def question(
     answer["sheet"] = sheet_json(found, sheet) if isinstance(sheet, str) else None
     answer["outcome"] = "stop" if stops or box is None else box["outcome"]
     return answer
+
+
+def backup_of(found: dict[str, object]) -> dict[str, object] | None:
+    """Return which of an eye's two lenses this is, in a sentence; None where there is one alone."""
+    backup = found["backup"]
+    if backup is None:
+        return None
+    return {name: backup[name] for name in ("sentence", "can_release", "why_not", "released")}  # type: ignore[index]
 
 
 def products_for(entries: list[Entry], reference: Reference, order: Entry) -> list[Product]:

@@ -44,6 +44,9 @@ def problem_of(found: dict[str, object], code: str) -> str | None:
     if order not in [one["id"] for one in found["orders"]]:  # type: ignore[attr-defined]
         return "This sheet is of another eye or person. Stop and find out whose it is."
     if theatre is None or theatre["order"] != order:  # type: ignore[index]
+        backup = found["backup"]
+        if backup is not None and order in (backup["chosen"]["id"], backup["order"]["id"]):  # type: ignore[index]
+            return "This sheet is of the lens that is not released: of two, the other one is."
         return "This sheet is of an order that does not stand any more."
     pieces = code.strip().split(":")
     if pieces[0] == THEATRE_SHEET:

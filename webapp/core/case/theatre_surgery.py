@@ -7,6 +7,8 @@ theatre stands behind the implanted lens, that is said from then on, to everybod
 from collections import namedtuple
 
 from webapp.core.box.theatre import key_of
+from webapp.core.case.backup import KIND as RELEASED
+from webapp.core.case.backup import releases
 from webapp.core.case.boxes import IN_THEATRE, KIND
 from webapp.core.case.implants import Implant, implants
 from webapp.core.case.theatre import confirmation
@@ -31,7 +33,33 @@ def unchecked(exam: Exam) -> list[Finding]:
         if labels:
             told += other_lens(implant.entry, labels) + no_check(exam, implant.entry)
             told += after_stop(exam, implant.entry, labels)
+        told += other_of_two(exam, implant.entry)
     return told
+
+
+def other_of_two(exam: Exam, surgery: Entry) -> list[Finding]:
+    """Of an order and its back-up the one was implanted that no surgeon's record released."""
+    live = exam.standing.live
+    placed = {one.id: one for one in of_kind(live, "order.placed", exam.this.eye)}
+    order = placed.get(surgery.body["order"])
+    if order is None:
+        return []
+    said = [one for one in of_kind(live, RELEASED, exam.this.eye) if one.role == "surgeon"]
+    if order.body.get("backup_of") is None:
+        against = [one for one in said if one.body["instead_of"] == order.id]
+        if not against:
+            return []
+        text = "A surgeon’s record had released the back-up lens instead of this one."
+    else:
+        if any([releases(exam, one, order) for one in said]):
+            return []
+        against = []
+        text = "No surgeon’s record released the back-up lens instead of the chosen one."
+    return [caution(
+        "backup.other_implanted", "theatre", "The other one of two lenses was implanted", text,
+        "Find out which lens lies in this eye and why; tell the surgeon who approved it.",
+        [surgery.id] + sorted([one.id for one in against]),
+    )]  # fmt: skip
 
 
 def released_for(exam: Exam, implant: Implant) -> list[Entry]:

@@ -19,6 +19,7 @@ from webapp.core.plan import findings as plan_findings
 from webapp.core.plan import lenses as plan_lenses
 from webapp.core.plan import measure_lines
 from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.backup import backups
 from webapp.core.plan.fellow_outcome import outcome, shift_of
 from webapp.core.plan.fellow_shown import signed, told
 from webapp.core.plan.lenses import AtLength, is_available
@@ -143,9 +144,16 @@ def answer(
         "measure_next": to_measure(exam, work, subject),
         "recommended": None if offered is None else lens_json(offered),
         "choice": None if choice is None else lens_json(choice),
+        "backups": to_back_up(exam, work, subject),
         "shown": to_sign(exam, work, subject, findings, core),
         "sentence": "" if subject is None else read_back(exam.this.eye, subject),
     }
+
+
+def to_back_up(exam: Exam, work: Work, lens: Lens | None) -> list[dict[str, object]]:
+    """Return the lenses that may be named as the back-up of a lens."""
+    index = index_of(work, lens)
+    return backups(exam, None if index is None else work.found[index], lens)
 
 
 def alone_of(exam: Exam, work: Work, lens: Lens | None) -> Prediction | None:

@@ -1,4 +1,7 @@
-"""Orders: one row for each, with the rule that an eye has at most one live order."""
+"""Orders: one row for each, with the rule that an eye has at most one live order of each kind.
+
+The two kinds are that of the chosen lens and that of its back-up.
+"""
 
 from collections.abc import Iterable
 
@@ -21,12 +24,17 @@ class OrderLine(Row):
     supplier_reference = CharField(null=True, index=True)
     used = IntegerField(default=0)
     """1 once a surgery that stands implanted its lens: the eye may be ordered for again."""
+    is_backup = IntegerField(default=0)
+    """1 for the back-up of a chosen lens, 0 for the chosen one."""
+    backup_of = CharField(64, null=True, index=True)
+    """The order of the chosen lens that this one is the back-up of."""
 
 
 LIVE_ONCE = (
-    "CREATE UNIQUE INDEX order_line_live ON order_line (person, eye) WHERE live = 1 AND used = 0"
+    "CREATE UNIQUE INDEX order_line_live ON order_line (person, eye, is_backup) "
+    "WHERE live = 1 AND used = 0"
 )
-"""The database itself refuses a second live order for an eye (SQLite and PostgreSQL alike)."""
+"""The database itself refuses a second live order of a kind for an eye (SQLite, PostgreSQL)."""
 
 
 def find(order_id: str) -> OrderLine | None:
@@ -36,29 +44,45 @@ def find(order_id: str) -> OrderLine | None:
 
 
 def of_approval(approval: str) -> OrderLine | None:
-    """Return the live order made from an approval."""
-    return next(iter(read(OrderLine, "WHERE approval = ? AND live = 1 LIMIT 1", approval)), None)
+    """Return the live order of the chosen lens made from an approval."""
+    rest = "WHERE approval = ? AND live = 1 AND is_backup = 0 LIMIT 1"
+    return next(iter(read(OrderLine, rest, approval)), None)
+
+
+def backup_for(order_id: str) -> OrderLine | None:
+    """Return the live order of the back-up of a chosen lens, None without one."""
+    return next(iter(read(OrderLine, "WHERE backup_of = ? AND live = 1 LIMIT 1", order_id)), None)
+
+
+def pair_of(order_id: str) -> list[str]:
+    """Return an order with that of its back-up, or with that of its chosen lens."""
+    line = find(order_id)
+    chosen = order_id if line is None or line.backup_of is None else str(line.backup_of)
+    backups = [str(one.order_id) for one in read(OrderLine, "WHERE backup_of = ?", chosen)]
+    return [chosen, *backups]
 
 
 def of_case(person: str, eye: str) -> list[OrderLine]:
-    """Return the orders of an eye: the live one first, then the newest."""
+    """Return the orders of an eye: the live ones first, a chosen lens's first, then the newest."""
     return of_people([person], eye)
 
 
 def of_people(people: list[str], eye: str) -> list[OrderLine]:
     """Return the orders of an eye under any of these registrations, in the same order."""
     marks = ", ".join("?" for _ in people)
-    rest = f"WHERE person IN ({marks}) AND eye = ? ORDER BY live DESC, number DESC"
+    rest = f"WHERE person IN ({marks}) AND eye = ? ORDER BY live DESC, is_backup, number DESC"
     return read(OrderLine, rest, *people, eye)
 
 
-def has_live(people: list[str], eye: str) -> bool:
-    """Say whether an eye has a live order under any of these registrations."""
+def has_live(people: list[str], eye: str, is_backup: int = 0) -> bool:
+    """Say whether an eye has a live order under any of these registrations, of the kind asked."""
     return any(
         run(
-            "SELECT 1 FROM order_line WHERE person = ? AND eye = ? AND live = 1 AND used = 0",
+            "SELECT 1 FROM order_line WHERE person = ? AND eye = ? AND is_backup = ? "
+            "AND live = 1 AND used = 0",
             person,
             eye,
+            is_backup,
         )
         for person in people
     )
@@ -75,13 +99,14 @@ def next_number() -> int:
 
 
 def place(columns: dict[str, object]) -> None:
-    """Keep a new live order; the database refuses a second one for the same eye."""
+    """Keep a new live order; the database refuses a second one of its kind for the same eye."""
     OrderLine.create(live=1, **columns)
 
 
 def cancel(order_id: str) -> None:
-    """Take an order's life; the eye is free again."""
-    OrderLine.update(live=0).where(OrderLine.order_id == order_id).execute()
+    """Take an order's life, and its back-up's; the eye is free again."""
+    named = (OrderLine.order_id == order_id) | (OrderLine.backup_of == order_id)
+    OrderLine.update(live=0).where(named).execute()
 
 
 def mark_used(order_id: str, is_used: bool) -> None:
