@@ -8,7 +8,6 @@
  * @import { Casefile } from "./casefile.js"
  * @import { Alike } from "./same_person.js"
  * @import { Eye } from "../ui/eyes.js"
- * @import { Finding } from "../ui/findings.js"
  */
 import { html, nothing } from "lit-html";
 import { coreStatus } from "../core/runtime.js";
@@ -16,7 +15,7 @@ import { openDrafts } from "../store/drafts.js";
 import { onChange } from "../store/journal.js";
 import { isSurgeon } from "../store/identity.js";
 import { personHere } from "../store/people.js";
-import { eyeTitle, eyeWord, EYES } from "../ui/eyes.js";
+import { eyeTitle, EYES } from "../ui/eyes.js";
 import { findingList } from "../ui/findings.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { pageHead, personLine } from "../ui/page.js";
@@ -26,6 +25,7 @@ import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { atBaseSection } from "./at_base.js";
 import { afterSurgery } from "./after_surgery.js";
 import { answersSection } from "./answers_sentence.js";
+import { bothEyes } from "./both_eyes.js";
 import { isBegun } from "./capture_model.js";
 import { healthSection } from "./health_sentence.js";
 import { openCasefile } from "./casefile.js";
@@ -154,24 +154,4 @@ function eyeNote(eye) {
   const isMeasured = eye.state === "ready" || eye.state === "measuring";
   if (eye.missing.length > 0 && eye.surgeries.length === 0) return `${eye.missing.length} to do`;
   return isMeasured ? "complete" : stateWords(eye.state);
-}
-
-/**
- * Return the findings of both eyes, each saying whose it is; what concerns both is said once.
- *
- * @param {Record<Eye, { findings: Finding[] }>} eyes
- * @returns {Finding[]}
- */
-function bothEyes(eyes) {
-  const key = (/** @type {Finding} */ { code, text }) => `${code} ${text}`;
-  const inLeft = new Set(eyes.L.findings.map(key));
-  const shared = new Set(eyes.R.findings.map(key).filter((found) => inLeft.has(found)));
-  return EYES.flatMap((eye) =>
-    eyes[eye].findings
-      .filter((finding) => eye === "R" || !shared.has(key(finding)))
-      .map((finding) => {
-        const whose = shared.has(key(finding)) ? "Both eyes" : eyeWord(eye);
-        return { ...finding, title: `${whose}: ${finding.title}` };
-      }),
-  );
 }

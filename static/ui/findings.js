@@ -16,6 +16,7 @@
  * @property {string} text
  * @property {string} do
  * @property {string[]} records
+ * @property {boolean} [isForLater] of a plan that nobody is to make now
  */
 import { html, nothing } from "lit-html";
 import { icon } from "./icons.js";
@@ -31,7 +32,8 @@ const CAUTIONS_OPEN = 3;
  *
  * @param {Finding[]} findings
  * @param {{ under?: (finding: Finding) => unknown, unfold?: boolean, foldNotes?: boolean }} [how]
- *   `under` adds a control to a finding; `unfold` shows all at once; `foldNotes` keeps notes closed
+ *   `under` adds a control to a finding; `unfold` shows all at once; `foldNotes` keeps notes closed,
+ *   and what is for later
  * @returns {TemplateResult | typeof nothing}
  */
 export function findingList(
@@ -113,6 +115,10 @@ export function foldedByCause(findings, foldNotes = false) {
   const causes = new Set();
   let cautions = 0;
   for (const finding of inOrder(findings)) {
+    if (foldNotes && finding.isForLater) {
+      split.folded.push(finding);
+      continue;
+    }
     const isRepeat = finding.level !== "stop" && causes.has(finding.cause);
     const isTooMany = finding.level === "caution" && cautions >= CAUTIONS_OPEN;
     causes.add(finding.cause);
