@@ -39,9 +39,9 @@ class HeadMoved extends Error {}
  * @throws {NotKept} nothing was saved
  */
 export async function keepRecord(asked, { draft = null, by = null } = {}) {
-  const identity = await whoSigns(by);
-  const filed = await filedWithTarget(asked);
-  const row = await withLock(`chain-${identity.kid}`, () => keepOnChain(identity, filed, draft));
+  // Before anything is looked up: who may not write is told why.
+  await whoSigns(by);
+  const row = await keepInTurn(by, await filedWithTarget(asked), draft);
   announce({ why: "record", persons: row.person ? [row.person] : [] });
   return { id: row.id, payload: row.payload };
 }
@@ -107,6 +107,26 @@ async function whoSigns(other) {
   if (!identity) throw new NotKept(NOBODY);
   if (isEnded(await standingOf(identity.kid))) throw new NotKept(KEY_ENDED);
   return identity;
+}
+
+/**
+ * Keep a record when it is its chain's turn, with the key that signs by then: while it waited, that
+ * key may have been given up, and nothing may follow what its phone says was the last of it.
+ *
+ * @param {Identity | null} by
+ * @param {NewRecord} asked
+ * @param {string | null} draft
+ * @returns {Promise<StoredRecord>}
+ */
+async function keepInTurn(by, asked, draft) {
+  for (;;) {
+    const { kid } = await whoSigns(by);
+    const row = await withLock(`chain-${kid}`, async () => {
+      const identity = await whoSigns(by);
+      return identity.kid === kid ? keepOnChain(identity, asked, draft) : null;
+    });
+    if (row) return row;
+  }
 }
 
 /**

@@ -51,11 +51,11 @@ export async function takeNextKey(userId, passphrase) {
   const { kid: old, next } = /** @type {Enrolment} */ (await enrolmentOf(userId));
   const keys = next && (await openedNext(userId, passphrase, next));
   if (!next || !keys) throw new Error("This browser did not keep the new key. Try again.");
-  // A record that is being kept with the old key gets its place first.
-  await withLock(`chain-${old}`, () =>
-    changeEnrolment(userId, () => ({ ...next, next: null, given_up: old })),
-  );
-  holdKeys({ userId, kid: next.kid, ...keys });
+  // A record that is being kept with the old key gets its place first; who waits signs with the new one.
+  await withLock(`chain-${old}`, async () => {
+    await changeEnrolment(userId, () => ({ ...next, next: null, given_up: old }));
+    holdKeys({ userId, kid: next.kid, ...keys });
+  });
   announce({ why: "identity", persons: [] });
 }
 

@@ -20,6 +20,7 @@ ORDERS = ("tests/flow/test_order.py", "tests/flow/test_contradictions.py", "simu
 GAPS = ("tests/flow/test_chain_gaps.py", *RECEIVE)
 PULL = ("tests/sync/test_routes.py", "simulation")
 PHONE = ("js:tests/js/store/*.test.js", "js:tests/js/sync/*.test.js")
+RENEWAL = ("js:tests/js/store/renewal_lock.test.js", *PHONE)
 PAGES, OUTBOX, JOURNAL, SENDING = (
     (f"js:tests/js/{name}.test.js", *PHONE)
     for name in ("store/pages", "store/outbox", "store/journal", "sync/client")
@@ -202,6 +203,17 @@ EXCHANGE = (
            'return { ...row, state: "refused", code, note };', OUTBOX),
     Mutant("phone.two_tabs", "two tabs write at one place of the chain", f"{STORE}/journal.js",
            "if ((head?.seq ?? 0) !== row.seq - 1) throw new HeadMoved();", "", JOURNAL),
+    Mutant("phone.renewal_lock", "a key is given up while a record of it is being signed",
+           f"{STORE}/renewal.js", "await withLock(`chain-${old}`, async () => {",
+           "await (async (_, work) => work())(`chain-${old}`, async () => {", RENEWAL),
+    Mutant("phone.key_in_turn", "a record that waited is signed with the key that was given up",
+           f"{STORE}/journal.js",
+           "    const { kid } = await whoSigns(by);\n"
+           "    const row = await withLock(`chain-${kid}`, async () => {\n"
+           "      const identity = await whoSigns(by);\n",
+           "    const identity = await whoSigns(by);\n"
+           "    const { kid } = identity;\n"
+           "    const row = await withLock(`chain-${kid}`, async () => {\n", RENEWAL),
     Mutant("phone.head_moves", "the head of the chain stays where it was", f"{STORE}/journal.js",
            "    await heads.put({ kid: row.kid, seq: row.seq, id: row.id });\n", "", JOURNAL),
     Mutant("phone.reads_back", "saved is said without looking", f"{STORE}/journal.js",
