@@ -4,10 +4,22 @@
  * @param {any} eye of a fold
  * @returns {any} its surgery; null where there is none, or more than one stands
  */
-export function lensInEye({ surgeries }) {
-  const inEye = surgeries.filter((/** @type {any} */ { in_eye }) => in_eye !== 0);
+export function lensInEye(eye) {
+  const inEye = lensesInEye(eye);
   return inEye.length === 1 ? inEye[0] : null;
 }
+
+/**
+ * The lens that a removal can be recorded of: the one in the eye; where the record of an older surgery
+ * came late, the oldest of them, of which nobody has said yet how it came out.
+ *
+ * @param {any} eye of a fold
+ * @returns {any} its surgery; null where there is none
+ */
+export const lensToTakeOut = (eye) => lensesInEye(eye)[0] ?? null;
+
+/** @param {any} eye of a fold, whose surgeries are oldest first @returns {any[]} */
+const lensesInEye = ({ surgeries }) => surgeries.filter((/** @type {any} */ { in_eye }) => in_eye !== 0);
 
 /**
  * Return what is asked about the lens in an eye and no decision has answered, oldest first.

@@ -29,7 +29,7 @@ import { bodyOf, problemsOf, SURGERY } from "./surgery_body.js";
 import { amendedIn, AMENDING, amendingHead, reasonProblems, typedOf } from "./surgery_amend.js";
 import { explantBody, explantFields, explantProblems } from "./surgery_explant.js";
 import { surgeryFields } from "./surgery_fields.js";
-import { lensInEye } from "./lens_in_eye.js";
+import { lensInEye, lensToTakeOut } from "./lens_in_eye.js";
 import { before, recorded } from "./surgery_recorded.js";
 import { amendedRemoval, problemsOfRemoval, removalForm, removalRecord } from "./surgery_removal.js";
 import { explantScan } from "./surgery_scan.js";
@@ -164,7 +164,8 @@ function comesOut({ typed, fold }) {
   if (explants !== null && typed["how"] === "correct") {
     return fold.surgeries.find((/** @type {any} */ { names }) => names.includes(explants)) ?? null;
   }
-  return typed["how"] === "exchange" || typed["how"] === "remove" ? lensInEye(fold) : null;
+  if (typed["how"] === "remove") return lensToTakeOut(fold);
+  return typed["how"] === "exchange" ? lensInEye(fold) : null;
 }
 
 /** The lens of a removal that is recorded or amended here, or null. @param {Model} model */

@@ -4,6 +4,7 @@
  * @import { Acts, Model } from "./surgery.js"
  */
 import { html, nothing } from "lit-html";
+import { day } from "../ui/moments.js";
 import { lensInEye } from "./lens_in_eye.js";
 import { standingSurgeries } from "./surgery_amend.js";
 import { pastRecords } from "./surgery_removal.js";
@@ -23,6 +24,8 @@ export function recorded(model, acts, amend) {
       <button type="button" class="btn full" @click=${() => acts.fill({ how: "exchange" })}>Another lens took its place</button>
       <button type="button" class="btn full" @click=${() => acts.fill({ how: "remove" })}>It was taken out, none put in</button>
     </div>` : nothing}
+    ${here.length > 1 ? html`<button type="button" class="btn full gap-top" @click=${() => acts.fill({ how: "remove" })}>The lens of
+      ${day(here[0].body.operated)} had been taken out before</button>` : nothing}
     ${before(model, acts, amend)}`;
 }
 

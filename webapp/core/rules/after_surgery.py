@@ -41,8 +41,9 @@ def contradiction(found: list[Implant]) -> Finding:
         "E1.two_lenses", "after_surgery", "Two surgeries on record",
         "By the records two lenses lie in this eye, or lay in it together: which readings belong to"
         " which cannot be told.",
-        "Whoever recorded one in error withdraws it; a wrong day is corrected. If one took the"
-        " place of the other, the later record is corrected to say so.",
+        "Whoever recorded one in error withdraws it; a wrong day is corrected. If the older one had"
+        " been taken out before, that is recorded; if the later one took its place, its record is"
+        " corrected to say so.",
         [one.entry.id for one in found],
     )  # fmt: skip
 
