@@ -1,5 +1,6 @@
 """The lanes that read and run the browser's own code: lint, and Node's test runner."""
 
+import os
 import re
 import subprocess
 import tempfile
@@ -25,6 +26,8 @@ def test() -> bool:
         tally = Path(folder) / "tally.tap"
         reporters = ["--test-reporter=spec", "--test-reporter-destination=stdout"]
         reporters += ["--test-reporter=tap", f"--test-reporter-destination={tally}"]
+        # By itself Node leaves one processor idle.
+        reporters += [f"--test-concurrency={os.cpu_count() or 1}"]
         words = [str(NODE), "--test", *reporters, "tests/js/**/*.test.js"]
         passed = subprocess.run(words, cwd=ROOT, check=False).returncode == 0
         not_run = [found[0] for found in NOT_RUN.finditer(tally.read_text(encoding="utf-8"))]
