@@ -16,7 +16,7 @@ import { sealed } from "./vault.js";
 
 /** The base's codes for "what this rests on is not here yet". */
 const NOT_YET =
-  /^(chain\.gap|key\.waiting|(person|compared|joined|target|reference|evidence|request|question|decision|approval|order|seen|reading|implant|asked|label|check|theatre_check|explants)\.unknown)$/;
+  /^(chain\.gap|key\.waiting|(person|compared|joined|target|reference|evidence|request|question|decision|approval|order|seen|reading|implant|asked|label|check|theatre_check|explants|aside|backup_of|instead_of)\.unknown)$/;
 
 /**
  * Say whether a refusal is only a matter of order: something this record rests on has still to

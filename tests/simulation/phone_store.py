@@ -11,7 +11,8 @@ from webapp.records.signing import DeskKey
 
 NOT_YET = re.compile(
     r"(chain\.gap|key\.waiting|(person|compared|joined|target|reference|evidence|request|question|decision"
-    r"|approval|order|seen|reading|implant|asked|label|check|theatre_check|explants)\.unknown)"
+    r"|approval|order|seen|reading|implant|asked|label|check|theatre_check|explants|aside"
+    r"|backup_of|instead_of)\.unknown)"
 )
 """The base's codes for "what this rests on is not here yet"."""
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from tests.simulation.base import signing_key
 from tests.simulation.phone_store import PhoneStore, Row, is_not_yet
 from webapp.bootstrap import ROOT
 
@@ -29,6 +30,13 @@ def told(store: PhoneStore, step: dict[str, Any]) -> object:
         store.keep_receipt(step["receipt"], step["epoch"])
     elif "try_again" in step:
         store.try_again(step["try_again"])
+    elif "next_key" in step:
+        store.next_key = signing_key(1)
+    elif "take_next_key" in step:
+        store.take_next_key(step["take_next_key"])
+    elif "closed" in step:
+        assert store.given_up == step["closed"]
+        store.given_up = None
     elif "epoch_heard" in step:
         return store.note_epoch(step["epoch_heard"])
     else:
@@ -37,6 +45,12 @@ def told(store: PhoneStore, step: dict[str, Any]) -> object:
         page = {**said, "site": SITE, "to": said["from"] + len(rows), "records": rows}
         return store.store_page(page)
     return None
+
+
+def given_up(store: PhoneStore) -> list[object] | None:
+    """Return the key that was given up and its last place."""
+    old = store.given_up
+    return None if old is None else [old, store.heads.get(old, (0, ""))[0]]
 
 
 def refusal(code: str) -> dict[str, Any]:
@@ -72,3 +86,5 @@ def test_scenario(scenario: dict[str, Any]) -> None:
         for state in ("waiting", "refused"):
             assert step[state] == [name for name in in_order if store.outbox[name][0] == state]
         assert step["cursor"] == store.cursors.get(SITE, 0)
+        if "given_up" in step:
+            assert step["given_up"] == given_up(store)

@@ -2,13 +2,15 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
+import "./few_rounds.js";
 import { otherDevice, pageOf } from "./base.js";
-import { allOf, emptyDevice, enrolHere, keepReceipt, openedRecords, registration, whiteToWhite } from "./device.js";
+import { AMBLER, allOf, emptyDevice, enrolHere, keepReceipt, openedRecords, PASSPHRASE, registration, whiteToWhite } from "./device.js";
 import { keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
 import { refused, tryAgain, waiting } from "../../../static/store/outbox.js";
 import { cursorOf, noteEpoch, storePage } from "../../../static/store/pages.js";
 import { isNotYet } from "../../../static/store/receipts.js";
+import { forgetGivenUp, givenUpKey, nextKey, takeNextKey } from "../../../static/store/renewal.js";
 
 const FILE = new URL("../../vectors/phone_model.json", import.meta.url);
 const { scenarios, waits, stops } = JSON.parse(readFileSync(FILE, "utf8"));
@@ -56,6 +58,9 @@ class Named {
 async function told(step, named) {
   if (step.keep) return named.keep(step.keep);
   if (step.try_again) return tryAgain(named.find(step.try_again).id);
+  if (step.next_key) return void (await nextKey(AMBLER.id, PASSPHRASE));
+  if (step.take_next_key) return takeNextKey(AMBLER.id, PASSPHRASE);
+  if (step.closed) return forgetGivenUp(AMBLER.id);
   if (step.epoch_heard) return noteEpoch(step.epoch_heard);
   if (step.receipt) {
     const { id, result, n, code } = step.receipt;
@@ -83,10 +88,16 @@ async function stateOf(named) {
   };
 }
 
+/** @param {string} first the key that is called o */
+async function givenUp(first) {
+  const old = await givenUpKey(AMBLER.id);
+  return old && [old.kid === first ? "o" : old.kid, old.signed];
+}
+
 for (const { name, steps } of scenarios) {
   test(`as the model: ${name}`, async () => {
     await emptyDevice();
-    await enrolHere();
+    const { kid } = await enrolHere();
     const other = await otherDevice();
     await keepKeys([other.key]);
     await noteEpoch("1");
@@ -97,6 +108,7 @@ for (const { name, steps } of scenarios) {
       if ("answer" in step) assert.equal(answer, step.answer);
       const { records, waiting: waits, refused: turnedAway, cursor } = step;
       assert.deepEqual(await stateOf(named), { records, waiting: waits, refused: turnedAway, cursor });
+      if ("given_up" in step) assert.deepEqual(await givenUp(kid), step.given_up);
     }
   });
 }
