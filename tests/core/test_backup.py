@@ -315,3 +315,46 @@ class TestSurgery:
         """What was done is recorded, with a standing word about it (I21)."""
         codes = [one["code"] for one in eye_of([*ARRIVED, *more])["findings"]]
         assert "backup.other_implanted" in codes
+
+
+class TestTheatre:
+    """What a tablet is told once the surgeon has spoken, and before."""
+
+    CODE = "]d2010950600013435217310228" + "10LOT7\u241d21SER5"
+
+    def asked(self, entries: list[Entry], order: Entry, **read: object) -> Any:  # noqa: ANN401
+        """Return the door's answer about the right eye in theatre."""
+        blank = dict.fromkeys(("eye_said", "code", "trace", "second_trace", "printed_same"))
+        return ask({
+            "do": "theatre", "entries": entries, "reference": records.REFERENCE, "eye": "R",
+            "today": "2026-12-06", "core": records.CORE, "order": order["id"],
+            "days": ["2026-12-06"], "incision_meridian_deg": None, **blank, **read,
+        })  # fmt: skip
+
+    def test_the_back_up_is_the_lens_once_it_is_released(self) -> None:
+        """Its lens, its box, no stop; and that it is the back-up is said."""
+        here = [*ARRIVED, EXPIRED, SPARE_BOX, RELEASE]
+        answer = self.asked(here, SPARE, eye_said="R", code=self.CODE, printed_same=1)
+        assert (answer["outcome"], answer["stops"]) == ("agrees", [])
+        assert answer["lens"]["sphere_cD"] == BACKUP["sphere_cD"]
+        assert answer["backup"]["sentence"].startswith("This is the back-up lens.")
+
+    def test_the_chosen_one_is_stopped_there(self) -> None:
+        """Whoever had it open before the surgeon's word is stopped."""
+        here = [*ARRIVED, CHOSEN_BOX, SPARE_BOX, release(CHOSEN_BOX)]
+        answer = self.asked(here, CHOSEN)
+        assert [one["code"] for one in answer["stops"]] == ["theatre.other_order"]
+
+    def test_the_back_ups_box_is_another_box_before(self) -> None:
+        """Taken for the chosen one it differs by its serial number, and stops."""
+        here = [*ARRIVED, CHOSEN_BOX, SPARE_BOX]
+        answer = self.asked(here, CHOSEN, eye_said="R", code=self.CODE)
+        assert answer["outcome"] == "differs"
+        assert answer["backup"]["sentence"].startswith("A back-up lens was ordered too")
+
+    def test_the_chosen_ones_paper_holds_no_more(self) -> None:
+        """H45: the sheet of the lens that is not released says so."""
+        here = [*ARRIVED, EXPIRED, SPARE_BOX, RELEASE]
+        code = f"lampside-order/1:{records.DIGEST}:{CHOSEN['id']}"
+        said = self.asked(here, SPARE, sheet=code)["sheet"]
+        assert said["current"] == 0 and "of two, the other one is" in said["text"]
