@@ -24,7 +24,7 @@ READ_ON = ("2026-11-25T12:00:00.000Z", "2026-11-28T08:00:00.000Z")
 """Soon after the first surgery, and later than every surgery here and the day around it."""
 HOW = (
     "as checked", "for a reason", "unsaid", "another serial", "another day", "other eye",
-    "no order", "names nothing", "names another", "wrong one out", "before it",
+    "no order", "same serial", "names nothing", "names another", "wrong one out", "before it",
 )  # fmt: skip
 """What is said of a surgery, the most of it wrong."""
 MENDED = ("serial", "names itself", "earlier", "names nothing")
@@ -48,6 +48,9 @@ class LensIn(InTheatre):
             "for a reason": {"theatre_check": None, "unchecked_reason": "No tablet was there."},
             "unsaid": {"theatre_check": None},
             "another serial": {"serial": "SER7"},
+            "same serial": {
+                "serial": "ser 9", "order": None, "approval": None, "theatre_check": None,
+            },
             "another day": {"operated": "2026-11-21"},
             "no order": {"order": None, "approval": None, "theatre_check": None},
             "names nothing": {"explants": None, "explanted_serial": None},

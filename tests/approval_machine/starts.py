@@ -198,6 +198,16 @@ class Starts(LensIn):
         self.exchange()
         self.order(0, newest=True)
 
+    def implant_it_again(self) -> None:
+        """A lens of the same serial number is said to have come in its own place."""
+        self.operate("same serial", "one", "SER9", 0)
+        self.exchange()
+
+    def implant_too_early(self) -> None:
+        """Another lens is said to have gone in while the first one still lay in the eye."""
+        self.operate("no order", "two", "SER8", 0)
+        self.exchange()
+
     def to_the_second_table(self) -> None:
         """The lens of the second cycle is checked in theatre by two people."""
         self.to_the_table("SER8")
@@ -248,5 +258,8 @@ WAYS: dict[str, tuple[str | None, Callable[[Starts], None]]] = {
     "exchange checked": ("exchange ordered", Starts.to_the_second_table),
     "exchanged": ("exchange checked", Starts.implant),
     "taken out": ("seen", Starts.without_a_lens),
+    "again": ("seen", Starts.implant_it_again),
+    "too early": ("taken out", Starts.implant_too_early),
+    "late and taken out": ("exchange late", Starts.without_a_lens),
 }
 """Start -> the earlier one, and the way on from there."""
