@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Launch, keep_person
 from tests.journey.desk import Desk
+from tests.journey.page_checks import DESK_THEMES, in_every_look
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -67,6 +68,22 @@ def at_the_desk_only(accounts: Desk) -> None:
     take_away(accounts, OPTOMETRIST)
 
 
+def look_at_what_is_apart(accounts: Desk) -> None:
+    """A surgeon finds the refused record at the base, with why it is apart and what to decide."""
+    page = accounts.page
+    page.get_by_role("button", name="Sign out", exact=True).click()
+    accounts.sign_in("verrill")
+    page.get_by_role("link", name="Kept apart").click()
+    expect(page.get_by_text("A surgeon has to decide")).to_be_visible()
+    assert in_every_look(page, DESK_THEMES) == {}
+    page.get_by_role("rowheader").get_by_role("link").click()
+    expect(page.get_by_text("Why it is apart")).to_be_visible()
+    assert in_every_look(page, DESK_THEMES) == {}
+    page.get_by_role("button", name="Sign out").click()
+    accounts.sign_in("rook")
+    page.get_by_role("link", name="People").click()
+
+
 def test_it_stays_with_its_reason_and_goes_when_the_reason_is_gone(
     camp: Page, accounts: Desk
 ) -> None:
@@ -79,6 +96,7 @@ def test_it_stays_with_its_reason_and_goes_when_the_reason_is_gone(
     expect(camp.get_by_text("Refused.")).to_be_visible()
     reason = camp.locator(".finding").filter(has_text=NAME)
     expect(reason).to_contain_text("optometrist")
+    look_at_what_is_apart(accounts)
     give(accounts, OPTOMETRIST)
     camp.get_by_role("button", name="Send it again").click()
     expect(camp.get_by_text("Refused.")).to_have_count(0)
