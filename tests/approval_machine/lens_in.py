@@ -52,7 +52,9 @@ class LensIn(InTheatre):
                 "serial": "ser 9", "order": None, "approval": None, "theatre_check": None,
             },
             "another day": {"operated": "2026-11-21"},
-            "no order": {"order": None, "approval": None, "theatre_check": None},
+            "no order": {
+                "serial": serial, "order": None, "approval": None, "theatre_check": None,
+            },
             "names nothing": {"explants": None, "explanted_serial": None},
             "names another": self._taken_out(known, sorted(oracle.live(known, SURGERY)), pick),
             "wrong one out": {"explanted_serial": "SER0"} if body["explants"] else {},
