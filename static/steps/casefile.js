@@ -43,10 +43,11 @@ import { callCore, CoreFailed, coreStatus, onCoreStatus } from "../core/runtime.
 import { BoxBroken } from "../store/box.js";
 import { currentIdentity } from "../store/identity.js";
 import { entriesOfPerson, onChange } from "../store/journal.js";
-import { registrationsOf } from "../store/joined.js";
+import { joiningsHere, registrationsOf } from "../store/joined.js";
 import { peopleAt } from "../store/people.js";
 import { referenceEntries } from "../store/reference.js";
-import { isPutOff } from "../store/put_off_marks.js";
+import { isPutOff, putOff } from "../store/put_off_marks.js";
+import { orBroken } from "../store/rows.js";
 import { keepSummary, keepUnreadable } from "../store/summaries.js";
 import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
@@ -56,6 +57,7 @@ import { lensInEye, openAsks } from "./lens_in_eye.js";
 import { isUnasked } from "./people_needs.js";
 
 const AT_BASE = "The records lie at the base only. Fetch them on the person's page.";
+const HALF_AT_BASE = "The records of one of the two registrations lie at the base only. Send and fetch now.";
 
 /** @type {Aims} */
 export const NO_AIMS = { target: null, surgical_change: null };
@@ -69,6 +71,7 @@ export const NO_AIMS = { target: null, surgical_change: null };
  */
 export async function openCasefile(id) {
   if (await isPutOff(id)) throw new CoreFailed(AT_BASE);
+  if (await isHalfAtBase(id)) throw new CoreFailed(HALF_AT_BASE);
   const [entries, reference] = await Promise.all([entriesOfPerson(id), referenceNow()]);
   const core = coreStatus().sha256;
   const fold = await ask({ do: "fold", entries, reference, today: today(), core });
@@ -77,6 +80,12 @@ export async function openCasefile(id) {
   await keepSummary(id, summary);
   for (const listener of listeners) listener(id, summary);
   return { id, entries, reference, fold };
+}
+
+/** Say whether a registration joined with this one was put off before. @param {string} id */
+async function isHalfAtBase(id) {
+  const joined = await registrationsOf(id);
+  return (await putOff()).some(({ person }) => joined.includes(person));
 }
 
 /** @type {Set<(person: string, summary: Summary) => void>} */
@@ -237,8 +246,9 @@ export function keepSummariesFresh() {
 
 /** @param {string[]} persons whose records changed, under whichever registration */
 async function dueWithOthers(persons) {
-  const joined = await Promise.all(persons.map(registrationsOf));
-  for (const person of joined.flat()) due.add(person);
+  const joinings = await joiningsHere();
+  const joined = await Promise.all(persons.map((one) => orBroken(() => registrationsOf(one, joinings))));
+  for (const person of [...persons, ...joined.flatMap((some) => some ?? [])]) due.add(person);
 }
 
 async function addOutdated() {
@@ -258,7 +268,7 @@ async function foldAgain(person) {
   due.delete(person);
   if (await isPutOff(person)) return;
   try {
-    await openCasefile(person);
+    if (!(await isHalfAtBase(person))) await openCasefile(person);
   } catch (error) {
     if (error instanceof BoxBroken) return keepUnreadable(person);
     due.add(person);

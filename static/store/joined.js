@@ -2,13 +2,16 @@
  * Registrations that the base joined into one person, as far as they are on this phone.
  *
  * Records stay under the registration they were made at; the calculation folds them together.
+ *
+ * @import { KeptRecord } from "./rows.js"
+ * @typedef {{ pairs: string[][], broken: KeptRecord[] }} Joinings
+ *   the two registrations of each joining that holds; what says so and does not open
  */
-import { allEnrolments } from "./enrolments.js";
 import { withDatabase } from "./idb.js";
-import { openedRows } from "./rows.js";
+import { openedRows, readableRows } from "./rows.js";
 
 const REGISTERED = "person.registered";
-const MERGED = "person.merged";
+export const MERGED = "person.merged";
 const SPLIT = "person.split";
 
 /**
@@ -16,15 +19,18 @@ const SPLIT = "person.split";
  * of a half that it does not hold.
  *
  * @param {string} person
+ * @param {Joinings} [joinings] where they were read already
  * @returns {Promise<string[]>}
+ * @throws {BoxBroken} what says with whom does not open
  */
-export async function registrationsOf(person) {
-  const pairs = await pairsHere();
+export async function registrationsOf(person, joinings) {
+  const { pairs, broken } = joinings ?? (await joiningsHere());
   const found = new Set([person]);
   // A set also walks what is added on the way.
   for (const one of found) {
     for (const other of pairs.filter((pair) => pair.includes(one)).flat()) found.add(other);
   }
+  await openedRows(broken.filter((row) => found.has(row.person ?? "")));
   // UUIDv7: in the order of time. The calculation goes by the smallest id too.
   return [...found].sort();
 }
@@ -33,10 +39,11 @@ export async function registrationsOf(person) {
  * Return the registration that a person goes by on this phone: the earliest that is here.
  *
  * @param {string} person
+ * @param {Joinings} [joinings] where they were read already
  * @returns {Promise<string>}
  */
-export async function homeOf(person) {
-  const joined = await registrationsOf(person);
+export async function homeOf(person, joinings) {
+  const joined = await registrationsOf(person, joinings);
   if (joined.length === 1) return person;
   const rows = await Promise.all(joined.map((one) => rowsOf(one, [REGISTERED])));
   return joined.find((_, index) => (rows[index] ?? []).length > 0) ?? person;
@@ -54,27 +61,38 @@ export async function homeAddress(address) {
 }
 
 /**
- * Return the two registrations of each joining that holds. Either one's record of it is enough: the
- * other may be lost or still on its way.
+ * Return what is here about joinings. Either half's record of one is enough: the other may be lost
+ * or still on its way.
  *
- * @returns {Promise<string[][]>}
+ * @returns {Promise<Joinings>}
  */
-async function pairsHere() {
-  const roles = (await allEnrolments()).flatMap(({ user }) => user.roles);
-  const sites = [...new Set(roles.map(({ site }) => site))];
-  const rows = await withDatabase((database) => Promise.all(
-    sites.flatMap((site) => [MERGED, SPLIT].map(
-      (kind) => database.getAllFromIndex("records", "site_kind", [site, kind]),
-    )),
-  ));
-  const records = await openedRows(rows.flat().filter(({ state }) => state === "ok"));
+export async function joiningsHere() {
+  const kept = (await Promise.all([MERGED, SPLIT].map(ofKind))).flat();
+  const { rows, broken } = await readableRows(kept.filter(({ state }) => state === "ok"));
   const ended = new Set(
-    records.filter(({ kind }) => kind === SPLIT).map(({ payload }) => payload.body.target),
+    rows.filter(({ kind }) => kind === SPLIT).map(({ payload }) => payload.body.target),
   );
-  return records
+  const pairs = rows
     .filter(({ id, kind }) => kind === MERGED && !ended.has(id))
     .map(({ payload }) => [payload.person, payload.body.other]);
+  return { pairs, broken };
 }
+
+/**
+ * Return the records of joinings here, ended ones too, and everybody whom they name; null for these
+ * where one of the records does not open.
+ *
+ * @returns {Promise<{ ids: string[], persons: Set<string> | null }>}
+ */
+export async function everJoined() {
+  const kept = await ofKind(MERGED);
+  const { rows, broken } = await readableRows(kept);
+  const persons = rows.flatMap(({ payload }) => [payload.person, payload.body.other]);
+  return { ids: kept.map(({ id }) => id), persons: broken.length > 0 ? null : new Set(persons) };
+}
+
+/** @param {string} kind @returns {Promise<KeptRecord[]>} */
+const ofKind = (kind) => withDatabase((database) => database.getAllFromIndex("records", "kind", kind));
 
 /**
  * @param {string} person

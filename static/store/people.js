@@ -22,13 +22,12 @@
  * @property {number} waiting records of this person the base has not acknowledged
  */
 import { withDatabase } from "./idb.js";
-import { homeOf } from "./joined.js";
+import { homeOf, joiningsHere } from "./joined.js";
 import { putOff } from "./put_off_marks.js";
 import { orBroken, readableRows } from "./rows.js";
 import { summaryIn } from "./summaries.js";
 
 const REGISTERED = "person.registered";
-const MERGED = "person.merged";
 const byName = new Intl.Collator("en", { sensitivity: "base", numeric: true });
 
 /**
@@ -38,22 +37,19 @@ const byName = new Intl.Collator("en", { sensitivity: "base", numeric: true });
  * @returns {Promise<PersonRow[]>}
  */
 export async function peopleAt(site) {
-  const [records, merged, summaries, outbox] = await withDatabase((database) => {
+  const [records, summaries, outbox] = await withDatabase((database) => {
     const transaction = database.transaction(["records", "summaries", "outbox"]);
-    const index = transaction.objectStore("records").index("site_kind");
     return Promise.all([
-      index.getAll([site, REGISTERED]),
-      index.getAll([site, MERGED]),
+      transaction.objectStore("records").index("site_kind").getAll([site, REGISTERED]),
       transaction.objectStore("summaries").getAll(),
       transaction.objectStore("outbox").getAll(),
     ]);
   });
   const here = new Set(records.map(({ person }) => person));
   const rows = await rowsOf(records, summaries.filter(({ person }) => here.has(person)), outbox);
-  const joined = new Set(merged.map(({ person }) => person));
+  const joinings = await joiningsHere();
   return Promise.all(rows.map(async (row) => {
-    if (!joined.has(row.id)) return row;
-    const home = await orBroken(() => homeOf(row.id));
+    const home = await orBroken(() => homeOf(row.id, joinings));
     return home === null ? { ...row, unreadable: true, summary: null } : { ...row, home };
   }));
 }

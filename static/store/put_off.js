@@ -11,6 +11,7 @@
 import { allEnrolments } from "./enrolments.js";
 import { announce } from "./changes.js";
 import { writeStrictly } from "./idb.js";
+import { everJoined, MERGED } from "./joined.js";
 import { keepOne, readRecord, REFERENCE_SITE, STORES } from "./pages.js";
 import { putOffName } from "./put_off_marks.js";
 
@@ -18,7 +19,6 @@ import { putOffName } from "./put_off_marks.js";
 export const KEPT_DAYS = 90;
 const DAY_MS = 86_400_000;
 const REGISTERED = "person.registered";
-const MERGED = "person.merged";
 const OWN = ["summaries", "seen", "drafts"];
 
 /**
@@ -31,13 +31,16 @@ const OWN = ["summaries", "seen", "drafts"];
  * @returns {Promise<boolean>}
  */
 export async function putOffPerson(person, backOn, nowMs) {
+  const { ids, persons } = await everJoined();
+  // Half a person would fold to another case.
+  if (persons?.has(person) !== false) return false;
   const isDone = await writeStrictly([...STORES, ...OWN], async (transaction) => {
     const records = transaction.objectStore("records");
     const rows = await records.index("person").getAll(person);
     const isOld = rows.every((row) => isLongAtBase(row, nowMs));
-    // Half a person would fold to another case.
-    const isJoined = rows.some(({ kind }) => kind === MERGED);
-    if (!isOld || isJoined || (await isInWork(transaction, person))) return false;
+    // Nobody opens a box in a transaction: a joining that came meanwhile is read the next time.
+    const isNew = String(await records.index("kind").getAllKeys(MERGED)) !== String(ids);
+    if (!isOld || isNew || (await isInWork(transaction, person))) return false;
     for (const { id, kind } of rows) if (kind !== REGISTERED) await records.delete(id);
     await transaction.objectStore("summaries").delete(person);
     const seen = transaction.objectStore("seen");

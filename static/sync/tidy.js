@@ -2,13 +2,11 @@
  * After an exchange: people put off are fetched where they are wanted again, sites that nobody here
  * works at are left, and once a day whoever is done with is put off.
  */
-import { withDatabase } from "../store/idb.js";
 import { withLock } from "../store/locks.js";
 import { keepFact, readFact } from "../store/meta.js";
 import { peopleAt } from "../store/people.js";
 import { leaveSites, putOffPerson, takeBack } from "../store/put_off.js";
 import { putOff } from "../store/put_off_marks.js";
-import { openedRows } from "../store/rows.js";
 import { getJson, RefusedError, requireShape } from "./http.js";
 
 /**
@@ -58,17 +56,9 @@ async function fetchIfThere(person) {
  * @param {string} today
  */
 async function putOffDone(sites, nowMs, today) {
-  const joined = await joinedPersons();
   for (const { id, atBase, summary } of (await Promise.all(sites.map(peopleAt))).flat()) {
     const rest = summary?.rest;
-    if (atBase || !rest || joined.has(id) || (rest.back_on !== null && rest.back_on <= today)) continue;
+    if (atBase || !rest || (rest.back_on !== null && rest.back_on <= today)) continue;
     await putOffPerson(id, rest.back_on, nowMs);
   }
-}
-
-/** Whoever is named by a statement that two registrations are of one person: they stay together. */
-async function joinedPersons() {
-  const kept = await withDatabase((database) => database.getAllFromIndex("records", "kind", "person.merged"));
-  const rows = await openedRows(kept);
-  return new Set(rows.flatMap(({ payload }) => [payload.person, ...Object.values(payload.body)]));
 }

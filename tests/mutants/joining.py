@@ -7,6 +7,7 @@ CORE, FLOW = (
     ("tests/core/test_joining.py",),
     ("tests/flow/test_joining.py", "tests/flow/test_joined_orders.py"),
 )
+PUT_OFF, AWAY = "static/store/put_off.js", ("js:tests/js/store/put_off.test.js",)
 PHONE = ("js:tests/js/store/joined.test.js",)
 
 JOINING = (
@@ -54,8 +55,14 @@ JOINING = (
            "static/store/journal.js", "if (!about) return asked;", "if (about) return asked;",
            PHONE),
     Mutant("joining.phone_put_off", "half of a joined person is taken off a phone",
-           "static/store/put_off.js", "!isOld || isJoined ||", "!isOld ||",
-           ("js:tests/js/store/put_off.test.js",)),
+           PUT_OFF, "if (persons?.has(person) !== false)", "if (false)", AWAY),
+    Mutant("joining.phone_put_off_meanwhile", "half of a person who is being joined goes", PUT_OFF,
+           "!isOld || isNew ||", "!isOld ||", AWAY),
+    Mutant("joining.phone_listed", "a list names a joined person twice", "static/store/people.js",
+           "homeOf(row.id, joinings)", "homeOf(row.id, { pairs: [], broken: [] })", PHONE),
+    Mutant("joining.phone_half_away", "a phone folds somebody of whom half lies at the base only",
+           "static/steps/casefile.js", "if (await isHalfAtBase(id))", "if (false)",
+           ("js:tests/js/steps/casefile_broken.test.js",)),
     Mutant("joining.phone_apart", "a phone goes on joining what was separated",
            "static/store/joined.js", "kind === MERGED && !ended.has(id)", "kind === MERGED", PHONE),
 )  # fmt: skip

@@ -3,6 +3,7 @@ import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { otherDevice, pageOf } from "./base.js";
 import { emptyDevice, enrolHere, registration, whiteToWhite } from "./device.js";
+import { withDatabase } from "../../../static/store/idb.js";
 import { homeAddress, homeOf, registrationsOf } from "../../../static/store/joined.js";
 import { entriesOfPerson, keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
@@ -75,6 +76,25 @@ test("one camp's record of a joining is enough", async () => {
     assert.deepEqual(await registrationsOf(id), [FIRST, SECOND]);
     assert.equal((await entriesOfPerson(id)).length, 3);
   }
+});
+
+test("a list names a person once, whichever camp's record of the joining is here", async () => {
+  await arrives(registration("Ilse Hartnoll", FIRST));
+  await arrives({ ...registration("Ilse Hartnol", SECOND), site: "north-quay" });
+  await joining(FIRST, SECOND);
+  const there = await peopleAt("north-quay");
+  assert.deepEqual(there.map(({ id, home }) => [id, home]), [[SECOND, FIRST]]);
+  assert.deepEqual(eachOnce([...(await peopleAt("saltpan")), ...there]).map(({ id }) => id), [FIRST]);
+});
+
+test("a joining that does not open is said of whom it names, and of nobody else", async () => {
+  await joinedPair();
+  await arrives(registration("I. Hartnoll", THIRD));
+  const [row] = await withDatabase((database) => database.getAllFromIndex("records", "kind", "person.merged"));
+  row.box.bytes[0] ^= 1;
+  await withDatabase((database) => database.put("records", row));
+  assert.deepEqual(await registrationsOf(THIRD), [THIRD]);
+  for (const half of [FIRST, SECOND]) await assert.rejects(registrationsOf(half), { name: "BoxBroken" });
 });
 
 test("an address leads to the earlier registration, to the one that is here without it", async () => {
