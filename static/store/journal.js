@@ -10,12 +10,13 @@
  * @typedef {{ id: string, payload: any, received: number | null, received_at?: string | null, state: "ok" }} Entry
  */
 import { announce } from "./changes.js";
+import { enrolmentOf } from "./enrolments.js";
 import { withDatabase, writeStrictly } from "./idb.js";
 import { currentIdentity } from "./identity.js";
 import { isEnded, standingOf } from "./key_standing.js";
 import { withLock } from "./locks.js";
 import { makeRow } from "./new_record.js";
-import { asNotKept, KEY_ENDED, NOBODY, NOT_CONFIRMED, NotKept, PUT_OFF } from "./not_kept.js";
+import { asNotKept, KEY_ENDED, KEY_REPLACED, NOBODY, NOT_CONFIRMED, NotKept, PUT_OFF } from "./not_kept.js";
 import { outboxRow } from "./outbox.js";
 import { registrationsOf } from "./joined.js";
 import { putOffName } from "./put_off_marks.js";
@@ -105,6 +106,8 @@ async function whoSigns(other) {
   if (!ok) throw new NotKept(/** @type {string} */ (why));
   const identity = other ?? (await currentIdentity());
   if (!identity) throw new NotKept(NOBODY);
+  // Another tab may have given a second person a new key since their passphrase was typed here.
+  if (other && (await enrolmentOf(other.user.id))?.kid !== other.kid) throw new NotKept(KEY_REPLACED);
   if (isEnded(await standingOf(identity.kid))) throw new NotKept(KEY_ENDED);
   return identity;
 }

@@ -6,6 +6,9 @@ export const NOBODY =
 export const KEY_ENDED =
   "This phone's key was revoked or closed, so this was not saved. Sign in with the network for a " +
   "new key, or write the value on paper.";
+export const KEY_REPLACED =
+  "Whoever signs has had a new key on this phone meanwhile, so this was not saved. Type the " +
+  "passphrase again.";
 export const PUT_OFF =
   "This person's records lie at the base only, so this was not saved. Fetch them on the person's " +
   "page first, with the network.";

@@ -5,7 +5,11 @@ import "./few_rounds.js";
 import { AMBLER, emptyDevice, enrolHere, PASSPHRASE, registration, whiteToWhite } from "./device.js";
 import { currentIdentity } from "../../../static/store/identity.js";
 import { keepRecord } from "../../../static/store/journal.js";
+import { handOf } from "../../../static/store/other_hand.js";
 import { givenUpKey, nextKey, takeNextKey } from "../../../static/store/renewal.js";
+
+const SECOND = { id: "u-marrow", name: "S. Marrow", roles: [{ role: "optometrist", site: "saltpan" }] };
+const HERS = "another long passphrase";
 
 /** Locks as a browser has them, which tell what was asked for. */
 class Locks {
@@ -98,4 +102,24 @@ test("a record that waited while the key was given up is signed with the new one
   const [{ payload }] = await Promise.all([kept, taken, before]);
   assert.deepEqual([payload.key, payload.seq, payload.prev], [next, 1, null]);
   assert.deepEqual(await givenUpKey(AMBLER.id), { kid: old, signed: 1 });
+});
+
+test("a second person whose key was given up while they waited types their passphrase again", async () => {
+  const { id } = SECOND;
+  const { kid } = await enrolHere(SECOND, HERS);
+  await enrolHere(AMBLER);
+  const renewed = await nextKey(id, HERS);
+  const by = await handOf(id, HERS);
+  const { closed, open } = gate();
+  const before = locks.request(`lampside-chain-${kid}`, () => closed);
+  const taken = takeNextKey(id, HERS);
+  await until(() => locks.asked.length === 2);
+  const kept = keepRecord(whiteToWhite(person), { by });
+  const refused = assert.rejects(kept, { name: "NotKept", message: /passphrase again/ });
+  await until(() => locks.asked.length === 3);
+  open();
+  await Promise.all([refused, taken, before]);
+  assert.deepEqual(await givenUpKey(id), { kid, signed: 0 });
+  const { payload } = await keepRecord(whiteToWhite(person), { by: await handOf(id, HERS) });
+  assert.deepEqual([payload.author, payload.key, payload.seq], [id, renewed.kid, 1]);
 });
