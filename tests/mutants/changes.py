@@ -215,8 +215,9 @@ EXCHANGE = (
            "    const { kid } = identity;\n"
            "    const row = await withLock(`chain-${kid}`, async () => {\n", RENEWAL),
     Mutant("phone.second_hand", "a second person signs with a key that was given up meanwhile",
-           f"{STORE}/journal.js", "if (other && (await enrolmentOf(other.user.id))?.kid !== other.kid)",
-           "if (false)", RENEWAL),
+           f"{STORE}/journal.js",
+           "if (other && (await enrolmentOf(other.user.id))?.kid !== other.kid)", "if (false)",
+           RENEWAL),
     Mutant("phone.head_moves", "the head of the chain stays where it was", f"{STORE}/journal.js",
            "    await heads.put({ kid: row.kid, seq: row.seq, id: row.id });\n", "", JOURNAL),
     Mutant("phone.reads_back", "saved is said without looking", f"{STORE}/journal.js",
