@@ -10,7 +10,7 @@ from time import monotonic, sleep
 
 from peewee import PeeweeException
 
-from webapp.flow import casefile
+from webapp.flow import kept_folds
 from webapp.store import database, installation
 
 EVERY_S = 60
@@ -38,6 +38,6 @@ def catch_up() -> None:
         sites = frozenset(installation.site_titles())
         while True:
             started = monotonic()
-            if casefile.refresh_some(sites):
+            if kept_folds.refresh_some(sites):
                 return
             sleep(monotonic() - started)

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from webapp.flow.casefile import words_of
+from webapp.flow.kept_folds import words_of
 from webapp.flow.likeness import digits, keys_of
 from webapp.store import database
 

@@ -17,7 +17,7 @@ from tests.bench.hospital import Client
 from tests.browser.base import Base, cpu_s_of
 from tests.postgresql import cluster, databases
 from webapp.demo_people import SITES
-from webapp.flow import casefile, recheck
+from webapp.flow import kept_folds, recheck
 from webapp.store import database
 
 OPEN_EYES = 20_000
@@ -57,7 +57,7 @@ def run(_rows: int) -> Iterator[Line]:
             with hospital.prepared(data_dir):
                 sites = frozenset(SITES)
                 recheck.run_waiting(sites)
-                casefile.refresh_sites(sites)
+                kept_folds.refresh_sites(sites)
         with hospital.opened(large):
             people = many_people.fill(OPEN_EYES)
         about = {"open_eyes": OPEN_EYES, "people_added": people, "aim": AIM}

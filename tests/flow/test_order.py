@@ -7,7 +7,7 @@ import pytest
 from tests.hospital import CATALOGUE, WALL, Hospital, person_body, set_roles, width_body
 from webapp.core_bundle import core_sha256
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import casefile, devices, key_authority, order, recheck, reference
+from webapp.flow import casefile, devices, kept_folds, key_authority, order, recheck, reference
 from webapp.flow.actor import Actor, RoleAt
 from webapp.flow.key_authority import Revocation
 from webapp.flow.refusal import NotFound, Refused
@@ -159,7 +159,7 @@ class TestNotPlaced:
         stolen = Revocation("stolen", WALL)
         key_authority.revoke(case.hospital.actor("rook"), case.surgeon.kid, stolen)
         assert case.why_not() == "order.not_live"
-        fold = casefile.current_fold(case.person)
+        fold = kept_folds.current_fold(case.person)
         (reason,) = fold["eyes"]["R"]["approval"]["stale"]
         assert reason["code"] == "key_suspect"
 

@@ -7,7 +7,7 @@ import pytest
 
 from tests.hospital import Hospital, person_body, width_body
 from webapp import catching_up
-from webapp.flow import casefile, clock, folding, joined, worklist
+from webapp.flow import casefile, clock, folding, joined, kept_folds, worklist
 from webapp.flow.actor import RoleAt
 from webapp.flow.refusal import NotFound
 from webapp.flow.worklist import Sought
@@ -193,7 +193,7 @@ class TestFile:
             return fold
 
         monkeypatch.setattr(casefile, "fold_entries", slow)
-        casefile.refresh([person])
+        kept_folds.refresh([person])
         readings = casefile.person_file(fenn, person).fold["eyes"]["R"]["readings"]
         assert [len(group["entries"]) for group in readings if group["kind"] == WIDTH] == [1]
 

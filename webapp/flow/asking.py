@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from webapp.flow import casefile, desk_record
+from webapp.flow import desk_record, kept_folds
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound, Refused
@@ -32,8 +32,8 @@ def keep(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> str:
         raise NotFound("person")
     actor.require("exchange.ask", row.site)
     role = next(one for one in ROLES if actor.holds(one, row.site))
-    casefile.refresh([person])
-    exchange = casefile.current_fold(person)["eyes"][eye]["exchange"]
+    kept_folds.refresh([person])
+    exchange = kept_folds.current_fold(person)["eyes"][eye]["exchange"]
     if exchange is None:
         raise Refused(
             "asked.no_lens",

@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, casefile, desk_record, joined
+from webapp.flow import accounts, desk_record, joined, kept_folds
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound
@@ -35,7 +35,7 @@ class Aside(NamedTuple):
 def waiting(actor: Actor) -> list[Aside]:
     """Return the boxes of this person's sites of which nobody said yet what became of them."""
     sites = actor.sites_for(READ)
-    casefile.refresh_for_a_list(sites)
+    kept_folds.refresh_for_a_list(sites)
     return [one for line in theatre_lines.aside(sites) for one in _of(line)]
 
 
@@ -74,7 +74,7 @@ def answer(
 
 
 def _of(line: TheatreLine) -> list[Aside]:
-    found = casefile.current_fold(line.person)["eyes"][line.eye]["aside"]
+    found = kept_folds.current_fold(line.person)["eyes"][line.eye]["aside"]
     named = names_of()
     title = installation.site_titles().get(line.site, line.site)
     return [

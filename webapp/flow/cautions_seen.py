@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from webapp.flow import casefile, pseudonymous, recheck
+from webapp.flow import kept_folds, pseudonymous, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import payload_of
 from webapp.store import installation, journal
@@ -123,7 +123,7 @@ def _titles(answers: list[Answer]) -> dict[str, str]:
     for code, answer in newest.items():
         if code not in found:
             person, eye = answer.case
-            now = casefile.current_fold(person)["eyes"][eye]["findings"]
+            now = kept_folds.current_fold(person)["eyes"][eye]["findings"]
             found.update({finding["code"]: finding["title"] for finding in now})
             found.update(recheck.titles_now(answer.shown))
     return found

@@ -7,7 +7,7 @@ nothing is ordered for a person while a strong likeness to somebody is unanswere
 import json
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, casefile, desk_record, joined
+from webapp.flow import accounts, casefile, desk_record, joined, kept_folds
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.likeness import HIGH, SHOWN, Known, keys_of, likeness
@@ -102,7 +102,7 @@ def answer(actor: Actor, person: str, other: str, said: str, passphrase: str) ->
 def _known(person: str) -> Known | None:
     """Return what is known under one registration, with the eyes' readings of the whole person."""
     row = cases.find(person)
-    fold = casefile.current_fold(person)
+    fold = kept_folds.current_fold(person)
     body = fold["person"]
     if row is None or body is None:
         return None

@@ -7,10 +7,11 @@ Each camp gets a record of its own, so that its phones know of it; the rules are
 import json
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, audit, casefile, desk_record, duplicates, two_people
+from webapp.flow import accounts, audit, casefile, desk_record, duplicates, kept_folds, two_people
 from webapp.flow.actor import Actor
-from webapp.flow.casefile import Fold, Half
+from webapp.flow.casefile import Half
 from webapp.flow.desk_record import Draft
+from webapp.flow.kept_folds import Fold
 from webapp.flow.refusal import NotFound, Refused
 from webapp.flow.two_people import Proposal
 from webapp.records.draft import Correction, Subject
@@ -138,7 +139,7 @@ def _beside(actor: Actor, person: str) -> Beside:
     half = casefile.half_of(person)
     actor.require_site(half.site, "person")
     actor.require(JOIN, half.site)
-    return Beside(half, casefile.current_fold(person))
+    return Beside(half, kept_folds.current_fold(person))
 
 
 def _judgement(actor: Actor, person: str, other: str) -> str:

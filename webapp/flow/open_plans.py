@@ -4,7 +4,7 @@ import json
 from typing import NamedTuple
 
 from webapp.core_bundle import core_sha256
-from webapp.flow import casefile, recheck
+from webapp.flow import kept_folds, recheck
 from webapp.store import installation, journal
 from webapp.store.projections import case_lists
 from webapp.store.projections.case_lists import Wanted
@@ -32,7 +32,7 @@ class OpenPlan(NamedTuple):
 def of_other_cores() -> list[OpenPlan]:
     """Return the open plans of every site that another core than the one in use made."""
     sites = frozenset(installation.site_titles())
-    casefile.refresh_sites(sites)
+    kept_folds.refresh_sites(sites)
     found = []
     for state, what in OPEN.items():
         for line in case_lists.lines(Wanted(sites, state=state), EVERY):
@@ -43,7 +43,7 @@ def of_other_cores() -> list[OpenPlan]:
 
 
 def _plan(person: str, eye: str, what: str) -> OpenPlan | None:
-    record_id = casefile.current_fold(person)["eyes"][eye][what]["id"]
+    record_id = kept_folds.current_fold(person)["eyes"][eye][what]["id"]
     shown = json.loads(journal.entries_by_id([record_id])[record_id].payload)["body"]["shown"]
     if shown["core"] == core_sha256():
         return None

@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, casefile, joined, order, order_conditions, worklist
+from webapp.flow import accounts, joined, kept_folds, order, order_conditions, worklist
 from webapp.flow.actor import Actor
 from webapp.flow.order_conditions import Condition
 from webapp.flow.refusal import NotFound, Refused
@@ -68,7 +68,7 @@ def ready(actor: Actor) -> list[Ready]:
     """Return the approved eyes of this person's sites, the longest-waiting first."""
     found = []
     rows = worklist.rows(actor, "approved", limit=SHOWN)
-    folds = casefile.current_folds({row.person for row in rows})
+    folds = kept_folds.current_folds({row.person for row in rows})
     for row in rows:
         fold = folds[row.person]
         approval = fold["eyes"][row.eye]["approval"]
@@ -131,7 +131,7 @@ def open_orders(actor: Actor) -> list[Open]:
     found = []
     for state in AT_SUPPLIER:
         rows = worklist.rows(actor, state, limit=SHOWN)
-        folds = casefile.current_folds({row.person for row in rows})
+        folds = kept_folds.current_folds({row.person for row in rows})
         for row in rows:
             eye = folds[row.person]["eyes"][row.eye]
             late = eye["overdue"]

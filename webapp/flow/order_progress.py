@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from webapp.flow import accounts, casefile
+from webapp.flow import accounts, kept_folds
 from webapp.flow.actor import Actor
 from webapp.flow.order_records import line_of, refer, refuse_of_another, write
 from webapp.store.database import writing
@@ -14,7 +14,7 @@ Progress = dict[str, Any]
 def progress(actor: Actor, order_id: str) -> Progress:
     """Return how far an order is, as the core's fold says it; NotFound as for its sheet."""
     line = line_of(actor, order_id)
-    found: list[Progress] = casefile.current_fold(line.person)["eyes"][line.eye]["orders"]
+    found: list[Progress] = kept_folds.current_fold(line.person)["eyes"][line.eye]["orders"]
     return next(one for one in found if one["id"] == order_id)
 
 

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from webapp.flow import audit, casefile
+from webapp.flow import audit, kept_folds
 from webapp.flow.actor import Actor
 from webapp.flow.refusal import NotFound, Refused
 from webapp.store import installation
@@ -51,7 +51,7 @@ def listing(actor: Actor) -> list[CaseLine]:
     actor.require(LIST)
     titles = installation.site_titles()
     sites = frozenset(titles)
-    casefile.refresh_for_a_list(sites)
+    kept_folds.refresh_for_a_list(sites)
     unchecked = theatre_lines.unchecked(sites)
     return [
         CaseLine(

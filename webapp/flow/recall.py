@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple
 
-from webapp.flow import casefile, desk_record, recheck
+from webapp.flow import desk_record, kept_folds, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.follow_ups import CALLING, calling_for
@@ -45,14 +45,14 @@ def listed(actor: Actor, site: str = "") -> list[RecallEye]:
     if site:
         sites &= {site}
     recheck.run_waiting(sites)
-    casefile.refresh_for_a_list(sites)
+    kept_folds.refresh_for_a_list(sites)
     titles = installation.site_titles()
     lines = [
         line
         for state in CALLING
         for line in follow_up_lines.calling(sites, state, MOST_OF_ONE_STATE)
     ]
-    folds = casefile.current_folds({line.person for line in lines})
+    folds = kept_folds.current_folds({line.person for line in lines})
     return [_eye(line, folds[line.person], titles) for line in lines]
 
 
@@ -87,8 +87,8 @@ def keep_contact(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> s
         raise NotFound("person")
     actor.require("recall.contact", row.site)
     role = next(one for one in ROLES if actor.holds(one, row.site))
-    casefile.refresh([person])
-    everything = casefile.current_fold(person)["eyes"][eye]["surgeries"]
+    kept_folds.refresh([person])
+    everything = kept_folds.current_fold(person)["eyes"][eye]["surgeries"]
     surgeries = [one for one in everything if one["in_eye"]]
     if len(surgeries) != 1:
         raise Refused(

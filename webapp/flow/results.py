@@ -8,9 +8,9 @@ from webapp.audit.centroid import Centroid
 from webapp.audit.results import Acuity, Drift, Outcome, Vaults
 from webapp.core import limits
 from webapp.core.optics import Refraction, power_vector
-from webapp.flow import casefile, folding, joined
+from webapp.flow import folding, joined, kept_folds
 from webapp.flow.actor import Actor
-from webapp.flow.casefile import EYES, Fold
+from webapp.flow.kept_folds import EYES, Fold
 from webapp.store import installation
 from webapp.store.projections import cases, implants
 
@@ -47,11 +47,11 @@ def of(actor: Actor) -> Results:
     """
     actor.require(READ)
     sites = frozenset(site for site in installation.site_titles() if actor.may(READ, site))
-    casefile.refresh_for_a_list(sites)
+    kept_folds.refresh_for_a_list(sites)
     homes = {joined.home_of(person) for person in implants.operated_people()}
     at = cases.sites_of(homes)
     mine = [person for person in sorted(homes) if at.get(person) in sites]
-    folds = casefile.current_folds(mine)
+    folds = kept_folds.current_folds(mine)
     found = [one for person in mine for one in _outcomes(person, folds[person])]
     edges_um = _edges_um()
     return Results(

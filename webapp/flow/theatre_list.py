@@ -3,7 +3,7 @@
 from typing import Any, NamedTuple
 
 from webapp.core.case import theatre_sheet
-from webapp.flow import accounts, casefile, desk_record, folding, joined, theatre_question
+from webapp.flow import accounts, desk_record, folding, joined, kept_folds, theatre_question
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound, Refused
@@ -80,7 +80,7 @@ def days(actor: Actor, first: str) -> list[tuple[str, int]]:
 def off(actor: Actor) -> list[Listed]:
     """Return the eyes with an order that are on no list yet, those ready for theatre first."""
     sites = actor.sites_for(WRITE)
-    casefile.refresh_for_a_list(sites)
+    kept_folds.refresh_for_a_list(sites)
     lines = [line for state in BEFORE_THEATRE for line in theatre_lines.off(sites, [state], MOST)]
     return [one for one in map(_eye_or_none, lines[:MOST]) if one is not None]
 
@@ -204,18 +204,18 @@ def _found(line: OrderLine) -> Listed:
 
 def _up_to_date_sites(actor: Actor) -> frozenset[str]:
     sites = actor.sites_for(READ)
-    casefile.refresh_for_a_list(sites)
+    kept_folds.refresh_for_a_list(sites)
     return sites
 
 
 def _eye_or_none(line: TheatreLine) -> Listed | None:
     """Return an eye with its order; None where none stands."""
-    has_order = casefile.current_fold(line.person)["eyes"][line.eye]["theatre"] is not None
+    has_order = kept_folds.current_fold(line.person)["eyes"][line.eye]["theatre"] is not None
     return _eye(line) if has_order else None
 
 
 def _eye(line: TheatreLine) -> Listed:
-    fold = casefile.current_fold(line.person)
+    fold = kept_folds.current_fold(line.person)
     eye, person = fold["eyes"][line.eye], fold["person"] or {}
     theatre = eye["theatre"]
     released = [one for one in eye["box"]["checks"] if one["id"] == theatre["label"]]

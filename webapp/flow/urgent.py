@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple
 
-from webapp.flow import accounts, casefile, desk_record, recheck
+from webapp.flow import accounts, desk_record, kept_folds, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.refusal import NotFound, Refused
@@ -32,12 +32,12 @@ def waiting(actor: Actor) -> list[UrgentEye]:
     """Return every eye at the actor's sites with an urgent reading that waits for an answer."""
     sites = actor.sites_for("case.read")
     recheck.run_waiting(sites)
-    casefile.refresh_for_a_list(sites)
+    kept_folds.refresh_for_a_list(sites)
     titles = installation.site_titles()
     return [
         UrgentEye(
             line.person, line.eye, line.name, line.camp_code, titles.get(line.site, line.site),
-            open_items(casefile.current_fold(line.person), line.eye),
+            open_items(kept_folds.current_fold(line.person), line.eye),
         )
         for line in follow_up_lines.urgent(sites)
     ]  # fmt: skip
@@ -70,8 +70,8 @@ def answer(
         raise NotFound("person")
     actor.require("urgent.answer", row.site)
     role = next(one for one in ROLES if actor.holds(one, row.site))
-    casefile.refresh([person])
-    found = open_items(casefile.current_fold(person), eye)
+    kept_folds.refresh([person])
+    found = open_items(kept_folds.current_fold(person), eye)
     shown = [one for one in found if one["reading"] in readings]
     if not shown or len(shown) != len(set(readings)):
         raise Refused(

@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple
 
-from webapp.flow import casefile, joined, recheck
+from webapp.flow import joined, kept_folds, recheck
 from webapp.flow.actor import Actor
 from webapp.store import installation
 from webapp.store.projections import case_lists, cases, plan_checks
@@ -94,7 +94,7 @@ def people(actor: Actor, sought: Sought, first: int, limit: int) -> list[PersonL
     found = case_lists.people(_wanted(actor, sought), first, limit)
     # Whose earlier registration is where this reader may not look is listed all the same.
     homes = {person: joined.home_of(person) if at else person for person, _, at in found}
-    folds = casefile.current_folds(homes.values())
+    folds = kept_folds.current_folds(homes.values())
     sites, titles = cases.sites_of(homes.values()), installation.site_titles()
     return [
         PersonLine(homes[person], titles.get(sites[homes[person]], ""), since, folds[homes[person]])
@@ -115,13 +115,13 @@ def overdue_count(actor: Actor, query: str = "", site: str = "") -> int:
 
 def is_up_to_date(actor: Actor) -> bool:
     """Say whether counts and order are those of today, not of the day before or another core."""
-    return casefile.is_up_to_date(actor.sites_for("case.read"))
+    return kept_folds.is_up_to_date(actor.sites_for("case.read"))
 
 
 def _wanted(actor: Actor, sought: Sought) -> Wanted:
     mine = actor.sites_for("case.read")
     recheck.run_waiting(mine)
-    casefile.refresh_for_a_list(mine)
+    kept_folds.refresh_for_a_list(mine)
     sites = mine & {sought.site} if sought.site else mine
-    words = tuple(casefile.words_of(sought.query))
+    words = tuple(kept_folds.words_of(sought.query))
     return Wanted(sites, words, sought.state, sought.overdue, reader=mine)
