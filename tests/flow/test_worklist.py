@@ -131,7 +131,7 @@ class TestPeople:
         assert worklist.is_up_to_date(fenn)
         tomorrow = (clock.utc_now() + timedelta(days=1)).strftime("%Y-%m-%d")
         monkeypatch.setattr(clock, "today", lambda: tomorrow)
-        monkeypatch.setattr(casefile, "AT_ONCE", 1)
+        monkeypatch.setattr(kept_folds, "AT_ONCE", 1)
         lines = worklist.people(fenn, Sought(), 0, 9)
         assert not worklist.is_up_to_date(fenn)
         for line in lines:
@@ -148,7 +148,7 @@ class TestPeople:
         self, hospital: Hospital, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         """However many records came in, counts are made from all of them."""
-        monkeypatch.setattr(casefile, "AT_ONCE", 1)
+        monkeypatch.setattr(kept_folds, "AT_ONCE", 1)
         camp = hospital.phone()
         for one in range(3):
             camp.register(name=f"Person {one}", birth_year=1980 + one)
@@ -167,7 +167,7 @@ class TestFile:
         folds: list[str] = []
         real = folding.fold_entries
         monkeypatch.setattr(
-            casefile, "fold_entries", lambda *about: folds.append(person) or real(*about)
+            kept_folds, "fold_entries", lambda *about: folds.append(person) or real(*about)
         )
         for _ in range(3):
             casefile.person_file(fenn, person)
@@ -188,11 +188,11 @@ class TestFile:
 
         def slow(*about: object) -> dict[str, object]:
             fold = real(*about)  # type: ignore[arg-type]
-            monkeypatch.setattr(casefile, "fold_entries", real)
+            monkeypatch.setattr(kept_folds, "fold_entries", real)
             phone.keep(WIDTH, person, "R", width_body())
             return fold
 
-        monkeypatch.setattr(casefile, "fold_entries", slow)
+        monkeypatch.setattr(kept_folds, "fold_entries", slow)
         kept_folds.refresh([person])
         readings = casefile.person_file(fenn, person).fold["eyes"]["R"]["readings"]
         assert [len(group["entries"]) for group in readings if group["kind"] == WIDTH] == [1]
