@@ -56,6 +56,17 @@ SERIAL_ONCE = "CREATE UNIQUE INDEX implant_row_serial_once ON implant_row (seria
 CAME_LATE = 2
 """``live`` of a surgery that stands, and came after the record of a later one of its eye."""
 
+IN_THE_EYE_AGAIN = (
+    "UPDATE implant_row SET out_by = NULL, out_on = NULL, live = CASE "
+    "WHEN live = 1 AND EXISTS (SELECT 1 FROM implant_row other WHERE other.person = "
+    "implant_row.person AND other.eye = implant_row.eye AND other.live = 1 "
+    "AND other.out_by IS NULL) THEN ? ELSE live END WHERE out_by = ?"
+)
+"""Where another lens lies in the eye the two contradict already: it stands as one that came late.
+
+The index would refuse it otherwise, and with it all that was handed in beside it.
+"""
+
 
 # Of ASCII alone, as the core compares: older records may hold letters that Pythons fold unlike.
 _AS_COMPARED = str.maketrans(ascii_lowercase, ascii_uppercase, " ")
@@ -96,7 +107,7 @@ def end(record_id: str) -> None:
     A lens that it took out lies in its eye again.
     """
     run("UPDATE implant_row SET live = 0 WHERE surgery_id = ?", record_id)
-    run("UPDATE implant_row SET out_by = NULL, out_on = NULL WHERE out_by = ?", record_id)
+    run(IN_THE_EYE_AGAIN, CAME_LATE, record_id)
 
 
 def take_out(surgery_id: str, by: str, on: str) -> None:
