@@ -8,6 +8,8 @@ import pytest
 from tests.flow.exchange_case import OLD_LENS, Case, removal
 from tests.flow.surgeries import surgery
 from tests.hospital import Hospital
+from webapp.flow import box
+from webapp.store.projections import orders
 
 OLDER = {"serial": "TI-0", "operated": "2026-09-01", "lens": OLD_LENS}
 
@@ -71,3 +73,21 @@ def test_what_came_back_can_be_taken_out_again(case: Case) -> None:
     assert case.eye()["state"] == "followed"
     taken_out(case)
     assert case.operate(**surgery(serial="TI-3", operated="2026-11-22"))
+
+
+def test_two_withdrawals_at_once_leave_no_two_orders(case: Case) -> None:
+    """Both were written without network: the second is judged by what the first one left (I2)."""
+    made = case.decide()
+    placed = case.place(made)
+    body = case.exchange_body(order=placed, approval=made, lens=box.lens_of(placed))
+    new = case.operate(**body)
+    both = [
+        case.surgeon.record("record.void", case.person, "R", {"target": one}, reason="Misread")
+        for one in (new, case.old)
+    ]
+    first, second = case.surgeon.push(*both)
+    assert (first.result, second.result) == ("stored", "refused")
+    assert second.reason is not None
+    assert second.reason.code == "order.twice"
+    standing = [(one.order_id, one.used) for one in orders.of_case(case.person, "R") if one.live]
+    assert standing == [(placed, 0), (case.first_order, 1)]

@@ -9,6 +9,7 @@ RULES, STANDS = "webapp/records/rules/surgery.py", "webapp/core/case/exchanging.
 FOLD, ORDERED = ("tests/core/test_linked_lenses.py",), ("tests/core/test_exchange_ordered.py",)
 TWO, KINDS = ("tests/flow/test_two_lenses.py",), ("tests/records/test_kinds.py",)
 TAKEN_OUT = ("tests/flow/test_lens_out.py",)
+AGAIN = ("tests/flow/test_lens_again.py",)
 ABOUT = ("tests/flow/test_exchange_decided.py",)
 
 LENSES_IN_TURN = (
@@ -42,6 +43,12 @@ LENSES_IN_TURN = (
            "webapp/store/projections/implants.py",
            "live = CAME_LATE if surgery.live and _lies_later(surgery) else surgery.live",
            "live = surgery.live", TWO),
+    Mutant("again.stored", "the base stumbles over a lens that comes back beside one that came late",
+           "webapp/store/projections/implants.py",
+           "\"WHEN live = 1 AND EXISTS", "\"WHEN live = 9 AND EXISTS", AGAIN),
+    Mutant("order.twice_at_once", "two withdrawals at once leave two orders (I2)",
+           "webapp/flow/ledger.py",
+           "any(one not in self.superseded for one in stored)", "bool(stored)", AGAIN),
     Mutant("order.one_lens", "an order brings two lenses (I2)", ADMIT,
            *never("if order is not None and one.order_id == order:"), TWO),
     Mutant("out.itself", "a lens takes its own place", OUT,

@@ -65,13 +65,21 @@ class Ledger:
 
     def has_live_order(self, person: str, eye: str) -> bool:
         """Say whether this eye has an order that stands, under any registration of its person."""
-        implanted = {one.order_id for one in self.surgeries.values() if one.live}
         lines = orders.of_people(self.registrations(person), eye)
-        # With its back-up implanted an order is done with too.
-        implanted |= {line.backup_of for line in lines if line.order_id in implanted}
         return any(
-            line.live and not line.used and not line.is_backup and line.order_id not in implanted
+            line.live and not line.is_backup and not self._is_done(str(line.order_id))
             for line in lines
+        )
+
+    def _is_done(self, order_id: str) -> bool:
+        """Say whether a surgery that stands up to here implanted an order's lens or its back-up.
+
+        What the orders' own rows say is from before this batch, which may withdraw surgeries.
+        """
+        pair = orders.pair_of(order_id)
+        stored = [one.surgery_id for name in pair for one in implants.naming(name)]
+        return any(one not in self.superseded for one in stored) or any(
+            one.live and one.order_id in pair for one in self.surgeries.values()
         )
 
     def is_used(self, order_id: str) -> bool:
