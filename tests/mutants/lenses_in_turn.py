@@ -43,7 +43,7 @@ LENSES_IN_TURN = (
            "webapp/store/projections/implants.py",
            "live = CAME_LATE if surgery.live and _lies_later(surgery) else surgery.live",
            "live = surgery.live", TWO),
-    Mutant("again.stored", "the base stumbles over a lens that comes back beside one that came late",
+    Mutant("again.stored", "the base stumbles over a lens that comes back beside a late one",
            "webapp/store/projections/implants.py",
            "\"WHEN live = 1 AND EXISTS", "\"WHEN live = 9 AND EXISTS", AGAIN),
     Mutant("order.twice_at_once", "two withdrawals at once leave two orders (I2)",
