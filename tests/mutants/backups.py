@@ -38,7 +38,7 @@ BACKUPS = (
     Mutant("backup.offered", "a lens that the plan does not offer is ordered as a back-up", AGAIN,
            *never('if backup is not None and backup not in plan.get("backups", []):'), KEPT),
     Mutant("backup.ordered_lens", "another lens than the approval's back-up is ordered", ADMIT,
-           *never('if approval is None or _body_of(approval, ledger).get("backup") != '
+           *never('if approval is None or ledger.body_of(approval.id).get("backup") != '
                   'body["lens"]:'), KEPT),
     Mutant("backup.ordered_alone", "a back-up is ordered beside no chosen lens", ADMIT,
            *never("if line is None or not line.live or line.used:"), KEPT),

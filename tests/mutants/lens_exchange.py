@@ -117,8 +117,7 @@ LENS_EXCHANGE = (
     Mutant("out.two_orders", "a withdrawal brings a second order to life (I2)", LENS,
            "        _one_order_left(payload, ledger)\n", "", BASE),
     Mutant("order.not_exchange", "a lens is ordered from watching",  PLAN,
-           *never('if json.loads(ledger.payload_of(approval.id))["body"]["decision"] '
-                  '!= "exchange":'), BASE),
+           *never('if ledger.body_of(approval.id)["decision"] != "exchange":'), BASE),
     Mutant("order.used", "an order whose lens is in the eye is cancelled",
            "webapp/flow/admission_order.py",
            *never('if ledger.is_used(payload["body"]["order"]):'), BASE),

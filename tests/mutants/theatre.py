@@ -253,7 +253,7 @@ THEATRE = (
         "theatre.label_order",
         "a box of a cancelled order",
         ADMIT,
-        *never('if _body_of(label, ledger)["order"] != body["order"]:'),
+        *never('if ledger.body_of(label.id)["order"] != body["order"]:'),
         ADMITTED,
     ),
     Mutant(

@@ -4,7 +4,6 @@ Whether a release counts at this moment is the fold's to say: it may reach the b
 order was cancelled, or its lens implanted, and must not be lost to that.
 """
 
-import json
 from collections.abc import Callable
 from typing import Any
 
@@ -28,11 +27,11 @@ def _placed(payload: Payload, ledger: Ledger) -> None:
     body = payload["body"]
     if body.get("backup_of") is None:
         return
-    chosen = _body_of(_named(payload, ledger, "backup_of", "order.placed"), ledger)
+    chosen = ledger.body_of(_named(payload, ledger, "backup_of", "order.placed").id)
     if chosen["approval"] != body["approval"] or chosen.get("backup_of") is not None:
         raise Refused("backup_of.other", "That order is not of the same approval.", "backup_of")
     approval = ledger.find(body["approval"], "plan.approval")
-    if approval is None or _body_of(approval, ledger).get("backup") != body["lens"]:
+    if approval is None or ledger.body_of(approval.id).get("backup") != body["lens"]:
         raise Refused("order.not_backup", "The approval does not name this lens as its back-up.")
     line = orders.find(body["backup_of"])
     if line is None or not line.live or line.used:
@@ -43,7 +42,7 @@ def _placed(payload: Payload, ledger: Ledger) -> None:
 
 def _released(payload: Payload, ledger: Ledger) -> None:
     body = payload["body"]
-    backup = _body_of(_named(payload, ledger, "order", "order.placed"), ledger)
+    backup = ledger.body_of(_named(payload, ledger, "order", "order.placed").id)
     _named(payload, ledger, "instead_of", "order.placed")
     if backup.get("backup_of") != body["instead_of"]:
         raise Refused(
@@ -51,7 +50,7 @@ def _released(payload: Payload, ledger: Ledger) -> None:
             "That order is not of the back-up of this chosen lens. Open the eye again.",
             "order",
         )
-    checked = _body_of(_named(payload, ledger, "check", *CHECKS), ledger)
+    checked = ledger.body_of(_named(payload, ledger, "check", *CHECKS).id)
     if checked["order"] != body["instead_of"]:
         raise Refused(
             "backup.other_check",
@@ -71,11 +70,6 @@ def _named(payload: Payload, ledger: Ledger, field: str, *kinds: str) -> Fact:
     if not (mine and fact.eye == payload["eye"]):
         raise Refused(f"{field}.other", f"The {title} is of another person or eye.", field)
     return fact
-
-
-def _body_of(fact: Fact, ledger: Ledger) -> dict[str, Any]:
-    body: dict[str, Any] = json.loads(ledger.payload_of(fact.id))["body"]
-    return body
 
 
 NAMES = {

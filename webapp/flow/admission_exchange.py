@@ -5,12 +5,12 @@ they measured (I3). Whether it still holds is the fold's answer, asked again whe
 ordered.
 """
 
-import json
 from typing import Any
 
 from webapp.flow.admission_plan import check_day, evidence_of, is_foreign
-from webapp.flow.ledger import SURGERY, Ledger
+from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
+from webapp.flow.said import SURGERY
 from webapp.store.journal import Fact
 
 Payload = dict[str, Any]
@@ -70,7 +70,7 @@ def _asked(name: str, payload: Payload, ledger: Ledger) -> None:
     if ledger.find(name, ASKED) is None:
         raise Refused("asked.unknown", "What this decision answers is not here yet.", "answers")
     _of_this_eye(name, payload, ledger, ASKED)
-    about = json.loads(ledger.payload_of(name))["body"]["implant"]
+    about = ledger.body_of(name)["implant"]
     mine = ledger.standing_surgery(payload["body"]["implant"])
     if ledger.standing_surgery(about) != mine:
         raise Refused("asked.other_lens", "The decision answers what was asked about another lens.")
@@ -81,7 +81,7 @@ def _followup(name: str, payload: Payload, ledger: Ledger) -> Fact:
     fact = _of_this_eye(name, payload, ledger)
     if not fact.kind.startswith("followup."):
         raise Refused("evidence.other", "The decision binds what is no reading after surgery.")
-    read_after = json.loads(ledger.payload_of(name))["body"]["implant"]
+    read_after = ledger.body_of(name)["implant"]
     mine = ledger.standing_surgery(payload["body"]["implant"])
     if ledger.standing_surgery(read_after) != mine:
         raise Refused("evidence.other_lens", "The decision binds a reading of another lens.")

@@ -4,7 +4,6 @@ Two people say that it is one person: whoever compared them, and whoever joins t
 two lenses of one eye are never joined into one.
 """
 
-import json
 from typing import Any
 
 from webapp.flow.ledger import Ledger
@@ -39,7 +38,7 @@ def _joined(payload: Payload, ledger: Ledger) -> None:
 def _judged(payload: Payload, ledger: Ledger) -> None:
     """Refuse a joining that rests on no standing judgement of somebody else."""
     compared = ledger.find(payload["body"]["compared"], "person.compared")
-    said = json.loads(ledger.payload_of(compared.id))["body"] if compared else {}
+    said = ledger.body_of(compared.id) if compared else {}
     pair = {payload["person"], payload["body"]["other"]}
     if (
         compared is None

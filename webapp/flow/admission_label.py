@@ -4,8 +4,9 @@ from typing import Any
 
 from webapp.flow import box_comparison, permissions
 from webapp.flow.box_comparison import BadInput
-from webapp.flow.ledger import Ledger, lens_taken
+from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
+from webapp.flow.said import lens_taken
 from webapp.store.projections.implants import serial_key
 from webapp.store.projections.label_checks import LabelCheck
 

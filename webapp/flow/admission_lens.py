@@ -6,11 +6,11 @@ out is never implanted again, and nothing is withdrawn or moved so that two lens
 would stand for one eye (I2).
 """
 
-import json
 from typing import Any
 
-from webapp.flow.ledger import REMOVAL, SURGERY, Ledger, taken_out_by
+from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
+from webapp.flow.said import REMOVAL, SURGERY, taken_out_by
 from webapp.records.envelope import Record
 from webapp.store.projections.implants import Surgery, serial_key
 
@@ -86,10 +86,10 @@ def _as_decided(payload: Payload, ledger: Ledger) -> None:
     order = payload["body"]["order"]
     if order is None or ledger.find(order, "order.placed") is None:
         return
-    approval = json.loads(ledger.payload_of(order))["body"]["approval"]
+    approval = ledger.body_of(order)["approval"]
     if ledger.kind_of(approval) != "exchange.decided":
         return
-    decided = json.loads(ledger.payload_of(approval))["body"]["implant"]
+    decided = ledger.body_of(approval)["implant"]
     meant = ledger.standing_surgery(decided)
     named = payload["body"].get("explants")
     if named is None or meant is None or ledger.standing_surgery(named) != meant:

@@ -4,7 +4,6 @@ The signed record says what a person saw; these rules say whether that person ma
 the approval still holds is the fold's answer, asked again when the lens is ordered.
 """
 
-import json
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
@@ -165,7 +164,7 @@ def _placed(payload: Payload, ledger: Ledger) -> None:
 
 def _exchange(approval: Fact, ledger: Ledger) -> None:
     """Refuse an order from a decision about a lens that is not to exchange it."""
-    if json.loads(ledger.payload_of(approval.id))["body"]["decision"] != "exchange":
+    if ledger.body_of(approval.id)["decision"] != "exchange":
         raise Refused("order.not_exchange", "That decision was not to exchange the lens.")
 
 

@@ -9,8 +9,9 @@ from datetime import date, timedelta
 from typing import Any
 
 from webapp.flow import clock
-from webapp.flow.ledger import REMOVAL, SURGERY, Ledger
+from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
+from webapp.flow.said import REMOVAL, SURGERY
 from webapp.store.projections.implants import Surgery, serial_key
 
 Payload = dict[str, Any]

@@ -55,11 +55,11 @@ def _checked(payload: Payload, ledger: Ledger) -> None:
     order = _named(payload, ledger, "order", "order.placed")
     if body["label"] is not None:
         label = _named(payload, ledger, "label", "label.checked")
-        if _body_of(label, ledger)["order"] != body["order"]:
+        if ledger.body_of(label.id)["order"] != body["order"]:
             raise Refused("label.other", "That box was checked for another order.", "label")
     if body["outcome"] == "not_implanted":
         return
-    ordered, box = box_comparison.ordered(order.id, ledger.payload_of), _body_of(label, ledger)
+    ordered, box = box_comparison.ordered(order.id, ledger.payload_of), ledger.body_of(label.id)
     if body["outcome"] not in _outcomes(ordered, box, payload):
         raise Refused(
             "theatre.outcome",
@@ -124,7 +124,7 @@ def _confirmed(payload: Payload, ledger: Ledger) -> None:
     if said["body"]["outcome"] != "agrees":
         raise Refused("theatre.not_agreed", "That check did not agree. Nothing is confirmed by it.")
     order = ledger.find(said["body"]["order"], "order.placed")
-    is_toric = order is not None and _body_of(order, ledger)["lens"]["axis_deg"] is not None
+    is_toric = order is not None and ledger.body_of(order.id)["lens"]["axis_deg"] is not None
     if is_toric != (body["axis_said"] == 1):
         raise Refused(
             "theatre.axis",
@@ -161,11 +161,6 @@ def _named(payload: Payload, ledger: Ledger, field: str, *kinds: str) -> Fact:
             f"{field}.other", f"The {title} is of another person or eye. Do not implant.", field
         )
     return fact
-
-
-def _body_of(fact: Fact, ledger: Ledger) -> dict[str, Any]:
-    body: dict[str, Any] = json.loads(ledger.payload_of(fact.id))["body"]
-    return body
 
 
 NAMES = {

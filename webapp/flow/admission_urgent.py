@@ -7,8 +7,9 @@ nobody at the base has answered it; its own author's correction may.
 
 from typing import Any
 
-from webapp.flow.ledger import REMOVAL, SURGERY, Ledger, taken_out_by
+from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
+from webapp.flow.said import REMOVAL, SURGERY, taken_out_by
 from webapp.records.envelope import Record
 
 Payload = dict[str, Any]

@@ -10,9 +10,10 @@ from webapp.flow import accounts, admission, desk_record
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.judging_again import envelope_of
-from webapp.flow.ledger import Ledger, is_adoptable
+from webapp.flow.ledger import Ledger
 from webapp.flow.opening import Opened, open_all
 from webapp.flow.refusal import NotFound, Refused
+from webapp.flow.said import is_adoptable
 from webapp.records import canonical
 from webapp.records.draft import Correction, Subject
 from webapp.records.errors import BadRecord

@@ -1,10 +1,22 @@
 """What one transaction knows while it judges a batch: looked up once, kept up to date in memory."""
 
 import json
-from collections.abc import Iterable
 from typing import Any
 
 from webapp.flow import folding, joined
+from webapp.flow.said import (
+    MERGED,
+    SURGERY,
+    bodies,
+    is_adoptable,
+    is_lens_taken,
+    lens_taken,
+    names_in,
+    surgery_of,
+    taken_out_by,
+    targets_of,
+    texts,
+)
 from webapp.records.envelope import Record
 from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
@@ -12,17 +24,6 @@ from webapp.store.projections import cases, implants, joins, label_checks, order
 from webapp.store.projections.implants import Surgery, serial_key
 from webapp.store.projections.joins import Join
 from webapp.store.projections.label_checks import LabelCheck
-
-NAMING = (
-    *("target", "request", "question", "approval", "order", "implant", "compared"),
-    *("label", "check", "theatre_check", "explants", "aside", "backup_of", "instead_of"),
-)
-"""Fields of a body that hold the id of another record."""
-
-ADOPTABLE = ("reading.", "person.registered")
-
-SURGERY, REMOVAL = "surgery.implanted", "surgery.explanted"
-MERGED = "person.merged"
 
 
 class Ledger:
@@ -47,16 +48,16 @@ class Ledger:
         self.moved: dict[str, tuple[int, str]] = {}
         self.superseded = journal.superseded(self.facts.keys() & named)
         self.surgeries = _surgeries(records)
-        self.person_sites = cases.sites_of(_texts(records, "person") | _bodies(records, "other"))
-        others = _bodies(records, "proposed_by") | _bodies(records, "second_person")
-        self.roles = accounts.roles_of(_texts(records, "author") | others)
+        self.person_sites = cases.sites_of(texts(records, "person") | bodies(records, "other"))
+        others = bodies(records, "proposed_by") | bodies(records, "second_person")
+        self.roles = accounts.roles_of(texts(records, "author") | others)
         self.sites = installation.site_titles()
 
     def _orders_of_checks(self) -> set[str]:
         """Return the orders and boxes of stored checks in theatre that these records name."""
         checks = {one.id for one in self.facts.values() if one.kind == "theatre.checked"}
-        bodies = [json.loads(e.payload)["body"] for e in journal.entries_by_id(checks).values()]
-        return {body[name] for body in bodies for name in ("order", "label") if body[name]}
+        stored = [json.loads(e.payload)["body"] for e in journal.entries_by_id(checks).values()]
+        return {body[name] for body in stored for name in ("order", "label") if body[name]}
 
     def find(self, record_id: str, *kinds: str) -> Fact | None:
         """Return a record of this batch or of the journal, if it is of one of these kinds."""
@@ -117,6 +118,11 @@ class Ledger:
         if record_id in self.batch:
             return self.batch[record_id].payload_bytes
         return journal.entries_by_id({record_id})[record_id].payload
+
+    def body_of(self, record_id: str) -> dict[str, Any]:
+        """Return the body of a record that ``find`` found."""
+        body: dict[str, Any] = json.loads(self.payload_of(record_id))["body"]
+        return body
 
     def is_implanted_elsewhere(self, serial: str | None, person: str, eye: str) -> bool:
         """Say whether a lens with this serial number was implanted in another eye, or taken out."""
@@ -233,62 +239,13 @@ class Ledger:
             self.person_sites.setdefault(payload["person"], payload["site"])
 
 
-def taken_out_by(payload: dict[str, Any]) -> str | None:
-    """Return the surgery whose lens a record says it took out of an eye, if it does."""
-    if payload["kind"] == SURGERY:
-        named: str | None = payload["body"].get("explants")
-        return named
-    return str(payload["body"]["implant"]) if payload["kind"] == REMOVAL else None
-
-
-def is_adoptable(kind: object) -> bool:
-    """Say whether a surgeon may take in records of a kind: what was seen, never a decision."""
-    return isinstance(kind, str) and kind.startswith(ADOPTABLE)
-
-
-def targets_of(payload: dict[str, Any]) -> list[str]:
-    """Return the records that this one replaces or makes void."""
-    if payload["kind"] in ("record.void", "person.split"):
-        return [payload["body"]["target"]]
-    return [payload["replaces"]] if payload["replaces"] else []
-
-
-def surgery_of(record_id: str, payload: dict[str, Any], before: Surgery | None = None) -> Surgery:
-    """Return what the rules need to know of a surgery that is stored now.
-
-    Args:
-        record_id: its record.
-        payload: its payload.
-        before: the surgery that it corrects; a lens that was taken out stays so.
-    """
-    body = payload["body"]
-    serial = serial_key(body["serial"])
-    out_by, out_on = (None, None) if before is None else (before.out_by, before.out_on)
-    return Surgery(
-        record_id, payload["person"], payload["eye"], body["operated"], serial, 1, body["order"],
-        out_by, out_on,
-    )  # fmt: skip
-
-
-def is_lens_taken(payload: dict[str, Any]) -> bool:
-    """Say whether a record takes a lens for an order: the check of a box that agreed."""
-    return bool(payload["kind"] == "label.checked" and payload["body"]["outcome"] == "agrees")
-
-
-def lens_taken(record_id: str, payload: dict[str, Any]) -> LabelCheck:
-    """Return which lens the check of a box took for its order."""
-    body, label = payload["body"], payload["body"]["first"]
-    serial, lot = str(serial_key(label["serial"])), str(serial_key(label["lot"]))
-    return LabelCheck(record_id, body["order"], serial, lot, body["gtin"])
-
-
 def _surgeries(records: list[Record]) -> dict[str, Surgery]:
     """Return the stored surgeries of these people, and those with the serial numbers named."""
     concerned = [record for record in records if _is_of_surgery(record.payload)]
     if not concerned:
         return {}
-    serials = {serial_key(text) for text in _bodies(concerned, "serial")}
-    people = joined.with_others(_texts(concerned, "person") | _bodies(records, "other"))
+    serials = {serial_key(text) for text in bodies(concerned, "serial")}
+    people = joined.with_others(texts(concerned, "person") | bodies(records, "other"))
     found = implants.of_people(people)
     found += implants.with_serials({serial for serial in serials if serial})
     return {surgery.surgery_id: surgery for surgery in found}
@@ -298,34 +255,3 @@ def _is_of_surgery(payload: dict[str, Any]) -> bool:
     return str(payload.get("kind")).startswith(
         ("surgery.", "followup.", "exchange.", "order.placed", "record.void")
     )
-
-
-def _bodies(records: list[Record], name: str) -> set[str]:
-    """Return the texts that the records hold in one field of their bodies."""
-    bodies = (record.payload.get("body") for record in records)
-    found = (body.get(name) for body in bodies if isinstance(body, dict))
-    return {value for value in found if isinstance(value, str)}
-
-
-def _texts(records: list[Record], name: str) -> set[str]:
-    # A record that breaks a rule may hold anything here.
-    found = (record.payload.get(name) for record in records)
-    return {value for value in found if isinstance(value, str)}
-
-
-def names_in(payload: dict[str, Any]) -> Iterable[str]:
-    """Return every record id that a payload names, whatever else is wrong with it."""
-    body = payload.get("body")
-    fields: dict[str, Any] = body if isinstance(body, dict) else {}
-    shown = fields.get("shown")
-    plan: dict[str, Any] = shown if isinstance(shown, dict) else {}
-    outcome = plan.get("fellow")
-    fellow: dict[str, Any] = outcome if isinstance(outcome, dict) else {}
-    lists = [plan.get(name) for name in ("evidence", "followups", "surgeries")]
-    lists.append(fellow.get("records"))
-    lists += [fields.get(name) for name in ("decisions", "seen", "corrects", "readings", "answers")]
-    named = [payload.get("replaces")]
-    named += [plan.get(name) for name in ("catalogue", "limits", "vault_model")]
-    named += [fields.get(name) for name in NAMING]
-    named += [name for names in lists if isinstance(names, list) for name in names]
-    return [name for name in named if isinstance(name, str)]

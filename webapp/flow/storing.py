@@ -6,7 +6,7 @@ The same few lines serve what phones push and what the desk signs, so both leave
 from typing import Any
 
 from webapp.flow import clock_flags, joined
-from webapp.flow.ledger import is_lens_taken, lens_taken, surgery_of, taken_out_by, targets_of
+from webapp.flow.said import is_lens_taken, lens_taken, surgery_of, taken_out_by, targets_of
 from webapp.records.envelope import Record
 from webapp.store import chains, devices, gaps, journal, quarantine
 from webapp.store.gaps import Gap

@@ -11,7 +11,7 @@ from webapp.flow import folding, joined, kept_apart
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import payload_of
 from webapp.flow.kept_apart import Apart
-from webapp.flow.ledger import SURGERY
+from webapp.flow.said import SURGERY
 from webapp.store import installation
 from webapp.store.journal import Entry
 
