@@ -1,4 +1,4 @@
-"""Ten faults that such an exchange has had, planted again: the simulation alone has to find each.
+"""Faults that such an exchange may have, planted: the simulation alone has to find each.
 
 Those of a phone are planted in the model that the simulation runs, whose promise to be the
 browser's code ``tests/vectors/phone_model.json`` holds; the browser's own mutants stand elsewhere.
@@ -63,5 +63,14 @@ PLANTED = (
            "start:\n            for row in rows:\n"
            '                self._take_in(page["site"], row)\n'
            "            return False\n", ("kept",)),
+    Mutant("planted.two_orders", "a joining makes one case of two orders (I17)",
+           f"{FLOW}/admission_joining.py", *never("if len(live) > 1:"), FOUND),
+    Mutant("planted.own_judgement", "one person alone joins two registrations",
+           f"{FLOW}/admission_joining.py", *never('if compared.author == payload["author"]:'),
+           FOUND),
+    Mutant("planted.separation", "a separation does not give each half back what it was",
+           "webapp/core/live.py",
+           'return bool(later.body.get("target") == earlier.id and earlier.kind == JOINED)',
+           "return False", FOUND),
 )  # fmt: skip
-"""As found by a first model of this exchange, in twenty thousand of its histories."""
+"""The first ten were found by a first model of this exchange, in twenty thousand histories."""

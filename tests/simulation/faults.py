@@ -7,6 +7,7 @@ from tests.simulation import base, checks, clinic, joins, oracle, stories
 from tests.simulation.phone import Phone
 from tests.simulation.phone_store import PhoneStore
 from tests.simulation.stories import Weights
+from webapp.flow.refusal import Refused
 
 if TYPE_CHECKING:
     from tests.simulation.history import History
@@ -133,7 +134,7 @@ def _forge(history: "History", phone: Phone) -> None:
 
 def _declare(history: "History", phone: Phone) -> None:
     """The administrator declares lost what records wait for, perhaps too soon."""
-    history.count("gaps_declared", base.declare_gaps())
+    history.count("gaps_declared", declare_gaps(history))
 
 
 def _decide(history: "History", phone: Phone) -> None:
@@ -144,6 +145,15 @@ def _decide(history: "History", phone: Phone) -> None:
         decision = history.rng.choice(("adopt", "adopt", "leave"))
         why = base.decide_apart(row.id, decision)
         history.count(f"decided:{decision}:{why}")
+
+
+def declare_gaps(history: "History") -> int:
+    """Let the administrator declare lost what waiting records wait for; return how many chains."""
+    try:
+        return base.declare_gaps()
+    except Refused as refusal:
+        history.fail(f"S5 records wait behind a gap that is none: {refusal.code}")
+        return 0
 
 
 def on_the_way(history: "History", records: list[dict[str, str]]) -> list[dict[str, str]]:

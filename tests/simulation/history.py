@@ -224,7 +224,7 @@ class History:
         for phone in self.phones:
             faults.sort_out(self, phone)
         self._exchange_until_rest()
-        if base.declare_gaps():
+        if faults.declare_gaps(self):
             self._exchange_until_rest()
         self._end_renewals()
 

@@ -20,6 +20,7 @@ MUST_REACH = (
     "name_key:", "renewed:", "renewed:device.unsent", "renewed:device.ended", "renewals_gone_on",
     "refused:chain.gap",
     "join:", "join:joined.already", "join:joined.own_judgement", "join:joined.not_compared",
+    "join:joined.two_orders",
     "separate:", "separate:two_people.same", "separated_as_before", "orders_joined",
     "joined_folds_compared",
     "refused:order.twice", "refused:target.not_own", "refused:approval.own_reading",

@@ -3,6 +3,7 @@
 In the first, faults come so thick that surgeons seldom contradict each other; in the second they
 often do, a third one settles it, and records that come after an order are answered. In the third a
 person is registered and measured at two camps; the base joins the two and separates them again.
+The fourth is the same, but that a lens is ordered at each camp before anybody compares the two.
 """
 
 from collections.abc import Callable
@@ -19,6 +20,7 @@ Way = Callable[["History", Phone, str], Said]
 MIXED = "mixed"
 DECIDING = "deciding"
 JOINING = "joining"
+ORDERED = "ordered twice"
 SETTLES = "hale"
 """The surgeon who seldom decides first, so that somebody is left to settle."""
 
@@ -27,6 +29,9 @@ DECIDING_EVERY = 3
 
 JOINING_EVERY = 8
 """One history in so many is about a person who is registered at two camps."""
+
+ORDERED_EVERY = 4
+"""And one in so many of these begins with an order at each camp."""
 
 OWNERS = {
     MIXED: (
@@ -48,8 +53,8 @@ OWNERS = {
         ("marsh", "surgeon", ["upper-glen", "saltpan"]),
     ),
 }
+OWNERS[ORDERED] = OWNERS[JOINING]
 """Whose phones take part: sign-in name, role, camps."""
-
 
 MARRIED = {"name": "Brin Castle", "phone": "0555 0177 31", "camp_code": "UG-002"}
 """The name and phone under which she is registered at the other camp: too little alike to stop."""
@@ -58,10 +63,14 @@ MEASURED: dict[str, list[tuple[int, dict[str, Any]]]] = {
     MIXED: [(0, {})],
     DECIDING: [(0, {})],
     JOINING: [(0, {}), (2, MARRIED)],
+    ORDERED: [(0, {}), (2, MARRIED)],
 }
 """Which phones begin with somebody measured, and what their registration says otherwise."""
 
-HOLDS_ALL = {MIXED: 0, DECIDING: 0, JOINING: 1}
+APPROVED: dict[str, list[int]] = {MIXED: [], DECIDING: [], JOINING: [], ORDERED: [1, 3]}
+"""Which surgeons' phones have approved for each of them, so that a lens is ordered already."""
+
+HOLDS_ALL = {MIXED: 0, DECIDING: 0, JOINING: 1, ORDERED: 1}
 """Which phone is of every camp of the person that the histories are about."""
 
 
@@ -89,6 +98,7 @@ WEIGHTS = {
     MIXED: Weights(34, 34, 7, 2, 6, 2, 4, 2, 2, 2, 3, 1, 3),
     DECIDING: Weights(40, 40, 6, 1, 3, 1, 3, 1, 1, 1, 2, 1, 2),
     JOINING: Weights(38, 38, 12, 1, 3, 1, 3, 1, 1, 1, 1, 1, 2, join=7, separate=3),
+    ORDERED: Weights(38, 38, 8, 5, 2, 1, 2, 1, 1, 1, 1, 1, 2, join=12, separate=3),
 }
 
 
@@ -96,7 +106,9 @@ def story_of(seed: int) -> str:
     """Return the kind of history that a seed names."""
     if seed % DECIDING_EVERY == 0:
         return DECIDING
-    return JOINING if seed % JOINING_EVERY == 1 else MIXED
+    if seed % JOINING_EVERY != 1:
+        return MIXED
+    return JOINING if seed // JOINING_EVERY % ORDERED_EVERY else ORDERED
 
 
 def said(history: "History", phone: Phone, person: str) -> Said:
@@ -132,7 +144,7 @@ def _decision(history: "History", phone: Phone, person: str) -> Said:
 
 def in_its_camp(history: "History", phone: Phone, said: dict[str, Any]) -> dict[str, Any]:
     """Return a record with the camp of its registration, where people belong to several."""
-    if history.plan.story != JOINING:
+    if len(MEASURED[history.plan.story]) == 1:
         return said
     rows = clinic.of_kind(phone, said["person"], "person.registered")
     sites = [row.site for row in rows if row.payload["person"] == said["person"]]
@@ -165,4 +177,6 @@ WAYS: dict[tuple[str, str], list[Way]] = {
     (DECIDING, "optometrist"): [REQUEST, ANSWER, ANSWER, ANSWER, READING],
     (JOINING, "surgeon"): [APPROVAL] * 8 + [TAKEN_BACK, QUESTION],
     (JOINING, "optometrist"): [_compared, _compared, REQUEST, ANSWER, READING, VOID],
+    (ORDERED, "surgeon"): [APPROVAL] * 8 + [TAKEN_BACK, QUESTION],
+    (ORDERED, "optometrist"): [_compared, _compared, REQUEST, ANSWER, READING, VOID],
 }  # fmt: skip

@@ -7,11 +7,12 @@ from functools import cache
 from random import Random
 from typing import Any, NamedTuple
 
-from tests.simulation import base, clinic, stories
+from tests.simulation import base, clinic, oracle, stories
 from tests.simulation.phone import Ask, Phone, Task
 from tests.simulation.phone_store import PhoneStore
 
 FIRST_KEY = 1
+SHA256_HEX = 64
 
 
 class Beginning(NamedTuple):
@@ -45,9 +46,28 @@ def beginning(story: str) -> Beginning:
     for phone, changed in stories.MEASURED[story]:
         people.append(clinic.person_id(rng))
         measure(made[phone], clinic.registration(people[-1], **changed))
+    _exchange(made)
+    for place, person in zip(stories.APPROVED[story], people, strict=False):
+        order_for(made[place], person, rng)
+        _exchange(made)
+    return Beginning(base.copy(), [one.store for one in made], [p.saved for p in made], people)
+
+
+def _exchange(made: list[Phone]) -> None:
     for phone in made:
         finish(phone, phone.exchange())
-    return Beginning(base.copy(), [one.store for one in made], [p.saved for p in made], people)
+
+
+def order_for(phone: Phone, person: str, rng: Random) -> None:
+    """Approve a lens for somebody and order it."""
+    approved = clinic.approval(rng, phone, person)
+    if approved is None:
+        raise RuntimeError("the eye that every history begins with cannot be approved")
+    finish(phone, phone.keep(approved))
+    finish(phone, phone.exchange())
+    [approval] = oracle.approvals(person)
+    if len(said := base.place_order(person, clinic.EYE, approval)) != SHA256_HEX:
+        raise RuntimeError(f"the lens of a history cannot be ordered: {said}")
 
 
 def measure(phone: Phone, registration: dict[str, Any]) -> None:
