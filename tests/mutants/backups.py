@@ -41,10 +41,12 @@ BACKUPS = (
            *never('if approval is None or ledger.body_of(approval.id).get("backup") != '
                   'body["lens"]:'), KEPT),
     Mutant("backup.ordered_alone", "a back-up is ordered beside no chosen lens", ADMIT,
-           *never("if line is None or not line.live or line.used:"), KEPT),
+           *never('if not ledger.stands(body["backup_of"], person, eye):'), KEPT),
     Mutant("backup.ordered_twice", "two back-ups are ordered for one eye (I2)", ADMIT,
-           *never('if orders.has_live(ledger.registrations(payload["person"]), payload["eye"], '
-                  "is_backup=1):"), KEPT),
+           *never("if ledger.has_live_order(person, eye, is_backup=True):"), KEPT),
+    Mutant("order.given_back", "an order given back in one batch with the end of another is lost",
+           "webapp/flow/orders_here.py",
+           *never('if kind == "order.cancelled":'), ("tests/flow/test_orders_given_back.py",)),
     Mutant("backup.other_pair", "a release names the order of another pair (I16)", ADMIT,
            *never('if backup.get("backup_of") != body["instead_of"]:'), KEPT),
     Mutant("backup.other_check", "a release names a check of another lens", ADMIT,

@@ -120,7 +120,8 @@ LENS_EXCHANGE = (
            *never('if ledger.body_of(approval.id)["decision"] != "exchange":'), BASE),
     Mutant("order.used", "an order whose lens is in the eye is cancelled",
            "webapp/flow/admission_order.py",
-           *never('if ledger.is_used(payload["body"]["order"]):'), BASE),
+           *never('if ledger.is_used(payload["body"]["order"], payload["person"], '
+                  'payload["eye"]):'), BASE),
     Mutant("urgent.out", "an exchange ends an alarm unanswered (H37)",
            "webapp/flow/admission_urgent.py", " or taken_out_by(payload) is not None", "", BASE),
     Mutant("asked.of_this_lens", "what was asked about another lens waits", ASKING,

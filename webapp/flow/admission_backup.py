@@ -10,7 +10,6 @@ from typing import Any
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
 from webapp.store.journal import Fact
-from webapp.store.projections import orders
 
 Payload = dict[str, Any]
 CHECKS = ("label.checked", "theatre.checked")
@@ -33,10 +32,10 @@ def _placed(payload: Payload, ledger: Ledger) -> None:
     approval = ledger.find(body["approval"], "plan.approval")
     if approval is None or ledger.body_of(approval.id).get("backup") != body["lens"]:
         raise Refused("order.not_backup", "The approval does not name this lens as its back-up.")
-    line = orders.find(body["backup_of"])
-    if line is None or not line.live or line.used:
+    person, eye = payload["person"], payload["eye"]
+    if not ledger.stands(body["backup_of"], person, eye):
         raise Refused("order.backup_alone", "The order of the chosen lens does not stand.")
-    if orders.has_live(ledger.registrations(payload["person"]), payload["eye"], is_backup=1):
+    if ledger.has_live_order(person, eye, is_backup=True):
         raise Refused("order.twice", "This eye has a live order of a back-up lens already.")
 
 

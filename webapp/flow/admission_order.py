@@ -91,7 +91,7 @@ def _received(payload: Payload, found: Progress, ledger: Ledger) -> None:
 
 def _cancelled(payload: Payload, found: Progress, ledger: Ledger) -> None:
     """What a supplier has confirmed may be on its way: it is cancelled there first (I26)."""
-    if ledger.is_used(payload["body"]["order"]):
+    if ledger.is_used(payload["body"]["order"], payload["person"], payload["eye"]):
         raise Refused(
             "order.implanted",
             "The lens of this order was implanted. If that is an error, the record of the surgery "

@@ -3,7 +3,8 @@
 import json
 from typing import Any
 
-from webapp.flow import folding, joined
+from webapp.flow import folding, joined, orders_here
+from webapp.flow.orders_here import OrderHere
 from webapp.flow.said import (
     MERGED,
     SURGERY,
@@ -20,7 +21,7 @@ from webapp.flow.said import (
 from webapp.records.envelope import Record
 from webapp.store import accounts, chains, gaps, installation, journal, quarantine
 from webapp.store.journal import Fact
-from webapp.store.projections import cases, implants, joins, label_checks, orders
+from webapp.store.projections import cases, implants, joins, label_checks
 from webapp.store.projections.implants import Surgery, serial_key
 from webapp.store.projections.joins import Join
 from webapp.store.projections.label_checks import LabelCheck
@@ -64,30 +65,36 @@ class Ledger:
         fact = self.facts.get(record_id)
         return fact if fact and (not kinds or fact.kind in kinds) else None
 
-    def has_live_order(self, person: str, eye: str) -> bool:
+    def has_live_order(self, person: str, eye: str, *, is_backup: bool = False) -> bool:
         """Say whether this eye has an order that stands, under any registration of its person."""
-        lines = orders.of_people(self.registrations(person), eye)
+        found = self._orders_of(person, eye)
         return any(
-            line.live and not line.is_backup and not self._is_done(str(line.order_id))
-            for line in lines
+            one.live and (one.backup_of is not None) == is_backup and not self._is_done(name, found)
+            for name, one in found.items()
         )
 
-    def _is_done(self, order_id: str) -> bool:
+    def stands(self, order_id: str, person: str, eye: str) -> bool:
+        """Say whether an order of this eye stands: neither cancelled nor done with."""
+        found = self._orders_of(person, eye)
+        return order_id in found and found[order_id].live and not self._is_done(order_id, found)
+
+    def is_used(self, order_id: str, person: str, eye: str) -> bool:
+        """Say whether a surgery that stands implanted the lens of an order, or its back-up."""
+        return self._is_done(order_id, self._orders_of(person, eye))
+
+    def _orders_of(self, person: str, eye: str) -> dict[str, OrderHere]:
+        return orders_here.of_eye(self.registrations(person), eye, self.batch.values())
+
+    def _is_done(self, order_id: str, found: dict[str, OrderHere]) -> bool:
         """Say whether a surgery that stands up to here implanted an order's lens or its back-up.
 
         What the orders' own rows say is from before this batch, which may withdraw surgeries.
         """
-        pair = orders.pair_of(order_id)
+        pair = orders_here.pair_of(order_id, found)
         stored = [one.surgery_id for name in pair for one in implants.naming(name)]
         return any(one not in self.superseded for one in stored) or any(
             one.live and one.order_id in pair for one in self.surgeries.values()
         )
-
-    def is_used(self, order_id: str) -> bool:
-        """Say whether a surgery that stands implanted the lens of an order."""
-        line = orders.find(order_id)
-        in_batch = any(one.live and one.order_id == order_id for one in self.surgeries.values())
-        return in_batch or (line is not None and bool(line.used))
 
     def registrations(self, person: str) -> list[str]:
         """Return a registration and all it is joined with, by this batch too."""
