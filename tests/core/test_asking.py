@@ -87,7 +87,14 @@ class TestAsked:
     def test_stays_with_a_corrected_surgery(self, eye: list[Entry]) -> None:
         """The corrected record is of the same lens."""
         corrected = implanted(replaces=eye[-4]["id"], reason="the label", seq=50)
-        assert waiting(eye_of([*eye, asked_for(eye[-4]), corrected])) == [0]
+        for named in (eye[-4], corrected):
+            assert waiting(eye_of([*eye, asked_for(named), corrected])) == [0]
+
+    def test_of_two_that_wait_the_newest_is_said(self, eye: list[Entry]) -> None:
+        """The surgeon reads the other one below it."""
+        first = asked_for(eye[-4], note="First.")
+        second = asked_for(eye[-4], note="Second.", who={"wall": "2026-11-26T08:00:00.000Z"})
+        assert "Second." in eye_of([*eye, second, first])["state_why"]
 
     def test_withdrawn(self, eye: list[Entry]) -> None:
         """By its author, with a reason."""

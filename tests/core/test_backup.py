@@ -41,7 +41,7 @@ from tests.core.decided import (
     taken_back,
     void,
 )
-from tests.core.theatre import NURSE
+from tests.core.theatre import NURSE, check
 from tests.core_runtime import Core
 
 Entry = records.Entry
@@ -225,6 +225,22 @@ class TestRelease:
         found = eye_of([*ARRIVED, *more], reference=reference)
         assert found["backup"]["released"] is None
         assert released(found) == ("SP-1", None)
+
+    def test_a_stop_in_theatre_is_a_check_too(self) -> None:
+        """The lens may have been turned over in the eye, long after its box was right."""
+        turned = check(CHOSEN_BOX, order=CHOSEN["id"], outcome="not_implanted", why="turned")
+        found = eye_of([*ARRIVED, CHOSEN_BOX, SPARE_BOX, turned, release(turned)])
+        assert released(found) == ("SP-2", SPARE_BOX["id"])
+
+    def test_of_two_words_the_newest_is_shown(self) -> None:
+        """Both say the same; whoever said it last is asked."""
+        first = release(EXPIRED)
+        body = first["payload"]["body"]  # type: ignore[index]
+        who = {**OTHER_SURGEON, "wall": "2026-12-06T07:00:00.000Z"}
+        second = records.record("backup.released", body, "R", reason="It leaks.", **who)
+        for words in ([first, second], [second, first]):
+            found = eye_of([*ARRIVED, EXPIRED, SPARE_BOX, *words])
+            assert found["backup"]["released"]["id"] == second["id"]
 
     def test_only_a_surgeons_counts(self) -> None:
         """Whoever else signs one changes nothing."""

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from tests.core_runtime import Core
+from webapp.core.box.products import listed
 
 GS = "\x1d"
 GTIN = "09506000134352"
@@ -214,6 +215,8 @@ def test_a_spherical_lens_and_a_toric_one(core: Core) -> None:
         ({"days": ["2026-11-29", None]}, "days"),
         ({"code": 5}, "code"),
         ({"lens": None}, "choice"),
+        ({"products": 7}, "products"),
+        ({"products": ["Model A-t"]}, "products"),
     ],
 )
 def test_what_is_no_reading_is_refused(core: Core, changed: dict[str, Any], field: str) -> None:
@@ -261,6 +264,12 @@ def test_without_lists_nothing_is_said_of_a_number(core: Core, products: object)
     answer = found(core, products=products)
     assert [row["field"] for row in answer["rows"]] == FIELDS
     assert answer["outcome"] == "agrees"
+
+
+def test_a_model_without_a_list_is_in_none() -> None:
+    """A catalogue from before holds no field for it, another one an empty one."""
+    models = [{"model": "A"}, {"model": "B", "gtins": None}, {"model": "C", "gtins": [GTIN]}]
+    assert listed(models) == [{"model": "C", "gtins": [GTIN]}]
 
 
 def test_without_a_number_on_the_box_nothing_is_said(core: Core) -> None:

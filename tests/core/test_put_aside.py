@@ -56,12 +56,21 @@ def test_a_stop_in_theatre_puts_the_released_box_aside() -> None:
     assert eye(label, theatre.check(label))["aside"] == []
 
 
+def test_a_stopped_box_is_what_was_read_off_it() -> None:
+    """The released one lies elsewhere then, and is not named."""
+    label = theatre.box_check()
+    (one,) = eye(label, theatre.check(label, outcome="differs", code=OTHER))["aside"]
+    assert one["serials"] == ["SER1"]
+
+
 def test_readings_that_differ_are_both_said() -> None:
     """Each as it was read, once."""
     (one,) = eye(aside(code=None, trace=TYPED, second_trace=TYPED, why="readings"))["aside"]
     assert one["serials"] == ["ser 1"]
     both = aside(code=OTHER, trace={**TYPED, "serial": "SER7"}, second_trace=TYPED)
     assert eye(both)["aside"][0]["serials"] == ["SER1", "SER7"]
+    other = aside(code=None, trace=TYPED, second_trace={**TYPED, "serial": "SER7"}, why="readings")
+    assert eye(other)["aside"][0]["serials"] == ["ser 1", "SER7"]
 
 
 @pytest.mark.parametrize("becomes", ["shelf", "kept", "returned", "destroyed"])
@@ -85,6 +94,8 @@ def test_a_new_check_answers_for_the_same_box_alone() -> None:
     another = theatre.box_check(stopped, serial="SER2")
     assert eye(label, stopped, another)["aside"][0]["answer"] is None
     assert eye(label, stopped, theatre.box_check())["aside"][0]["answer"] is None
+    differed = theatre.box_check(stopped, outcome="differs")
+    assert eye(label, stopped, differed)["aside"][0]["answer"] is None
 
 
 def test_a_cancelled_order_says_nothing_of_the_box() -> None:

@@ -70,10 +70,20 @@ class Two:
             "backup.released", self.case.person, "R", body, reason="It has expired."
         )
 
-    def refused(self, body: dict[str, Any]) -> str:
+    def implant(self, order_id: str, serial: str) -> str:
+        """Record that the lens of an order was implanted."""
+        body = {
+            "operated": clock.today(), "lens": box.lens_of(order_id), "serial": serial,
+            "order": order_id, "approval": self.approval, "incision_meridian_deg": None,
+            "final_axis_deg": None, "operator": "Dr S. Verrill", "event": "none", "note": None,
+            "unchecked_reason": "No tablet that day.",
+        }  # fmt: skip
+        return self.surgeon.keep("surgery.implanted", self.case.person, "R", body)
+
+    def refused(self, body: dict[str, Any], person: str = "", eye: str = "R") -> str:
         """Return the code with which a surgeon's release is refused."""
         record = self.surgeon.record(
-            "backup.released", self.case.person, "R", body, reason="It has expired."
+            "backup.released", person or self.case.person, eye, body, reason="It has expired."
         )
         (receipt,) = self.surgeon.push(record)
         assert receipt.reason is not None
@@ -234,45 +244,58 @@ class TestReleased:
         assert two.refused({**right, "order": chosen, "instead_of": backup}) == "backup.other_order"
         assert two.refused({**right, "order": "a" * 64}) == "order.unknown"
         assert two.refused({**right, "check": "a" * 64}) == "check.unknown"
+        arrival = next(
+            e.id
+            for e in journal.entries_of_person(two.case.person)
+            if e.kind == "order.received" and body_of(e.id)["order"] == chosen
+        )
+        assert two.refused({**right, "check": arrival}) == "check.unknown"
+        assert two.refused(right, eye="L") == "order.other"
+        somebody = two.camp.register(name="Somebody Else", birth_year=1970)
+        assert two.refused(right, person=somebody) == "order.other"
 
     def test_both_orders_are_done_by_the_surgery(self, arrived: tuple[Two, str, str]) -> None:
         """With the back-up implanted a new cycle may begin; withdrawn, both stand again."""
         two, chosen, backup = arrived
         two.check(backup, "SER5")
         two.release(backup, chosen, two.check(chosen, "SER9", expiry_date="2020-01-31"))
-        body = {
-            "operated": clock.today(), "lens": two.lens, "serial": "SER5", "order": backup,
-            "approval": two.approval, "incision_meridian_deg": None, "final_axis_deg": None,
-            "operator": "Dr S. Verrill", "event": "none", "note": None,
-            "unchecked_reason": "No tablet that day.",
-        }  # fmt: skip
-        person = two.case.person
-        done = two.surgeon.keep("surgery.implanted", person, "R", body)
+        person, done = two.case.person, two.implant(backup, "SER5")
         assert [orders.has_live([person], "R", is_backup=one) for one in (0, 1)] == [False, False]
         assert two.eye()["state"] == "implanted"
         two.surgeon.keep("record.void", person, "R", {"target": done}, reason="Misread")
         assert [orders.has_live([person], "R", is_backup=one) for one in (0, 1)] == [True, True]
 
+    def test_no_back_up_is_ordered_once_the_chosen_lens_is_in(
+        self, arrived: tuple[Two, str, str]
+    ) -> None:
+        """Its order is done with, and the one of the back-up was cancelled before."""
+        two, chosen, backup = arrived
+        order.cancel(two.fenn, backup, "Not needed", PASSPHRASE, "Taken back")
+        two.check(chosen, "SER9")
+        two.implant(chosen, "SER9")
+        assert write_order(two, backup_of=chosen) == "order.backup_alone"
+
+
+def write_order(two: Two, **changed: object) -> str:
+    """Return the code with which an order by a record of the desk is refused."""
+    body = {
+        "approval": two.approval, "digest": body_of(two.approval)["digest"], "lens": two.lens,
+        "number": "X-1", **changed,
+    }  # fmt: skip
+    subject = Subject(two.case.person, "R", "saltpan")
+    with pytest.raises(Refused) as refused, writing():
+        desk_record.write(two.fenn, Draft("order.placed", subject, "desk", body))
+    return refused.value.code
+
 
 def test_no_record_of_the_desk_orders_a_back_up_by_itself(two: Two) -> None:
     """Whatever made it: of the approval's own back-up, beside an order of its chosen lens."""
-
-    def write(**changed: object) -> str:
-        body = {
-            "approval": two.approval, "digest": body_of(two.approval)["digest"], "lens": two.lens,
-            "number": "X-1", **changed,
-        }  # fmt: skip
-        subject = Subject(two.case.person, "R", "saltpan")
-        with pytest.raises(Refused) as refused, writing():
-            desk_record.write(two.fenn, Draft("order.placed", subject, "desk", body))
-        return refused.value.code
-
-    assert write(backup_of="a" * 64) == "order.unknown"
+    assert write_order(two, backup_of="a" * 64) == "order.unknown"
     chosen, backup = two.place()
-    assert write(backup_of=chosen) == "order.twice"
+    assert write_order(two, backup_of=chosen) == "order.twice"
     order.cancel(two.fenn, backup, "Not made", PASSPHRASE)
     other = {**two.lens, "sphere_cD": two.lens["sphere_cD"] + 100}
-    assert write(backup_of=chosen, lens=other) == "order.not_backup"
-    assert write(backup_of=backup) == "backup_of.other"
+    assert write_order(two, backup_of=chosen, lens=other) == "order.not_backup"
+    assert write_order(two, backup_of=backup) == "backup_of.other"
     order.cancel(two.fenn, chosen, "Moved away", PASSPHRASE)
-    assert write(backup_of=chosen) == "order.backup_alone"
+    assert write_order(two, backup_of=chosen) == "order.backup_alone"
