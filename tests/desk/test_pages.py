@@ -2,9 +2,13 @@
 
 from html import unescape
 
+import pytest
+
 from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import PASSPHRASE, WALL, Hospital, person_body
 from webapp.desk import people_page
+from webapp.flow import passphrases
+from webapp.records import fingerprint
 
 HOSTILE = '<script>alert("x")</script>\N{LINE SEPARATOR}{{ 7*7 }}'
 
@@ -174,13 +178,27 @@ class TestAccounts:
         lowe = hospital.client()
         assert lowe.sign_in("lowe", self.NEW["passphrase"]).status_code == 200
 
+    @pytest.mark.parametrize("length", [passphrases.SHORTEST, passphrases.LONGEST])
+    def test_any_passphrase_that_is_taken_signs_in_at_the_desk(
+        self, hospital: Hospital, length: int
+    ) -> None:
+        """The shortest and the longest are one rule for the account and for the door."""
+        rook = Desk(hospital.client("rook"))
+        rook.get("/desk/people")
+        words = " ".join(fingerprint.WORDS)[:length]
+        assert rook.post("/desk/people", **{**self.NEW, "passphrase": words}).status_code == 302
+        lowe = Desk(hospital.client())
+        lowe.get("/desk/sign-in")
+        answer = lowe.post("/desk/sign-in", name="lowe", passphrase=words)
+        assert answer.status_code == 302, answer.text
+
     def test_says_what_is_wrong_and_keeps_the_rest(self, hospital: Hospital) -> None:
         """A name that is taken and a short passphrase are said at their fields."""
         rook = Desk(hospital.client("rook"))
         rook.get("/desk/people")
         short = rook.post("/desk/people", **{**self.NEW, "passphrase": "short"})
         assert short.status_code == 422
-        assert "at least 15 characters" in short.text and 'value="Dr N. Lowe"' in short.text
+        assert "at least 12 are needed" in short.text and 'value="Dr N. Lowe"' in short.text
         taken = rook.post("/desk/people", **{**self.NEW, "sign_in_name": "fenn"})
         assert taken.status_code == 422
         assert 'id="sign_in_name-error"' in taken.text

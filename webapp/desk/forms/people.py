@@ -20,12 +20,9 @@ class NewUserForm(DeskForm):
         [DataRequired("Type a sign-in name."), Length(min=2, max=40), printable],
         [trimmed],
     )
+    # How long it must be is the account's rule; every new passphrase is held to the same one.
     passphrase = PasswordField(
-        "First passphrase (15 characters or more)",
-        [
-            InputRequired("Type a first passphrase."),
-            Length(min=15, max=200, message="A passphrase has at least 15 characters."),
-        ],
+        "First passphrase (12 characters or more)", [InputRequired("Type a first passphrase.")]
     )
     own_passphrase = passphrase_field(
         "Your own passphrase",

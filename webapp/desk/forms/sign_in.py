@@ -4,6 +4,7 @@ from wtforms import HiddenField, PasswordField, SelectField, StringField
 from wtforms.validators import DataRequired, InputRequired, Length
 
 from webapp.desk.forms.base import DeskForm, trimmed
+from webapp.desk.forms.fields import passphrase_field
 from webapp.desk.forms.plain import ConfirmForm
 
 
@@ -13,9 +14,7 @@ class SignInForm(DeskForm):
     name = StringField(
         "Sign-in name", [DataRequired("Type your sign-in name."), Length(max=60)], [trimmed]
     )
-    passphrase = PasswordField(
-        "Passphrase", [InputRequired("Type your passphrase."), Length(max=200)]
-    )
+    passphrase = passphrase_field("Passphrase", "Type your passphrase.")
     next = HiddenField()
 
 
