@@ -78,15 +78,15 @@ export function age({ birth_date, birth_year }, onDay = today()) {
 }
 
 /**
- * Return how long ago an instant was, in words: "3 minutes", "14 hours", "2 days".
+ * Return how long ago an instant was in whole units, as the desk counts: "3 minutes", "2 days".
  *
  * @param {string} instant ISO 8601
  * @param {number} [now_ms]
  * @returns {string}
  */
 export function sinceInWords(instant, now_ms = Date.now()) {
-  const minutes = Math.max(0, Math.round((now_ms - Date.parse(instant)) / 60_000));
+  const minutes = Math.max(0, Math.floor((now_ms - Date.parse(instant)) / 60_000));
   if (minutes < 90) return count(minutes, "minute");
-  if (minutes < 60 * 36) return count(Math.round(minutes / 60), "hour");
-  return count(Math.round(minutes / 1440), "day");
+  if (minutes < 60 * 36) return count(Math.floor(minutes / 60), "hour");
+  return count(Math.floor(minutes / 1440), "day");
 }

@@ -303,6 +303,15 @@ class TestShownForScreens:
         assert lines[-1].startswith("Approved: Model A-t")
         assert "Pressure 20 mmHg" not in lines
 
+    def test_a_pupil_says_its_light_once(self, eye: list[Entry]) -> None:
+        """The light stands with the value: a pupil in bright light is not called one in dim."""
+        bright = records.reading("reading.pupil", light="photopic", diameter_um=3000, seq=9)
+        found = eye_of([*eye, bright])
+        lines = [one["text"] for one in found["timeline"]]
+        assert "Pupil 5.60 mm in dim light" in lines
+        assert "Pupil 3.00 mm in bright light" in lines
+        assert [one["word"] for one in found["readings"] if "pupil" in one["kind"]] == ["Pupil"]
+
     def test_no_consent_is_a_fixed_stop(self) -> None:
         """Without consent to send the eye cannot go to the surgeon."""
         eye = records.whole_eye()

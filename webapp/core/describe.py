@@ -10,6 +10,7 @@ from webapp.core.measured import (
     REFERENCE_WORDS,
     SOURCE_WORDS,
     SURFACE_WORDS,
+    label_of,
     word_of,
 )
 from webapp.core.wording import (
@@ -174,7 +175,7 @@ def line(entry: Entry) -> str:
     """Return one line about any record for a history: "White-to-white 11.62 mm"."""
     body = entry.body
     if entry.kind in WRITERS:
-        text = capital(word_of(entry.kind)) + " " + value_text(entry)
+        text = capital(label_of(entry.kind)) + " " + value_text(entry)
         return text + (", corrected: " + str(entry.reason) if entry.replaces else "")
     if entry.kind == "reading.unread":
         return capital(word_of(body["quantity"])) + " could not be read: " + str(body["why"])

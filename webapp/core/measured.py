@@ -66,3 +66,8 @@ def word_of(kind: str) -> str:
     """Return what a quantity is called in the middle of a sentence."""
     word = AFTER_SURGERY.get(kind) or WORDS.get(kind)
     return word or kind.rsplit(".", 1)[-1].replace("_", " ")
+
+
+def label_of(kind: str) -> str:
+    """Return what stands before a value that is there; that of a pupil says its light itself."""
+    return "pupil" if kind == "reading.pupil" else word_of(kind)

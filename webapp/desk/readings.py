@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
+from webapp.core.measured import LIGHT_WORDS
 from webapp.desk.kind_words import body_words
 from webapp.desk.lens_words import plane_words, refraction_line
 from webapp.desk.moments import day
@@ -59,7 +60,7 @@ def _rise(body: Body) -> Value:
 
 
 def _pupil(body: Body) -> Value:
-    return Value(millimetres(body["diameter_um"]), "mm", f"{body['light']} light")
+    return Value(millimetres(body["diameter_um"]), "mm", LIGHT_WORDS[str(body["light"])])
 
 
 def _pressure(body: Body) -> Value:

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
 import { lengthSentence } from "../../../static/ui/beam_figure.js";
-import { age } from "../../../static/ui/moments.js";
+import { age, sinceInWords } from "../../../static/ui/moments.js";
 import {
   cylindrical,
   dioptres,
@@ -20,6 +20,13 @@ const REFRACTION = {
   plane: "spectacle",
   vertex_um: 12000,
 };
+
+describe("how long ago", () => {
+  it("is in whole units that are over, as the desk counts: 3 days and 20 hours are 3 days", () => {
+    const at = (/** @type {number} */ hours) => sinceInWords("2026-11-25T00:00:00Z", Date.parse("2026-11-25T00:00:00Z") + hours * 3_600_000);
+    assert.deepEqual([0.999, 14.9, 92].map(at), ["59 minutes", "14 hours", "3 days"]);
+  });
+});
 
 describe("numbers", () => {
   it("have the true minus, an explicit plus, and no sign at zero", () => {

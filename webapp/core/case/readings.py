@@ -4,7 +4,7 @@ from webapp.core.describe import line, value_text
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind
-from webapp.core.measured import QUANTITIES, word_of
+from webapp.core.measured import QUANTITIES, label_of
 from webapp.core.rules.repeats import is_apart, spread_text
 from webapp.core.wording import capital, fixed, micrometres, millimetres, refraction
 
@@ -25,7 +25,7 @@ def quantity_json(exam: Exam, kind: str) -> dict[str, object]:
     apart = is_apart(exam.this, exam.limits, kind)
     return {
         "kind": kind,
-        "word": capital(word_of(kind)),
+        "word": capital(label_of(kind)),
         "entries": [entry_json(one) for one in entries],
         "earlier": [entry_json(one) for one in earlier],
         "spread_text": spread_text(kind, entries) if len(entries) > 1 else None,
