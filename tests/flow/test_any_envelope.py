@@ -1,11 +1,14 @@
 """Whatever is handed in as a record: one receipt each, nothing changed is stored, nothing stops."""
 
+import sys
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tests.hospital import Hospital, person_body, width_body
+from webapp.records import canonical
 from webapp.records.envelope import from_base64url, record_id, to_base64url
 from webapp.store import journal
 
@@ -67,3 +70,31 @@ def test_any_value_gets_its_receipt_and_stops_nothing(
     assert len(stored(hospital)) == before + 1
     for found_id, payload in stored(hospital):
         assert record_id(payload) == found_id
+
+
+@pytest.mark.parametrize("field", ["key", "person", "replaces", "target", "serial"])
+def test_a_nul_in_what_is_looked_up_stops_nothing(hospital: Hospital, field: str) -> None:
+    """PostgreSQL knows no such character; the good record beside it is kept."""
+    phone, other = hospital.phone(), hospital.phone("verrill")
+    payload = phone.payload("surgery.implanted", PERSON, "R", {"serial": "TI-1", "target": None})
+    place: dict[str, Any] = payload["body"] if field in payload["body"] else payload
+    place[field] = "TI-1\0"
+    data = canonical.encode(payload)
+    bad = {
+        "p": to_base64url(data), "kid": str(payload["key"]),
+        "sig": to_base64url(phone.key.sign(data)),
+    }  # fmt: skip
+    good = other.record("person.registered", PERSON, None, person_body())
+    refused, kept = phone.push(bad, good)
+    assert (refused.result, kept.result) == ("refused", "stored")
+
+
+def test_however_deep_it_is_nested(hospital: Hospital) -> None:
+    """What the reader of JSON still reads may be too deep to be written again."""
+    depth, phone = sys.getrecursionlimit() * 2, hospital.phone()
+    bad: list[object] = []
+    for _ in range(depth):
+        bad = [bad]
+    good = phone.record("person.registered", PERSON, None, person_body())
+    refused, kept = phone.push(bad, good)
+    assert (refused.result, kept.result) == ("refused", "stored")

@@ -10,6 +10,9 @@ from webapp.records.errors import BadRecord
 from webapp.records.signing import verify
 from webapp.store import devices
 
+NUL = b"\\u0000"
+"""How canonical bytes write a character that PostgreSQL cannot look for; no good record has one."""
+
 
 class Opened(NamedTuple):
     """One envelope as far as it could be opened."""
@@ -46,7 +49,7 @@ def _read_loosely(envelope: object, refusal: Refused) -> tuple[str, Record | Non
         payload_bytes = from_base64url(fields.get("p"), "p")
         signature = from_base64url(fields.get("sig"), "sig")
     except BadRecord:
-        return hashlib.sha256(repr(envelope).encode()).hexdigest(), None, refusal
+        return _id_of_text(envelope), None, refusal
     found_id = record_id(payload_bytes)
     try:
         payload = canonical.decode(payload_bytes)
@@ -54,8 +57,19 @@ def _read_loosely(envelope: object, refusal: Refused) -> tuple[str, Record | Non
         return found_id, None, refusal
     if not isinstance(payload, dict) or not _has_place(payload, fields.get("kid")):
         return found_id, None, refusal
+    if NUL in payload_bytes:
+        return found_id, None, refusal
     kid = str(payload["key"])
     return found_id, Record(found_id, payload, payload_bytes, kid, signature), refusal
+
+
+def _id_of_text(envelope: object) -> str:
+    """Return an id for what holds no payload bytes, however deep it is nested."""
+    try:
+        text = repr(envelope)
+    except RecursionError:
+        text = "nested too deep"
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _has_place(payload: dict[str, Any], kid: object) -> bool:
