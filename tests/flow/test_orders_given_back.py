@@ -1,17 +1,21 @@
-"""Orders that a restored base gets back from phones, all in one batch: none is lost.
+"""Orders and lists that a restored base gets back from phones, all in one batch: none is lost.
 
 Each was admitted once, one after the other; in a batch it must be judged by those before it, or the
 desk is told that nothing is ordered and orders the lens once more (I2).
 """
 
 from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
 
 from tests.flow.exchange_case import Case as Operated
 from tests.flow.test_backup import Two
 from tests.flow.test_order import Case
+from tests.flow.test_theatre import Theatre
 from tests.hospital import Envelope, Hospital
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import box, order
+from webapp.flow import box, clock, order
 from webapp.records.envelope import to_base64url
 from webapp.store import journal
 from webapp.store.database import database
@@ -115,3 +119,17 @@ def test_a_withdrawn_surgery_and_the_cancelled_order(hospital: Hospital) -> None
 
     give_back(hospital, lost_by_a_restore(undone))
     assert live(case.person) == []
+
+
+def test_an_eye_that_was_moved_to_a_later_day_of_theatre(
+    hospital: Hospital, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its first day is over by the restore; without that record the new day would be refused."""
+    theatre = Theatre(hospital)
+    moved_to = (clock.utc_now() + timedelta(days=20)).date().isoformat()
+    lost = lost_by_a_restore(lambda: theatre.listed(theatre.listed(), operate_on=moved_to))
+    later = clock.utc_now() + timedelta(days=10)
+    with monkeypatch.context() as patched:
+        patched.setattr(clock, "utc_now", lambda: later)
+        give_back(hospital, lost)
+    assert theatre.seen()["listed"]["operate_on"] == moved_to
