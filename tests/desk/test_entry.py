@@ -1,10 +1,12 @@
 """Coming in and out of the desk, and the theme of its pages."""
 
+import re
+
 import pytest
 
 from tests.desk.conftest import Desk
 from tests.hospital import Hospital
-from webapp.demo_people import PASSPHRASE
+from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE
 
 ELSEWHERE = (
     "https://example.org/",
@@ -22,6 +24,19 @@ ELSEWHERE = (
 def stranger(hospital: Hospital) -> Desk:
     """Return a browser of somebody who is not signed in."""
     return Desk(hospital.client())
+
+
+class TestMenu:
+    """What the menu of each role leads to."""
+
+    @pytest.mark.parametrize("name", sorted(one.sign_in_name for one in DEMO_PEOPLE))
+    def test_no_link_leads_where_its_reader_may_not_go(self, hospital: Hospital, name: str) -> None:
+        """Every page that the frame names opens for whom it is named."""
+        desk = Desk(hospital.client(name))
+        menu = desk.get("/desk/").text.split("<main")[0]
+        links = re.findall(r'href="(/desk/[^"]*)"', menu)
+        assert "/desk/passphrase" in links
+        assert {link: desk.get(link).status_code for link in links} == dict.fromkeys(links, 200)
 
 
 class TestSignIn:
