@@ -107,7 +107,7 @@ export async function keepOne(transaction, site, { n, row, prev, why }) {
   const away = row && row.kind !== "person.registered" && (await putOffRow(transaction, row.person));
   if (away) {
     // One record without those before it would be another case; they come together.
-    await transaction.objectStore("meta").put({ ...away, value: { ...away.value, has_news: true } });
+    await transaction.objectStore("meta").put({ ...away, value: { ...away.value, news: (away.value.news ?? 0) + 1 } });
     return false;
   }
   const reason = row ? await misfit(records, row, prev) : why;

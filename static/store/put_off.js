@@ -45,7 +45,7 @@ export async function putOffPerson(person, backOn, nowMs) {
     await transaction.objectStore("summaries").delete(person);
     const seen = transaction.objectStore("seen");
     for (const key of await keysNaming(seen, person)) await seen.delete(key);
-    const value = { person, back_on: backOn, has_news: false };
+    const value = { person, back_on: backOn, news: 0 };
     await transaction.objectStore("meta").put({ name: putOffName(person), value });
     return true;
   });
@@ -54,19 +54,22 @@ export async function putOffPerson(person, backOn, nowMs) {
 }
 
 /**
- * Take a person's records in again, all of them or none.
+ * Take a person's records in again, all of them or none: none where a page brought something newer
+ * since they were asked for, which the answer may lack.
  *
  * @param {string} person
  * @param {OfPerson} answer
+ * @param {number | undefined} news how many newer ones had been passed over when they were asked for
  * @returns {Promise<boolean>}
  */
-export async function takeBack(person, { epoch, records }) {
+export async function takeBack(person, { epoch, records }, news) {
   const read = await Promise.all(
     records.map(async (record) => ({ site: record.site, one: await readRecord(record, record, true) })),
   );
   const isTaken = await writeStrictly(STORES, async (transaction) => {
     const meta = transaction.objectStore("meta");
     if ((await meta.get("epoch"))?.value !== epoch) return false;
+    if ((await meta.get(putOffName(person)))?.value.news !== news) return false;
     await meta.delete(putOffName(person));
     for (const { site, one } of read) await keepOne(transaction, site, one);
     return true;

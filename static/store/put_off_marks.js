@@ -4,8 +4,9 @@
  * What is kept here of such a person is the registration, for the list and for noticing that somebody
  * is registered twice.
  *
- * @typedef {{ person: string, back_on: string | null, has_news: boolean }} PutOff
- *   `back_on`: the day from which they are wanted here again; `has_news`: the base has something newer
+ * @typedef {{ person: string, back_on: string | null, news: number }} PutOff
+ *   `back_on`: the day from which they are wanted here again; `news`: how many newer ones of
+ *   theirs a page brought, which were passed over
  */
 import { withDatabase } from "./idb.js";
 
@@ -30,4 +31,14 @@ export async function putOff() {
  */
 export async function isPutOff(person) {
   return (await withDatabase((database) => database.count("meta", putOffName(person)))) > 0;
+}
+
+/**
+ * Return how many newer records of a person were passed over; undefined where they are not put off.
+ *
+ * @param {string} person
+ * @returns {Promise<number | undefined>}
+ */
+export async function newsOf(person) {
+  return (await withDatabase((database) => database.get("meta", putOffName(person))))?.value.news;
 }

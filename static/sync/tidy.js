@@ -6,7 +6,7 @@ import { withLock } from "../store/locks.js";
 import { keepFact, readFact } from "../store/meta.js";
 import { peopleAt } from "../store/people.js";
 import { leaveSites, putOffPerson, takeBack } from "../store/put_off.js";
-import { putOff } from "../store/put_off_marks.js";
+import { newsOf, putOff } from "../store/put_off_marks.js";
 import { getJson, RefusedError, requireShape } from "./http.js";
 
 /**
@@ -15,8 +15,8 @@ import { getJson, RefusedError, requireShape } from "./http.js";
  */
 export async function tidy(sites, now) {
   const today = now.slice(0, 10);
-  for (const { person, back_on, has_news } of await putOff()) {
-    if (has_news || (back_on !== null && back_on <= today)) await fetchIfThere(person);
+  for (const { person, back_on, news } of await putOff()) {
+    if (news !== 0 || (back_on !== null && back_on <= today)) await fetchIfThere(person);
   }
   await leaveSites();
   if ((await readFact("tidied_on")) === today) return;
@@ -35,9 +35,10 @@ export const fetchPerson = (person) => withLock("sync", () => fetched(person));
 
 /** @param {string} person */
 async function fetched(person) {
+  const news = await newsOf(person);
   const answer = requireShape(await getJson(`/sync/person?person=${person}`), { records: "array" });
-  const isTaken = await takeBack(person, { ...answer, epoch: String(answer.epoch) });
-  if (!isTaken) throw new RefusedError("The base was restored meanwhile. Send and fetch first.", "epoch", 409);
+  const isTaken = await takeBack(person, { ...answer, epoch: String(answer.epoch) }, news);
+  if (!isTaken) throw new RefusedError("The base was restored meanwhile, or something newer came. Send and fetch first.", "epoch", 409);
 }
 
 /** @param {string} person */

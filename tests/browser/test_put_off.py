@@ -16,7 +16,7 @@ PUT_OFF = """async (person) => {
     request.onerror = () => reject(request.error);
   });
   const database = await done(indexedDB.open("lampside"));
-  const value = { person, back_on: null, has_news: false };
+  const value = { person, back_on: null, news: 0 };
   const store = database.transaction("meta", "readwrite").objectStore("meta");
   await done(store.put({ name: `put-off/${person}`, value }));
   database.close();

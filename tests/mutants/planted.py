@@ -37,7 +37,7 @@ PLANTED = (
            '            self.store.cursors[site] = page["to"]\n'
            "            yield None\n"
            '            for one in page["records"]:\n'
-           "                self.store._take_in(site, arrived(one))\n", FOUND),
+           "                self.store.take_in(site, arrived(one))\n", FOUND),
     Mutant("planted.twice", "a record that came before is stored again", f"{FLOW}/judging.py",
            *never("if one.id in ledger.known:"), FOUND),
     Mutant("planted.gap", "a record is stored though the one before it is missing",
@@ -61,7 +61,7 @@ PLANTED = (
     Mutant("planted.orphan", "a page that does not join on is stored all the same", STORE,
            "start:\n            return False\n",
            "start:\n            for row in rows:\n"
-           '                self._take_in(page["site"], row)\n'
+           '                self.take_in(page["site"], row)\n'
            "            return False\n", ("kept",)),
     Mutant("planted.two_orders", "a joining makes one case of two orders (I17)",
            f"{FLOW}/admission_joining.py", *never("if len(live) > 1:"), FOUND),
@@ -72,5 +72,10 @@ PLANTED = (
            "webapp/core/live.py",
            'return bool(later.body.get("target") == earlier.id and earlier.kind == JOINED)',
            "return False", FOUND),
+    Mutant("planted.part", "a newer record of somebody who was put off is stored alone", STORE,
+           "            self.put_off[person] += 1\n            return\n",
+           "            self.put_off[person] += 1\n", FOUND),
+    Mutant("planted.part_kept", "something is recorded of somebody who was put off meanwhile",
+           STORE, *never("if row.payload[\"person\"] in self.put_off:"), FOUND),
 )  # fmt: skip
 """The first ten were found by a first model of this exchange, in twenty thousand histories."""

@@ -46,7 +46,7 @@ from webapp.flow import (
 from webapp.flow.actor import Actor
 from webapp.flow.key_authority import Revocation
 from webapp.flow.people import NewUser
-from webapp.flow.refusal import Refused
+from webapp.flow.refusal import NotFound, Refused
 from webapp.records.envelope import to_base64url
 from webapp.records.signing import DeskKey
 from webapp.settings import Settings
@@ -186,12 +186,21 @@ def answer(name: str, what: str, asked: dict[str, Any]) -> dict[str, Any]:
             "epoch": str(page.epoch), "site": asked["site"], "from": page.start, "to": page.end,
             "head": page.head, "records": page.records, "restart": page.restart,
         }  # fmt: skip
+    if what == "person":
+        return {"epoch": str(pull.epoch()), "records": _of_person(name, asked["person"])}
     if what == "name_key":
         return {"code": _code_of(lambda: enrol(name, asked["key"]))}
     if what == "renewed":
         said = key_closing.Renewal(asked["kid"], asked["successor"], asked["signed"])
         return {"code": _code_of(lambda: key_closing.renew(actor(name), said, PASSPHRASE))}
     return {"epoch": str(pull.epoch())}
+
+
+def _of_person(name: str, person: str) -> list[dict[str, object]]:
+    try:
+        return pull.of_person(actor(name), person)
+    except NotFound:
+        return []
 
 
 def _code_of(done: Callable[[], object]) -> str:

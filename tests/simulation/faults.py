@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import base, checks, clinic, joins, oracle, stories
+from tests.simulation import away, base, checks, clinic, joins, oracle, stories
 from tests.simulation.phone import Phone
 from tests.simulation.phone_store import PhoneStore
 from tests.simulation.stories import Weights
@@ -32,6 +32,10 @@ def _write(history: "History", phone: Phone) -> None:
     """Let the phone's owner write one record, in one or two tabs at once."""
     known = [one for one in history.people if clinic.of_kind(phone, one, "person.registered")]
     person = history.rng.choice(known or history.people[:1])
+    if away.is_away(phone, person):
+        # The person's page offers to fetch them, and nothing else.
+        history.count("nothing_written_of_who_is_away")
+        return
     said = _said(history, phone, person)
     if said is None:
         return
@@ -84,15 +88,19 @@ def _new_key(history: "History", phone: Phone) -> None:
 
 
 def _copy(history: "History", phone: Phone) -> None:
-    history.copies = [*history.copies[-MOST_COPIES + 1 :], base.copy()]
+    history.copies = [*history.copies[-MOST_COPIES + 1 :], (base.Now.seconds, base.copy())]
 
 
 def _restore(history: "History", phone: Phone) -> None:
     """The base's disk failed; an older copy is put back."""
+    oldest = base.Now.seconds - stories.COPY_AGE_S.get(history.plan.story, base.Now.seconds)
+    usable = [copy for made, copy in history.copies if made >= oldest]
+    if not usable:
+        return
     before = checks.at_base()
-    base.restore(history.rng.choice(history.copies), history.new_key())
+    base.restore(history.rng.choice(usable), history.new_key())
     # A copy of the life before must not come back with its epoch.
-    history.copies = [base.copy()]
+    history.copies = [(base.Now.seconds, base.copy())]
     history.forget_lost(before - checks.at_base(), [one.store for one in history.phones])
     history.count("restores")
 
@@ -192,5 +200,7 @@ ACTIONS: dict[str, Callable[["History", Phone], None]] = {
     "decide": _decide,
     "join": joins.join,
     "separate": joins.separate,
+    "put_off": away.put_off,
+    "fetch": away.fetch,
 }
 """Name -> what happens; ``stories`` says how often."""

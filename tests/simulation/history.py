@@ -10,7 +10,7 @@ from collections import Counter
 from random import Random
 from typing import Any, NamedTuple
 
-from tests.simulation import base, checks, clinic, faults, oracle, stories, world
+from tests.simulation import away, base, checks, clinic, faults, oracle, stories, world
 from tests.simulation.phone import Ask, Phone, Sizes, Task
 from tests.simulation.phone_store import PhoneStore
 from webapp.records.signing import DeskKey
@@ -70,7 +70,8 @@ class History:
             phone.saved = set(saved)
         self.people = list(begin.people)
         self.under_way: list[Running] = []
-        self.copies = [begin.database]
+        self.copies = [(0.0, begin.database)]
+        """When each copy of the base was made [s], and its bytes."""
         self.revoked: set[str] = set()
         self.closed: dict[str, int] = {}
         """Key id -> life of the base in which its phone had it closed."""
@@ -125,14 +126,22 @@ class History:
         """Begin a task of a phone; it waits for its first turn."""
         self.under_way.append(Running(phone, task, None, None, is_answered=True))
 
-    def exchange(self, phone: Phone) -> None:
-        """Begin an exchange, unless another tab holds the lock of browsers that have locks."""
+    def exchange(self, phone: Phone, task: Task | None = None) -> None:
+        """Begin an exchange, or another task that waits for one, unless another tab holds the lock.
+
+        Only in browsers that have locks.
+        """
         busy = [one for one in self.under_way if one.phone is phone and is_exchange(one)]
         if busy and self.has_locks:
             return
         if busy:
             self.count("two_tabs")
-        self.start(phone, phone.exchange())
+        self.start(phone, task or phone.exchange())
+
+    def finish(self) -> None:
+        """Let all that is under way come to its end."""
+        while self.under_way and not self.failures:
+            self.go_on()
 
     def go_on(self) -> None:
         """Let one thing that is under way take its next step."""
@@ -188,7 +197,7 @@ class History:
             self.fail(f"S11 a record of a revoked key was stored: {receipt['id'][:8]}")
 
     def _resume(self, one: Running, task: Task) -> None:
-        before = checks.places(one.phone)
+        before, held = checks.places(one.phone), set(one.phone.store.records)
         try:
             step = task.send(one.answer if one.ask is not None else None)
         except StopIteration:
@@ -197,6 +206,7 @@ class History:
             is_ask = isinstance(step, Ask)
             self.under_way.append(Running(one.phone, task, step, None, is_answered=not is_ask))
         checks.no_way_back(self, one.phone, before)
+        away.dropped(self, held, one.phone)
         self.made |= one.phone.saved
 
     def new_key(self) -> DeskKey:
@@ -219,14 +229,14 @@ class History:
     def heal(self) -> None:
         """Stop the faults, end what is under way, and exchange until nothing moves."""
         self.quiet = True
-        while self.under_way and not self.failures:
-            self.go_on()
+        self.finish()
         for phone in self.phones:
             faults.sort_out(self, phone)
         self._exchange_until_rest()
         if faults.declare_gaps(self):
             self._exchange_until_rest()
         self._end_renewals()
+        away.fetch_all(self)
 
     def _end_renewals(self) -> None:
         """Let each phone that gave up a key have it closed, and everybody hear of it."""
@@ -234,8 +244,7 @@ class History:
         for phone in given_up:
             self.count("renewals_gone_on")
             self.start(phone, phone.renew(phone.key))
-            while self.under_way and not self.failures:
-                self.go_on()
+            self.finish()
         if given_up:
             self._exchange_until_rest()
 
@@ -246,8 +255,7 @@ class History:
                 before = self._heard(phone)
                 if at_rest.get(phone.kid) != before:
                     self.start(phone, phone.exchange())
-                    while self.under_way and not self.failures:
-                        self.go_on()
+                    self.finish()
                     at_rest[phone.kid] = before
             if self.failures or all(at_rest[p.kid] == self._heard(p) for p in self.phones):
                 return
@@ -283,4 +291,4 @@ class History:
 
 def is_exchange(one: Running) -> bool:
     """Say whether something under way is an exchange."""
-    return one.task is not None and one.task.__name__ == "exchange"
+    return one.task is not None and one.task.__name__ in ("exchange", "tidy", "fetch")

@@ -23,6 +23,7 @@ MUST_REACH = (
     "join:joined.two_orders",
     "separate:", "separate:two_people.same", "separated_as_before", "orders_joined",
     "joined_folds_compared",
+    "dropped", "fetched_again", "nothing_written_of_who_is_away",
     "refused:order.twice", "refused:target.not_own", "refused:approval.own_reading",
 )  # fmt: skip
 SKEW_EVERY = 40

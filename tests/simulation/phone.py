@@ -7,12 +7,12 @@ from collections.abc import Generator
 from datetime import timedelta
 from typing import Any, NamedTuple
 
-from tests.simulation import base
-from tests.simulation.phone_store import PageRefused, PhoneStore, Row, is_not_yet
+from tests.simulation import base, putting_off
+from tests.simulation.phone_store import MERGED, PageRefused, PhoneStore, PutOff, Row, is_not_yet
 from webapp.records.signing import DeskKey
 
 REFERENCE_SITE = "all"
-MERGED, SPLIT = "person.merged", "person.split"
+SPLIT = "person.split"
 
 
 class Offline(Exception):
@@ -114,6 +114,8 @@ class Phone:
                 yield None
                 if self.store.keep(row):
                     break
+        except PutOff:
+            return
         finally:
             self.keeping -= 1
         yield None
@@ -123,14 +125,44 @@ class Phone:
     def exchange(self) -> Task:
         """Exchange everything with the base once."""
         try:
-            answer = yield Ask("status", {})
-            self.store.note_epoch(_given(answer)["epoch"])
-            yield from self.push()
-            for site in [REFERENCE_SITE, *self.sites]:
-                yield from self.pull(site)
-            yield from self.push()
+            yield from self._exchange()
         except (Offline, PageRefused):
             return
+
+    def _exchange(self) -> Task:
+        answer = yield Ask("status", {})
+        self.store.note_epoch(_given(answer)["epoch"])
+        yield from self.push()
+        for site in [REFERENCE_SITE, *self.sites]:
+            yield from self.pull(site)
+        yield from self.push()
+        for person in [one for one, news in self.store.put_off.items() if news]:
+            yield from self._fetch(person)
+
+    def tidy(self, person: str, kept_s: float) -> Task:
+        """Exchange, then put off somebody who is done with, as ``static/sync/tidy.js`` does."""
+        try:
+            yield from self._exchange()
+        except (Offline, PageRefused):
+            return
+        yield None
+        putting_off.put_off(self.store, person, base.Now.read(), kept_s)
+
+    def fetch(self, person: str) -> Task:
+        """Fetch somebody who was put off, as the button on the person's page does."""
+        try:
+            yield from self._fetch(person)
+        except Offline:
+            return
+
+    def _fetch(self, person: str) -> Task:
+        news = self.store.put_off.get(person)
+        answer = _given((yield Ask("person", {"person": person})))
+        if not answer["records"]:
+            return
+        yield None
+        rows = [arrived(one) for one in answer["records"]]
+        putting_off.take_back(self.store, person, answer["epoch"], rows, news)
 
     def renew(self, made: DeskKey) -> Task:
         """Give the key up for a new one, or go on with that, as ``static/sync/renew.js`` does.
@@ -237,7 +269,15 @@ def arrived(sent: dict[str, Any]) -> Row:
     envelope = {name: sent[name] for name in ("p", "kid", "sig")}
     record_id, payload = base.open_row(envelope)
     return Row(
-        record_id, sent["kid"], payload["seq"], payload["site"], envelope, payload, sent["n"], "ok"
+        record_id,
+        sent["kid"],
+        payload["seq"],
+        payload["site"],
+        envelope,
+        payload,
+        sent["n"],
+        "ok",
+        sent["received_at"],
     )
 
 

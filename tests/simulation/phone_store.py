@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 
 from webapp.records.signing import DeskKey
 
+REGISTERED, MERGED = "person.registered", "person.merged"
 NOT_YET = re.compile(
     r"(chain\.gap|key\.waiting|(person|compared|joined|target|reference|evidence|request|question|decision"
     r"|approval|order|seen|reading|implant|asked|label|check|theatre_check|explants|aside"
@@ -29,10 +30,16 @@ class Row(NamedTuple):
     received: int | None
     state: str
     """``ok`` or ``refused``."""
+    received_at: str | None = None
+    """When the base took it, by the base's clock; not known from a receipt alone."""
 
 
 class PageRefused(Exception):
     """The page has a gap in its numbers; nothing of it was stored."""
+
+
+class PutOff(Exception):
+    """The person's records lie at the base only; nothing is recorded of them here."""
 
 
 class PhoneStore:
@@ -52,6 +59,9 @@ class PhoneStore:
         self.given_up: str | None = None
         """The id of the key that was given up, until the base has closed it."""
 
+        self.put_off: dict[str, int] = {}
+        """Whose records lie at the base only, and how many newer ones were passed over since."""
+
         self.aside: set[tuple[str, int]] = set()
         """(site, number) of records of a page that could not be relied on."""
 
@@ -60,7 +70,7 @@ class PhoneStore:
         other = PhoneStore()
         other.epoch, other.next_key = self.epoch, self.next_key
         other.given_up = self.given_up
-        for name in ("cursors", "heads", "records", "outbox"):
+        for name in ("cursors", "heads", "records", "outbox", "put_off"):
             setattr(other, name, dict(getattr(self, name)))
         return other
 
@@ -68,6 +78,8 @@ class PhoneStore:
         """Keep a new record, its place in the chain and its outbox entry; False if it has none."""
         if row.id in self.records:
             return True
+        if row.payload["person"] in self.put_off:
+            raise PutOff
         if self.heads.get(row.kid, (0, ""))[0] != row.seq - 1:
             return False
         self.records[row.id] = row
@@ -91,8 +103,9 @@ class PhoneStore:
             return False
         self.cursors.clear()
         self.aside.clear()
+        self.put_off.clear()
         for row in list(self.records.values()):
-            self.records[row.id] = row._replace(received=None)
+            self.records[row.id] = row._replace(received=None, received_at=None)
             if row.state == "ok" and row.id not in self.outbox:
                 self.outbox[row.id] = ("waiting", None)
         return True
@@ -105,12 +118,16 @@ class PhoneStore:
         if self.epoch != page["epoch"] or self.cursors.get(page["site"], 0) != start:
             return False
         for row in rows:
-            self._take_in(page["site"], row)
+            self.take_in(page["site"], row)
         self.cursors[page["site"]] = page["to"]
         return True
 
-    def _take_in(self, site: str, row: Row) -> None:
+    def take_in(self, site: str, row: Row) -> None:
         """Store a record of a page, or set it aside where its chain here does not fit it."""
+        person = row.payload["person"]
+        if person in self.put_off and row.payload["kind"] != REGISTERED:
+            self.put_off[person] += 1
+            return
         if self._misfit(row):
             self.aside.add((site, int(row.received or 0)))
             return

@@ -3,7 +3,8 @@
 In the first, faults come so thick that surgeons seldom contradict each other; in the second they
 often do, a third one settles it, and records that come after an order are answered. In the third a
 person is registered and measured at two camps; the base joins the two and separates them again.
-The fourth is the same, but that a lens is ordered at each camp before anybody compares the two.
+The fourth is the same, but that a lens is ordered at each camp before anybody compares the two. In
+the fifth phones put off people who are done with, and fetch them again.
 """
 
 from collections.abc import Callable
@@ -21,6 +22,7 @@ MIXED = "mixed"
 DECIDING = "deciding"
 JOINING = "joining"
 ORDERED = "ordered twice"
+AWAY = "put off"
 SETTLES = "hale"
 """The surgeon who seldom decides first, so that somebody is left to settle."""
 
@@ -32,6 +34,9 @@ JOINING_EVERY = 8
 
 ORDERED_EVERY = 4
 """And one in so many of these begins with an order at each camp."""
+
+AWAY_EVERY = 9
+"""One history in so many is about people who are put off."""
 
 OWNERS = {
     MIXED: (
@@ -54,6 +59,7 @@ OWNERS = {
     ),
 }
 OWNERS[ORDERED] = OWNERS[JOINING]
+OWNERS[AWAY] = OWNERS[MIXED]
 """Whose phones take part: sign-in name, role, camps."""
 
 MARRIED = {"name": "Brin Castle", "phone": "0555 0177 31", "camp_code": "UG-002"}
@@ -64,13 +70,14 @@ MEASURED: dict[str, list[tuple[int, dict[str, Any]]]] = {
     DECIDING: [(0, {})],
     JOINING: [(0, {}), (2, MARRIED)],
     ORDERED: [(0, {}), (2, MARRIED)],
+    AWAY: [(0, {})],
 }
 """Which phones begin with somebody measured, and what their registration says otherwise."""
 
-APPROVED: dict[str, list[int]] = {MIXED: [], DECIDING: [], JOINING: [], ORDERED: [1, 3]}
+APPROVED: dict[str, list[int]] = {ORDERED: [1, 3]}
 """Which surgeons' phones have approved for each of them, so that a lens is ordered already."""
 
-HOLDS_ALL = {MIXED: 0, DECIDING: 0, JOINING: 1, ORDERED: 1}
+HOLDS_ALL = {MIXED: 0, DECIDING: 0, JOINING: 1, ORDERED: 1, AWAY: 0}
 """Which phone is of every camp of the person that the histories are about."""
 
 
@@ -92,6 +99,8 @@ class Weights(NamedTuple):
     decide: int
     join: int = 0
     separate: int = 0
+    put_off: int = 0
+    fetch: int = 0
 
 
 WEIGHTS = {
@@ -99,7 +108,14 @@ WEIGHTS = {
     DECIDING: Weights(40, 40, 6, 1, 3, 1, 3, 1, 1, 1, 2, 1, 2),
     JOINING: Weights(38, 38, 12, 1, 3, 1, 3, 1, 1, 1, 1, 1, 2, join=7, separate=3),
     ORDERED: Weights(38, 38, 8, 5, 2, 1, 2, 1, 1, 1, 1, 1, 2, join=12, separate=3),
+    AWAY: Weights(30, 30, 3, 1, 2, 1, 8, 5, 1, 1, 2, 1, 2, put_off=30, fetch=16),
 }
+
+COPY_AGE_S = {AWAY: 600}
+"""No copy older than this is put back, where phones drop what the base has had for long [s]."""
+
+KEPT_S = 900
+"""How long the base must have had what a phone drops: stands for the ninety days [s]."""
 
 
 def story_of(seed: int) -> str:
@@ -107,7 +123,7 @@ def story_of(seed: int) -> str:
     if seed % DECIDING_EVERY == 0:
         return DECIDING
     if seed % JOINING_EVERY != 1:
-        return MIXED
+        return AWAY if seed % AWAY_EVERY == AWAY_EVERY // 2 + 1 else MIXED
     return JOINING if seed // JOINING_EVERY % ORDERED_EVERY else ORDERED
 
 
@@ -119,7 +135,7 @@ def said(history: "History", phone: Phone, person: str) -> Said:
 
 def may_measure(history: "History", phone: Phone) -> bool:
     """Say whether the owner of a phone measures now and then: a surgeon who did cannot decide."""
-    return history.plan.story == MIXED or phone.role != "surgeon"
+    return history.plan.story in (MIXED, AWAY) or phone.role != "surgeon"
 
 
 def registration(history: "History") -> dict[str, Any]:
@@ -180,3 +196,4 @@ WAYS: dict[tuple[str, str], list[Way]] = {
     (ORDERED, "surgeon"): [APPROVAL] * 8 + [TAKEN_BACK, QUESTION],
     (ORDERED, "optometrist"): [_compared, _compared, REQUEST, ANSWER, READING, VOID],
 }  # fmt: skip
+WAYS |= {(AWAY, role): WAYS[MIXED, role] for role in ("surgeon", "optometrist")}

@@ -2,15 +2,18 @@
 
 import json
 import re
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 
+from tests.simulation import putting_off
 from tests.simulation.base import signing_key
 from tests.simulation.phone_store import PhoneStore, Row, is_not_yet
 from webapp.bootstrap import ROOT
 
 SITE = "saltpan"
+RECEIVED = datetime(2026, 11, 25, 5, tzinfo=UTC)
 FLOW = ROOT / "webapp" / "flow"
 VECTORS = json.loads((ROOT / "tests" / "vectors" / "phone_model.json").read_text(encoding="utf-8"))
 
@@ -19,7 +22,10 @@ def row(name: str, received: int | None = None) -> Row:
     """Return a record as a name stands for it: its key, then its place in the chain."""
     kid, seq = name[0], int(name[1:])
     prev = f"{kid}{seq - 1}" if seq > 1 else None
-    return Row(name, kid, seq, SITE, {}, {"prev": prev}, received, "ok")
+    kind = "person.registered" if name in ("o1", "q1") else "reading.white_to_white"
+    payload = {"prev": prev, "person": "q" if kid == "q" else "o", "kind": kind}
+    at = None if received is None else RECEIVED.isoformat()
+    return Row(name, kid, seq, SITE, {}, payload, received, "ok", at)
 
 
 def told(store: PhoneStore, step: dict[str, Any]) -> object:
@@ -37,6 +43,13 @@ def told(store: PhoneStore, step: dict[str, Any]) -> object:
     elif "closed" in step:
         assert store.given_up == step["closed"]
         store.given_up = None
+    elif "put_off" in step:
+        now = RECEIVED + timedelta(days=step["days"], seconds=1)
+        return putting_off.put_off(store, step["put_off"], now)
+    elif "take_back" in step:
+        rows = [row(name, place + 1) for place, name in enumerate(step["given"])]
+        news = step["asked_at"]
+        return putting_off.take_back(store, step["take_back"], step["epoch"], rows, news)
     elif "epoch_heard" in step:
         return store.note_epoch(step["epoch_heard"])
     else:
@@ -86,5 +99,7 @@ def test_scenario(scenario: dict[str, Any]) -> None:
         for state in ("waiting", "refused"):
             assert step[state] == [name for name in in_order if store.outbox[name][0] == state]
         assert step["cursor"] == store.cursors.get(SITE, 0)
+        if "news" in step:
+            assert step["news"] == store.put_off
         if "given_up" in step:
             assert step["given_up"] == given_up(store)

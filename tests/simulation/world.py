@@ -47,7 +47,7 @@ def beginning(story: str) -> Beginning:
         people.append(clinic.person_id(rng))
         measure(made[phone], clinic.registration(people[-1], **changed))
     _exchange(made)
-    for place, person in zip(stories.APPROVED[story], people, strict=False):
+    for place, person in zip(stories.APPROVED.get(story, []), people, strict=False):
         order_for(made[place], person, rng)
         _exchange(made)
     return Beginning(base.copy(), [one.store for one in made], [p.saved for p in made], people)

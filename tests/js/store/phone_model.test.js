@@ -9,15 +9,20 @@ import { keepRecord } from "../../../static/store/journal.js";
 import { keepKeys } from "../../../static/store/keys.js";
 import { refused, tryAgain, waiting } from "../../../static/store/outbox.js";
 import { cursorOf, noteEpoch, storePage } from "../../../static/store/pages.js";
+import { putOffPerson, takeBack } from "../../../static/store/put_off.js";
+import { putOff } from "../../../static/store/put_off_marks.js";
 import { isNotYet } from "../../../static/store/receipts.js";
 import { forgetGivenUp, givenUpKey, nextKey, takeNextKey } from "../../../static/store/renewal.js";
 
+/** When the base of the tests received everything. */
+const RECEIVED_MS = Date.parse("2026-11-25T05:00:00.000Z");
+const DAY_MS = 86_400_000;
 const FILE = new URL("../../vectors/phone_model.json", import.meta.url);
 const { scenarios, waits, stops } = JSON.parse(readFileSync(FILE, "utf8"));
 
 /** What stands behind the names of a scenario: record name -> id and envelope. */
 class Named {
-  /** @type {Map<string, { id: string, envelope: any }>} */
+  /** @type {Map<string, { id: string, envelope: any, payload: any }>} */
   made = new Map();
   person = "";
 
@@ -37,7 +42,7 @@ class Named {
     this.person = payload.person;
     const row = (await openedRecords()).find((one) => one.id === id);
     assert.ok(row);
-    this.made.set(name, { id, envelope: { p: row.p, kid: row.kid, sig: row.sig } });
+    this.made.set(name, { id, payload, envelope: { p: row.p, kid: row.kid, sig: row.sig } });
   }
 
   /** @param {string} id */
@@ -47,7 +52,7 @@ class Named {
 
   /** @param {string} name */
   find(name) {
-    return /** @type {{ id: string, envelope: any }} */ (this.made.get(name));
+    return /** @type {{ id: string, envelope: any, payload: any }} */ (this.made.get(name));
   }
 }
 
@@ -66,6 +71,17 @@ async function told(step, named) {
     const { id, result, n, code } = step.receipt;
     const reason = code ? { code, message: "Because." } : null;
     return keepReceipt({ id: named.find(id).id, result, n, reason }, step.epoch);
+  }
+  const persons = { q: named.find("q1").payload.person, o: named.person };
+  if (step.put_off) {
+    const nowMs = RECEIVED_MS + step.days * DAY_MS + 1000;
+    return putOffPerson(persons[/** @type {"q" | "o"} */ (step.put_off)], null, nowMs);
+  }
+  if (step.take_back) {
+    const { epoch, given, asked_at: askedAt } = step;
+    const { records } = pageOf(given.map((/** @type {string} */ name) => named.find(name)));
+    const answer = { epoch, records: records.map((record) => ({ ...record, site: "saltpan" })) };
+    return takeBack(persons.q, answer, askedAt);
   }
   const { epoch, from, records } = step.page;
   const made = records.map((/** @type {string} */ name) => named.find(name));
@@ -88,6 +104,12 @@ async function stateOf(named) {
   };
 }
 
+/** @param {Named} named */
+async function newsOf(named) {
+  const marks = await putOff();
+  return Object.fromEntries(marks.map(({ person, news }) => [person === named.person ? "o" : "q", news]));
+}
+
 /** @param {string} first the key that is called o */
 async function givenUp(first) {
   const old = await givenUpKey(AMBLER.id);
@@ -108,6 +130,7 @@ for (const { name, steps } of scenarios) {
       if ("answer" in step) assert.equal(answer, step.answer);
       const { records, waiting: waits, refused: turnedAway, cursor } = step;
       assert.deepEqual(await stateOf(named), { records, waiting: waits, refused: turnedAway, cursor });
+      if ("news" in step) assert.deepEqual(await newsOf(named), step.news);
       if ("given_up" in step) assert.deepEqual(await givenUp(kid), step.given_up);
     }
   });

@@ -61,7 +61,7 @@ test("what the base has had for long goes but the registration, and comes back w
   assert.deepEqual([(await allOf("summaries")).length, (await allOf("seen")).length], [0, 0]);
   assert.deepEqual((await peopleAt("saltpan")).map(({ atBase }) => atBase), [true, false]);
   assert.equal(await cursorOf("saltpan"), 4);
-  assert.equal(await takeBack(id, answerOf(made, id)), true);
+  assert.equal(await takeBack(id, answerOf(made, id), 0), true);
   assert.deepEqual(await kindsOf(id), ["person.registered", "reading.white_to_white"]);
   assert.equal(await isPutOff(id), false);
 });
@@ -146,7 +146,7 @@ test("something newer is not taken in alone: it is noted, and the cursor goes on
   const newer = await other.make({ ...whiteToWhite(id), eye: "L" });
   assert.equal(await storePage(pageOf([newer], { from: 4 })), true);
   assert.deepEqual(await kindsOf(id), ["person.registered"]);
-  assert.deepEqual(await putOff(), [{ person: id, back_on: null, has_news: true }]);
+  assert.deepEqual(await putOff(), [{ person: id, back_on: null, news: 1 }]);
   assert.equal(await cursorOf("saltpan"), 5);
 });
 
@@ -156,7 +156,7 @@ test("after a restore nobody is put off: all of it is read again", async () => {
   await noteEpoch("2");
   await storePage(pageOf(made, { epoch: "2" }));
   assert.equal((await kindsOf(id)).length, 2);
-  assert.equal(await takeBack(id, answerOf(made, id, "1")), false);
+  assert.equal(await takeBack(id, answerOf(made, id, "1"), undefined), false);
 });
 
 test("a site that nobody here works at is left, and fetched from its start by whoever comes back", async () => {
@@ -208,7 +208,7 @@ test("killed while putting off or taking back: whole here, or the registration u
       await putOffPerson(scene.id, null, LATE_MS);
       return scene;
     },
-    work: (app, { id, made }) => app.takeBack(id, answerOf(made, id)),
+    work: (app, { id, made }) => app.takeBack(id, answerOf(made, id), 0),
     look: (app, { id }) => whatIsHere(app, id),
     states: ["1, put off", "2, here"],
   });
