@@ -28,8 +28,9 @@ class Clinic:
         self.camp, self.surgeon = hospital.phone(), hospital.phone("verrill")
         self.count = 0
 
-    def operate(self, **found: dict[str, object]) -> None:
-        """Operate on one more person, and read this of the eye 35 days later."""
+    def operate(self, *again: dict[str, object], after_d: int = 35, **found: dict[str, object]
+                ) -> None:  # fmt: skip
+        """Operate on one more person, and read this of the eye later, its vault again too."""
         place = self.count = self.count + 1
         person = self.camp.register(
             name=f"Nobody Number{place}", camp_code=f"SP-9{place:02}", birth_year=1960 + place,
@@ -38,9 +39,9 @@ class Clinic:
         day_0 = DAY_0 + timedelta(days=place)
         body = surgery(operated=day_0.date().isoformat(), serial=f"TI-9{place}")
         implant = self.surgeon.keep("surgery.implanted", person, "L", body)
-        taken = (day_0 + timedelta(days=35)).isoformat(timespec="milliseconds")
+        taken = (day_0 + timedelta(days=after_d)).isoformat(timespec="milliseconds")
         more = {"implant": implant, "typed": {}, "taken": taken.replace("+00:00", "Z")}
-        for kind, values in found.items():
+        for kind, values in [*found.items(), *(("vault", one) for one in again)]:
             self.camp.keep(f"followup.{kind}", person, "L", {**more, **values})
 
 
@@ -91,9 +92,37 @@ def test_of_enough_people(
 
 
 def test_an_early_or_bright_vault_does_not_count(hospital: Hospital, clinic: Clinic) -> None:
-    """Only dim light is compared with what was predicted."""
+    """Only dim light is compared with what was predicted, a week on or later."""
     clinic.operate(vault={**VAULT, "light": "photopic"})
-    assert "<dt>Not read yet</dt><dd>1</dd>" in words(hospital)
+    clinic.operate(vault=VAULT, after_d=6)
+    assert "<dt>Not read yet</dt><dd>2</dd>" in words(hospital)
+    clinic.operate(vault=VAULT, after_d=7)
+    assert "<dt>Not read yet</dt><dd>2</dd>" in words(hospital)
+
+
+def test_two_vaults_of_one_day_count_as_their_mean(hospital: Hospital, clinic: Clinic) -> None:
+    """Neither alone lies where the mean does."""
+    clinic.operate({**VAULT, "vault_um": 900}, vault={**VAULT, "vault_um": 200})
+    assert results.of(hospital.actor("birch")).vaults.bands == [0, 0, 1, 0, 0]
+
+
+def test_the_newest_day_speaks(hospital: Hospital, clinic: Clinic) -> None:
+    """A vault that was read before it no longer counts."""
+    before = (DAY_0 + timedelta(days=10)).isoformat(timespec="milliseconds")
+    early = {**VAULT, "vault_um": 900, "taken": before.replace("+00:00", "Z")}
+    clinic.operate(early, vault=VAULT)
+    assert results.of(hospital.actor("birch")).vaults.bands == [0, 0, 1, 0, 0]
+
+
+def test_a_refraction_of_another_plane_or_too_early_is_none(
+    hospital: Hospital, clinic: Clinic
+) -> None:
+    """Only glasses, from four weeks on, are laid beside each other."""
+    clinic.operate(refraction={**REFRACTION, "plane": "corneal", "vertex_um": None})
+    clinic.operate(refraction=REFRACTION, after_d=27)
+    assert results.of(hospital.actor("birch")).astigmatism == (0, None)
+    clinic.operate(refraction=REFRACTION, after_d=28)
+    assert results.of(hospital.actor("birch")).astigmatism == (1, None)
 
 
 def test_is_no_page_of_others(hospital: Hospital) -> None:

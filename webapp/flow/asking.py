@@ -2,13 +2,12 @@
 
 from typing import Any
 
-from webapp.flow import desk_record, kept_folds
+from webapp.flow import desk_record
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
-from webapp.flow.refusal import NotFound, Refused
-from webapp.records.draft import Subject
+from webapp.flow.opened_eye import opened
+from webapp.flow.refusal import Refused
 from webapp.store.database import writing
-from webapp.store.projections import cases
 
 ASKED = "exchange.asked"
 ROLES = ("desk", "optometrist", "surgeon")
@@ -27,13 +26,8 @@ def keep(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> str:
         NotFound: no such person at a site of theirs.
         Refused: the eye has no lens on record, or more than one.
     """
-    row = cases.find(person)
-    if row is None or not actor.may_read(row.site):
-        raise NotFound("person")
-    actor.require("exchange.ask", row.site)
-    role = next(one for one in ROLES if actor.holds(one, row.site))
-    kept_folds.refresh([person])
-    exchange = kept_folds.current_fold(person)["eyes"][eye]["exchange"]
+    subject, role, fold = opened(actor, person, eye, "exchange.ask", ROLES)
+    exchange = fold["eyes"][eye]["exchange"]
     if exchange is None:
         raise Refused(
             "asked.no_lens",
@@ -41,4 +35,4 @@ def keep(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> str:
         )
     with writing():
         body = {"implant": exchange["implant"], **said}
-        return desk_record.write(actor, Draft(ASKED, Subject(person, eye, row.site), role, body))
+        return desk_record.write(actor, Draft(ASKED, subject, role, body))

@@ -6,11 +6,11 @@ from webapp.flow import desk_record, kept_folds, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.follow_ups import CALLING, calling_for
-from webapp.flow.refusal import NotFound, Refused
-from webapp.records.draft import Subject
+from webapp.flow.opened_eye import opened
+from webapp.flow.refusal import Refused
 from webapp.store import installation
 from webapp.store.database import writing
-from webapp.store.projections import cases, follow_up_lines
+from webapp.store.projections import follow_up_lines
 
 CONTACT = "recall.contact"
 ROLES = ("desk", "optometrist", "surgeon")
@@ -82,13 +82,8 @@ def keep_contact(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> s
         NotFound: no such person at a site of theirs.
         Refused: the eye has no lens on record, or more than one.
     """
-    row = cases.find(person)
-    if row is None or not actor.may_read(row.site):
-        raise NotFound("person")
-    actor.require("recall.contact", row.site)
-    role = next(one for one in ROLES if actor.holds(one, row.site))
-    kept_folds.refresh([person])
-    everything = kept_folds.current_fold(person)["eyes"][eye]["surgeries"]
+    subject, role, fold = opened(actor, person, eye, "recall.contact", ROLES)
+    everything = fold["eyes"][eye]["surgeries"]
     surgeries = [one for one in everything if one["in_eye"]]
     if len(surgeries) != 1:
         raise Refused(
@@ -97,4 +92,4 @@ def keep_contact(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> s
         )
     with writing():
         body = {"implant": surgeries[0]["id"], **said}
-        return desk_record.write(actor, Draft(CONTACT, Subject(person, eye, row.site), role, body))
+        return desk_record.write(actor, Draft(CONTACT, subject, role, body))

@@ -5,11 +5,11 @@ from typing import Any, NamedTuple
 from webapp.flow import accounts, desk_record, kept_folds, recheck
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
-from webapp.flow.refusal import NotFound, Refused
-from webapp.records.draft import Subject
+from webapp.flow.opened_eye import opened
+from webapp.flow.refusal import Refused
 from webapp.store import installation
 from webapp.store.database import writing
-from webapp.store.projections import cases, follow_up_lines
+from webapp.store.projections import follow_up_lines
 
 ANSWERED = "urgent.answered"
 # The surgeon's word before the desk's, where somebody holds both roles.
@@ -65,13 +65,8 @@ def answer(
         NotFound: no such person at a site of theirs.
         Refused: the passphrase is wrong, or something else was answered than what is open.
     """
-    row = cases.find(person)
-    if row is None or not actor.may_read(row.site):
-        raise NotFound("person")
-    actor.require("urgent.answer", row.site)
-    role = next(one for one in ROLES if actor.holds(one, row.site))
-    kept_folds.refresh([person])
-    found = open_items(kept_folds.current_fold(person), eye)
+    subject, role, fold = opened(actor, person, eye, "urgent.answer", ROLES)
+    found = open_items(fold, eye)
     shown = [one for one in found if one["reading"] in readings]
     if not shown or len(shown) != len(set(readings)):
         raise Refused(
@@ -81,4 +76,4 @@ def answer(
     accounts.confirm(actor, passphrase)
     body = {"implant": shown[0]["implant"], "readings": sorted(readings), "text": text}
     with writing():
-        return desk_record.write(actor, Draft(ANSWERED, Subject(person, eye, row.site), role, body))
+        return desk_record.write(actor, Draft(ANSWERED, subject, role, body))
