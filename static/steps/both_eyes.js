@@ -32,7 +32,8 @@ export function bothEyes(eyes) {
         const whose = isOfBoth ? "Both eyes" : eyeWord(eye);
         const isSettled = isOfBoth ? isDone.R && isDone.L : isDone[eye];
         const isForLater = isSettled && finding.level === "caution" && OF_A_PLAN.test(finding.code);
-        return { ...finding, title: `${whose}: ${finding.title}`, isForLater };
+        const { title } = finding;
+        return { ...finding, title: title.startsWith(whose) ? title : `${whose}: ${title}`, isForLater };
       }),
   );
 }

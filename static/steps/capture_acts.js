@@ -48,6 +48,8 @@ export function captureActs(model, redraw) {
       const before = entryFor(model, part.field);
       const entry = press(field, before, key);
       model.hint = hintOf(field, before, key, entry);
+      // It spoke of the value before this key.
+      model.trouble = null;
       model.kept = null;
       model.draft.at = part.field;
       model.draft.entries[part.field] = entry;
@@ -68,6 +70,7 @@ export function captureActs(model, redraw) {
       model.draft.at = part.field;
       model.draft.choices[part.field] = value;
       model.hint = null;
+      model.trouble = null;
       if (part.type === "choice" || value === MADE_NOW) step(model, 1);
       changed();
     },

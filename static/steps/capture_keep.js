@@ -116,7 +116,8 @@ export async function keepUnread(model, why) {
  */
 export async function withdraw(model, target, reason) {
   await attempt(model, async () => {
-    const { id: person, eye } = model;
+    const { id: person, eye, kind, readings } = model;
+    const body = readings.find(({ id }) => id === target)?.payload.body ?? {};
     await keepRecord({
       kind: "record.void",
       person,
@@ -125,7 +126,7 @@ export async function withdraw(model, target, reason) {
       reason,
       body: { target },
     });
-    return `${eyeWord(eye)}: one reading of ${quantityLabel(model.kind).toLowerCase()} withdrawn: ${reason}.`;
+    return `${readingSentence(eye, kind, body)} Withdrawn: ${reason}.`;
   });
 }
 

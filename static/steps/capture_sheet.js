@@ -8,6 +8,7 @@ import { html } from "lit-html";
 import { eyeName, eyeWord } from "../ui/eyes.js";
 import { textField } from "../ui/form.js";
 import { quantityLabel } from "../ui/quantities.js";
+import { readingSentence } from "../ui/readings.js";
 import { sheet } from "../ui/sheet.js";
 
 const WORDS = {
@@ -39,10 +40,10 @@ export function reasonSheet(model, acts) {
     event.preventDefault();
     acts.answerSheet();
   };
+  const aloud = `${eyeName(model.eye)}. ${whatIsAsked(model)} ${means}`;
   const body = html`<form class="form" @submit=${submit} novalidate>
     <h2 class="t-title">${title}</h2>
-    <p class="t-small" aria-label=${eyeName(model.eye)}>${eyeWord(model.eye)},
-      ${quantityLabel(model.kind).toLowerCase()}. ${means}</p>
+    <p class="t-small" aria-label=${aloud}>${whatIsAsked(model)} ${means}</p>
     ${textField({
       id: "reason",
       label: "Reason",
@@ -58,4 +59,15 @@ export function reasonSheet(model, acts) {
     </div>
   </form>`;
   return sheet({ label: title, body, onClose: acts.closeSheet });
+}
+
+/**
+ * Of several readings the sheet hides the list: the one to be withdrawn is said whole.
+ *
+ * @param {Model} model
+ */
+function whatIsAsked({ asking, eye, kind, readings }) {
+  const reading = readings.find(({ id }) => asking?.what === "withdraw" && id === asking.target);
+  if (reading) return readingSentence(eye, kind, reading.payload.body);
+  return `${eyeWord(eye)}, ${quantityLabel(kind).toLowerCase()}.`;
 }

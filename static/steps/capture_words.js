@@ -15,7 +15,8 @@ import { eyeWord } from "../ui/eyes.js";
 import { today } from "../ui/moments.js";
 import { fieldOf, isFollowUp } from "../ui/quantities.js";
 import { withUnit } from "../ui/words.js";
-import { asked, entryFor, isDay, MADE_NOW, surgeryOf } from "./capture_model.js";
+import { asked, bodyOfDraft, entryFor, isDay, MADE_NOW, surgeryOf } from "./capture_model.js";
+import { besideOthers } from "./capture_pairs.js";
 
 const NO_ROOM = "That digit was not taken: all places are full. Erase first to change the value.";
 const QUARTERS = "Only .00, .25, .50 or .75 can follow here.";
@@ -35,7 +36,8 @@ export function whyNot(model) {
     if (index === parts.length - 1) return "Looking for the surgery";
   }
   if (part.type === "number") {
-    return inOtherUnit(model, notYet(fieldOf(model.kind, part.field), entryFor(model, part.field)));
+    const why = notYet(fieldOf(model.kind, part.field), entryFor(model, part.field));
+    return inOtherUnit(model, why) ?? besideOthers(model.kind, bodyOfDraft(model.kind, model.draft), part.field);
   }
   if (part.type === "date") return dateWhyNot(part, model.draft.choices[part.field] ?? "");
   if (model.draft.choices[part.field]?.trim()) return null;

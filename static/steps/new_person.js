@@ -103,7 +103,8 @@ function alikeView({ alike, identity }, acts) {
       this as somebody else.</p>
     <div class="stack">
       ${alike.map(({ person, why }) => html`<a class="btn"
-        href="#/person/${person.id}">${person.name}, ${identifiers(person)}${otherCamp(person, identity)}: ${why}</a>`)}
+        href="#/person/${person.id}"><span>${person.name}, ${identifiers(person)}${otherCamp(person, identity)}:
+          ${why}</span></a>`)}
       <button type="button" class="btn" @click=${() => acts.save(true)}>It is somebody else,
         keep</button>
     </div>

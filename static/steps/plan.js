@@ -26,7 +26,7 @@ import { openPageOf, strips } from "./frame.js";
 import { answerQuestion, questionView } from "./plan_question.js";
 import { firstEye } from "./first_eye.js";
 import { measureNext } from "./measure_next.js";
-import { goneSince, likelyLens, verdict, verdictView } from "./plan_parts.js";
+import { goneSince, isStillHere, likelyLens, verdict, verdictView } from "./plan_parts.js";
 import { workingLink } from "./working_link.js";
 
 /**
@@ -96,6 +96,7 @@ function view(model, redraw) {
 /** @param {any} fold */
 function noteOf(fold) {
   if (!fold) return nothing;
+  if (isStillHere(fold)) return "To the surgeon, waits here";
   const since = fold.request ? `, sent ${moment(fold.request.wall)}` : "";
   return `${stateWords(fold.state)}${since}`;
 }

@@ -32,6 +32,7 @@ export function verdict(plan, fold) {
   const isFixed = stops.some((/** @type {Finding} */ { fixed }) => fixed === 1);
   const hasChanged = fold.changed_since.request.length > 0;
   if (AWAY.has(fold.state) && !(fold.state === "queued" && hasChanged)) {
+    if (isStillHere(fold)) return no("Not yet.", "It goes as soon as the base is heard.", "Waits on this phone");
     return { ...no("It has gone.", "", "Already sent"), more: fold.state_why };
   }
   if (plan.missing.length > 0)
@@ -49,6 +50,13 @@ export function verdict(plan, fold) {
     button,
   };
 }
+
+/**
+ * Say whether what was sent last is still on this phone alone: no surgeon can see it.
+ *
+ * @param {any} fold
+ */
+export const isStillHere = (fold) => fold.state === "queued" && fold.request.received === null;
 
 /** @param {number} number */
 const notYet = (number) => `${number} still missing`;

@@ -37,6 +37,11 @@ describe("findings of both eyes", () => {
     assert.deepEqual(open([OLD], [OLD], [IN_EYE, IN_EYE]), []);
   });
 
+  it("a title that says both eyes by itself says it once", () => {
+    const twice = { ...STOP, title: "Both eyes have the same values" };
+    assert.deepEqual(open([twice], [twice], [[], []]), ["Both eyes have the same values"]);
+  });
+
   it("a lens that was taken out leaves the eye to be planned", () => {
     assert.deepEqual(open([OLD], [], [[{ in_eye: 0 }], []]), ["Right eye: Old readings"]);
   });
