@@ -26,6 +26,8 @@ import { count } from "./words.js";
 const WORDS = { stop: "Stop", caution: "Caution", note: "Note" };
 const ORDER = { stop: 0, caution: 1, note: 2 };
 const CAUTIONS_OPEN = 3;
+/** Not one cause: a closed angle and a high pressure each stand open beside the vault. */
+const AFTER_SURGERY = "after_surgery";
 
 /**
  * Return the findings, the gravest first, with what each one wants done.
@@ -119,9 +121,10 @@ export function foldedByCause(findings, foldNotes = false) {
       split.folded.push(finding);
       continue;
     }
-    const isRepeat = finding.level !== "stop" && causes.has(finding.cause);
+    const cause = finding.cause === AFTER_SURGERY ? finding.code : finding.cause;
+    const isRepeat = finding.level !== "stop" && causes.has(cause);
     const isTooMany = finding.level === "caution" && cautions >= CAUTIONS_OPEN;
-    causes.add(finding.cause);
+    causes.add(cause);
     if (finding.level === "caution" && !isRepeat) cautions += 1;
     const isFoldedNote = foldNotes && finding.level === "note";
     split[isRepeat || isTooMany || isFoldedNote ? "folded" : "open"].push(finding);

@@ -9,6 +9,8 @@ from typing import Any, NamedTuple
 
 ORDER = {"stop": 0, "caution": 1, "note": 2}
 CAUTIONS_OPEN = 3
+AFTER_SURGERY = "after_surgery"
+"""Not one cause: a closed angle and a high pressure each stand open beside the vault."""
 
 Finding = Mapping[str, Any]
 
@@ -26,9 +28,10 @@ def split(findings: Sequence[Finding]) -> Split:
     causes: set[str] = set()
     cautions = 0
     for one in sorted(findings, key=lambda finding: ORDER[finding["level"]]):
-        is_repeat = one["level"] != "stop" and one["cause"] in causes
+        cause = one["code"] if one["cause"] == AFTER_SURGERY else one["cause"]
+        is_repeat = one["level"] != "stop" and cause in causes
         is_too_many = one["level"] == "caution" and cautions >= CAUTIONS_OPEN
-        causes.add(one["cause"])
+        causes.add(cause)
         cautions += one["level"] == "caution" and not is_repeat
         (parts.folded if is_repeat or is_too_many else parts.open).append(one)
     return parts
