@@ -10,28 +10,31 @@ from datetime import timedelta
 import pytest
 
 from tests.flow.exchange_case import Case as Operated
+from tests.flow.pairs import Pair
+from tests.flow.surgeries import surgery
 from tests.flow.test_backup import Two
 from tests.flow.test_order import Case
 from tests.flow.test_theatre import Theatre
 from tests.hospital import Envelope, Hospital
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import box, clock, order
+from webapp.flow import box, clock, duplicates, joining, order
 from webapp.records.envelope import to_base64url
 from webapp.store import journal
 from webapp.store.database import database
 from webapp.store.projections import orders
+from webapp.store.quarantine import RefusedRecord
 
 SITE = "saltpan"
 
 
-def lost_by_a_restore(do: Callable[[], object]) -> list[Envelope]:
+def lost_by_a_restore(do: Callable[[], object], *sites: str) -> list[Envelope]:
     """Do something and put the database back; return what was recorded, as phones hold it."""
-    before = journal.head(SITE)
+    before = {site: journal.head(site) for site in sites or (SITE,)}
     with database.atomic() as transaction:
         do()
-        found = journal.entries_after(SITE, before, 200)
+        found = [one for site, n in before.items() for one in journal.entries_after(site, n, 200)]
         transaction.rollback()
-    assert journal.head(SITE) == before
+    assert before == {site: journal.head(site) for site in before}
     return [
         {
             "p": to_base64url(bytes(one.payload)),
@@ -47,6 +50,13 @@ def give_back(hospital: Hospital, envelopes: list[Envelope]) -> None:
     receipts = hospital.phone("marsh", SITE).push(*envelopes)
     assert [one.reason for one in receipts] == [None] * len(envelopes)
     assert {one.result for one in receipts} == {"stored"}
+
+
+def give_back_a_joining(pair: Pair, envelopes: list[Envelope]) -> None:
+    """Offer all of both camps at once: nothing is left apart, and the two are joined."""
+    pair.surgeon.push(*envelopes)
+    assert RefusedRecord.select().count() == 0
+    assert joining.between(pair.person, pair.other)
 
 
 def live(person: str) -> list[int]:
@@ -133,3 +143,32 @@ def test_an_eye_that_was_moved_to_a_later_day_of_theatre(
         patched.setattr(clock, "utc_now", lambda: later)
         give_back(hospital, lost)
     assert theatre.seen()["listed"]["operate_on"] == moved_to
+
+
+def test_joined_once_one_of_two_orders_was_cancelled(hospital: Hospital) -> None:
+    """The older copy still has both standing; without the joining one person stands there twice."""
+    pair = Pair(hospital)
+    duplicates.answer(pair.fenn, pair.person, pair.other, "different", PASSPHRASE)
+    pair.place()
+    there = pair.order_there()
+
+    def joined() -> None:
+        order.cancel(pair.fenn, there, "Registered twice", PASSPHRASE)
+        pair.join()
+
+    give_back_a_joining(pair, lost_by_a_restore(joined, "upper-glen", SITE))
+
+
+def test_joined_once_one_of_two_surgeries_was_withdrawn(hospital: Hospital) -> None:
+    """The older copy has a lens in the same eye of both registrations."""
+    pair = Pair(hospital)
+    pair.surgeon.keep("surgery.implanted", pair.person, "L", surgery())
+    wrong = pair.surgeon_there.keep("surgery.implanted", pair.other, "L", surgery(serial="TI-9"))
+
+    def joined() -> None:
+        pair.surgeon_there.keep(
+            "record.void", pair.other, "L", {"target": wrong}, reason="The same one twice"
+        )
+        pair.join()
+
+    give_back_a_joining(pair, lost_by_a_restore(joined, "upper-glen", SITE))

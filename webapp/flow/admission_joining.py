@@ -8,7 +8,7 @@ from typing import Any
 
 from webapp.flow.ledger import Ledger
 from webapp.flow.refusal import Refused
-from webapp.store.projections import implants, orders
+from webapp.store.projections import orders
 
 Payload = dict[str, Any]
 EYES = {"R": "right", "L": "left"}
@@ -31,8 +31,8 @@ def _joined(payload: Payload, ledger: Ledger) -> None:
     _judged(payload, ledger)
     both = set(ledger.registrations(person)) | set(ledger.registrations(other))
     for eye, word in EYES.items():
-        _one_order(both, eye, word)
-        _one_lens(both, eye, word)
+        _one_order(ledger.standing_orders(sorted(both), eye), word)
+        _one_lens(both, eye, word, ledger)
 
 
 def _judged(payload: Payload, ledger: Ledger) -> None:
@@ -57,11 +57,9 @@ def _judged(payload: Payload, ledger: Ledger) -> None:
         )
 
 
-def _one_order(people: set[str], eye: str, word: str) -> None:
-    live = [line for line in orders.of_people(sorted(people), eye) if line.live and not line.used]
-    live = [line for line in live if not line.is_backup]
+def _one_order(live: list[str], word: str) -> None:
     if len(live) > 1:
-        numbers = " and ".join(str(line.number) for line in live)
+        numbers = " and ".join(str(one) for one in sorted(orders.numbers_of(live).values()))
         raise Refused(
             "joined.two_orders",
             f"Both registrations have an order for the {word} eye that stands (numbers {numbers})."
@@ -69,11 +67,11 @@ def _one_order(people: set[str], eye: str, word: str) -> None:
         )
 
 
-def _one_lens(people: set[str], eye: str, word: str) -> None:
+def _one_lens(people: set[str], eye: str, word: str, ledger: Ledger) -> None:
     standing = [
         one
-        for one in implants.of_people(people)
-        if one.live and one.out_by is None and one.eye == eye
+        for one in ledger.surgeries.values()
+        if one.live and one.out_by is None and one.eye == eye and one.person in people
     ]
     if len(standing) > 1:
         raise Refused(

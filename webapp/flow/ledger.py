@@ -67,11 +67,17 @@ class Ledger:
 
     def has_live_order(self, person: str, eye: str, *, is_backup: bool = False) -> bool:
         """Say whether this eye has an order that stands, under any registration of its person."""
-        found = self._orders_of(person, eye)
-        return any(
-            one.live and (one.backup_of is not None) == is_backup and not self._is_done(name, found)
+        return bool(self.standing_orders(self.registrations(person), eye, is_backup=is_backup))
+
+    def standing_orders(self, people: list[str], eye: str, *, is_backup: bool = False) -> list[str]:
+        """Return the orders of one kind that stand up to here, under these registrations."""
+        found = orders_here.of_eye(people, eye, self.batch.values())
+        return [
+            name
             for name, one in found.items()
-        )
+            if one.live and (one.backup_of is not None) == is_backup
+            if not self._is_done(name, found)
+        ]
 
     def stands(self, order_id: str, person: str, eye: str) -> bool:
         """Say whether an order of this eye stands: neither cancelled nor done with."""
@@ -260,5 +266,5 @@ def _surgeries(records: list[Record]) -> dict[str, Surgery]:
 
 def _is_of_surgery(payload: dict[str, Any]) -> bool:
     return str(payload.get("kind")).startswith(
-        ("surgery.", "followup.", "exchange.", "order.placed", "record.void")
+        ("surgery.", "followup.", "exchange.", "order.placed", "record.void", MERGED)
     )
