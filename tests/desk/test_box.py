@@ -90,6 +90,7 @@ def test_two_people_and_the_right_box(arrived: Box) -> None:
     page = page_of(arrived, arrived.second(again))
     assert "The box is right" in page
     assert "Read by L. Fenn" in page and "Read by Dr S. Verrill" in page
+    assert "<td>28 Feb 2031</td>" in page and "2031-02-28" not in page, "a day as on other pages"
     order = unescape(arrived.desk.get(arrived.order).text)
     assert "Right, SER9" in order
 
