@@ -1,5 +1,6 @@
 """What every page must pass: axe's rules, no sideways scrolling, targets that a finger can hit."""
 
+import os
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -85,3 +86,10 @@ def in_every_look(page: Page, themes: tuple[str, ...] = THEMES) -> dict[str, Any
     if size:
         page.set_viewport_size(size)
     return found
+
+
+def shot(page: Page, name: str) -> None:
+    """Keep a picture where one was asked for."""
+    folder = os.environ.get("LAMPSIDE_PICTURES")
+    if folder:
+        page.screenshot(path=f"{folder}/{name}.png", full_page=True)

@@ -11,10 +11,10 @@ from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser.base import Base
 from tests.chromium import find
+from tests.journey import boxes
 from tests.journey.desk import Desk
 from tests.journey.page_checks import problems
-from tests.journey.pictures import CODES, picture, y4m
-from webapp.demo_people import PASSPHRASE
+from tests.journey.pictures import CODES, y4m
 
 pytestmark = pytest.mark.browser
 
@@ -29,7 +29,7 @@ def open_order(desk: Desk, eye: str) -> dict[str, str]:
     desk.open_case(PERSON, eye)
     desk.page.get_by_role("link", name=f"Open the order of the {eye}").click()
     expect(desk.page.get_by_role("heading", name=re.compile("^Order "))).to_be_visible()
-    return typed(desk.order_json()["lens"])
+    return boxes.typed(desk.order_json()["lens"])
 
 
 def open_box(desk: Desk) -> dict[str, str]:
@@ -40,69 +40,17 @@ def open_box(desk: Desk) -> dict[str, str]:
     return lens
 
 
-def typed(lens: dict[str, int | str | None]) -> dict[str, str]:
-    """Return a lens as it is typed."""
-    return {
-        "Model": str(lens["model"]),
-        "Sphere, D, with its sign": f"{int(lens['sphere_cD'] or 0) / 100:+.2f}",
-        "Cylinder, D, with its sign": f"{int(lens['cylinder_cD'] or 0) / 100:+.2f}",
-        "Axis, °, if there is a cylinder": str(lens["axis_deg"] or ""),
-        "Overall length, mm": f"{int(lens['length_um'] or 0) / 1000:.2f}",
-    }
-
-
-TRACED = {"Lot": "LOT7", "Serial number": "SER9", "Use by": "2031-02-28"}
-
-
-def fill(page: Page, values: dict[str, str]) -> None:
-    """Type values by their labels."""
-    for label, text in values.items():
-        page.get_by_label(label, exact=True).fill(text)
-
-
-def choose(page: Page, name: str) -> None:
-    """Give the page a picture of a code."""
-    file = {"name": "box.png", "mimeType": "image/png", "buffer": picture(name)}
-    page.get_by_label("Or a picture of the code").set_input_files([file])  # type: ignore[list-item]
-
-
-def scan(page: Page, name: str) -> None:
-    """Give the page a picture of a code, and wait until it is read."""
-    choose(page, name)
-    expect(page.get_by_label("Code of the box")).to_have_value(CODES[name]["read"])
-
-
-def compare(page: Page) -> None:
-    """Send the first reading."""
-    page.get_by_role("button", name="Compare this box").click()
-
-
-def read_again(page: Page, lens: dict[str, str]) -> None:
-    """As the second person, read the label again."""
-    fill(page, lens)
-    page.get_by_label("Sign-in name of the second person").fill("verrill")
-    page.get_by_label("Passphrase of the second person").fill(PASSPHRASE)
-    page.get_by_role("button", name="Record what we both read").click()
-
-
-def stops(page: Page, what: str) -> None:
-    """See the stop, with the row that differs, and no way on with this box."""
-    expect(page.get_by_role("heading", name="Stop. Not the lens for this eye")).to_be_visible()
-    expect(page.locator("tr.differs").filter(has_text=what)).to_be_visible()
-    expect(page.get_by_role("button", name=re.compile("Compare|Record"))).to_have_count(0)
-
-
 def test_the_right_box(desk: Desk) -> None:
     """Scanned from a picture, read by two people: the eye's box is right, and the case says so."""
     page = desk.sign_in()
     lens = open_box(desk)
     for label in lens:
         assert page.get_by_label(label, exact=True).input_value() == "", "nothing is filled in"
-    scan(page, "right")
-    fill(page, lens | TRACED)
-    compare(page)
+    boxes.scan(page, "right")
+    boxes.fill(page, lens | boxes.TRACED)
+    boxes.compare(page)
     assert page.get_by_label("Lot", exact=True).count() == 0
-    read_again(page, lens)
+    boxes.read_again(page, lens)
     expect(page.get_by_role("heading", name="The box is right")).to_be_visible()
     desk.open_case(PERSON, EYE)
     expect(page.get_by_text("Lens verified").first).to_be_visible()
@@ -113,10 +61,10 @@ def test_a_box_for_the_other_eye(desk: Desk) -> None:
     page = desk.sign_in()
     other = open_order(desk, FELLOW)
     assert other != open_box(desk)
-    scan(page, "right")
-    fill(page, other | TRACED)
-    compare(page)
-    stops(page, "Another one was ordered")
+    boxes.scan(page, "right")
+    boxes.fill(page, other | boxes.TRACED)
+    boxes.compare(page)
+    boxes.stops(page, "Another one was ordered")
     expect(page.get_by_text("those ordered for the right eye of the same person")).to_be_visible()
 
 
@@ -124,19 +72,19 @@ def test_an_expired_box(desk: Desk) -> None:
     """Day 00 of January 2020 is its last day, which is over."""
     page = desk.sign_in()
     lens = open_box(desk)
-    scan(page, "expired")
-    fill(page, lens | TRACED | {"Use by": "2020-01-31"})
-    compare(page)
-    stops(page, "The lens has expired")
+    boxes.scan(page, "expired")
+    boxes.fill(page, lens | boxes.TRACED | {"Use by": "2020-01-31"})
+    boxes.compare(page)
+    boxes.stops(page, "The lens has expired")
 
 
 def test_a_lost_separator(desk: Desk) -> None:
     """A code whose lot swallowed the serial number is refused beside its field."""
     page = desk.sign_in()
     lens = open_box(desk)
-    scan(page, "lost separator")
-    fill(page, lens | TRACED)
-    compare(page)
+    boxes.scan(page, "lost separator")
+    boxes.fill(page, lens | boxes.TRACED)
+    boxes.compare(page)
     expect(page.locator("#code-error")).to_contain_text("seems to hold the serial number too")
     assert page.get_by_label("Lot", exact=True).input_value() == "LOT7"
 
@@ -145,10 +93,10 @@ def test_printed_and_coded_values_differ(desk: Desk) -> None:
     """The serial number printed on the box is not the one in its code."""
     page = desk.sign_in()
     lens = open_box(desk)
-    scan(page, "right")
-    fill(page, lens | TRACED | {"Serial number": "SER8"})
-    compare(page)
-    stops(page, "Serial number")
+    boxes.scan(page, "right")
+    boxes.fill(page, lens | boxes.TRACED | {"Serial number": "SER8"})
+    boxes.compare(page)
+    boxes.stops(page, "Serial number")
 
 
 def test_every_page_of_a_box_is_usable(desk: Desk) -> None:
@@ -156,11 +104,11 @@ def test_every_page_of_a_box_is_usable(desk: Desk) -> None:
     page = desk.sign_in()
     lens = open_box(desk)
     found = {"first": wide_and_narrow(page)}
-    scan(page, "right")
-    fill(page, lens | TRACED)
-    compare(page)
+    boxes.scan(page, "right")
+    boxes.fill(page, lens | boxes.TRACED)
+    boxes.compare(page)
     found["second"] = wide_and_narrow(page)
-    read_again(page, lens | {"Overall length, mm": "10.00"})
+    boxes.read_again(page, lens | {"Overall length, mm": "10.00"})
     expect(page.get_by_role("heading", name="Stop. Not the lens for this eye")).to_be_visible()
     found["stop"] = wide_and_narrow(page)
     assert {name: said for name, said in found.items() if said} == {}
@@ -179,9 +127,9 @@ def test_what_the_reader_finds(desk: Desk) -> None:
     """A GS1 QR code is read as one; a code that is not of GS1 fills nothing and says so."""
     page = desk.sign_in()
     open_box(desk)
-    scan(page, "GS1 QR Code")
+    boxes.scan(page, "GS1 QR Code")
     page.get_by_label("Code of the box").fill("")
-    choose(page, "not of GS1")
+    boxes.choose(page, "not of GS1")
     expect(page.get_by_text("it is not of GS1")).to_be_visible()
     assert page.get_by_label("Code of the box").input_value() == ""
 
@@ -190,12 +138,12 @@ def test_a_slow_machine_reads_within_a_second(desk: Desk) -> None:
     """At a quarter of this machine's speed a picture of a code is read within a second."""
     page = desk.sign_in()
     open_box(desk)
-    scan(page, "right")  # The reader is there from now on.
+    boxes.scan(page, "right")  # The reader is there from now on.
     session = desk.context.new_cdp_session(page)
     session.send("Emulation.setCPUThrottlingRate", {"rate": QUARTER_SPEED})
     for _ in range(3):
         page.get_by_label("Code of the box").fill("")
-        scan(page, "right")
+        boxes.scan(page, "right")
     # The quickest of three: other work on this machine only ever adds to a measurement.
     took_ms = page.evaluate(
         "Math.min(...performance.getEntriesByName('code read').slice(1).map((one) => one.duration))"

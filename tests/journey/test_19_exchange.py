@@ -11,12 +11,11 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base
 from tests.browser.phone import Launch, unlock
-from tests.journey import deciding
+from tests.journey import boxes, deciding
 from tests.journey.desk import Desk
 from tests.journey.measuring import answer, choice, device, give, number
 from tests.journey.page_checks import problems
 from tests.journey.test_08_every_page import SIZES, THEMES
-from tests.journey.test_16_box import TRACED, compare, fill, read_again, scan, typed
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -82,7 +81,7 @@ def order_and_check(desk: Desk, length_mm: str) -> None:
     page = desk.sign_in()
     desk.open_case(PERSON, EYE)
     desk.place_order()
-    lens = typed(desk.order_json()["lens"])
+    lens = boxes.typed(desk.order_json()["lens"])
     assert lens["Overall length, mm"] == length_mm
     page.locator("details").evaluate_all("(all) => all.forEach((one) => { one.open = true; })")
     today = page.evaluate("new Date().toISOString().slice(0, 10)")
@@ -90,11 +89,7 @@ def order_and_check(desk: Desk, length_mm: str) -> None:
     arrived.locator("input[type=date]").fill(today)
     arrived.get_by_role("button", name="The lens is here").click()
     page.get_by_role("link", name="Check the box that came").click()
-    scan(page, "right")
-    fill(page, lens | TRACED)
-    compare(page)
-    read_again(page, lens)
-    expect(page.get_by_role("heading", name="The box is right")).to_be_visible()
+    boxes.check(page, lens)
 
 
 def send_and_fetch(page: Page) -> None:

@@ -3,7 +3,6 @@
 The pictures of the codes were drawn by another program and are read on the tablet itself.
 """
 
-import os
 import re
 from datetime import date
 
@@ -11,19 +10,15 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base
-from tests.browser.phone import Launch, Phone, unlock
-from tests.journey import test_16_box as boxes
+from tests.browser.phone import Launch, unlock
+from tests.journey import boxes
+from tests.journey import in_theatre as theatre
 from tests.journey.deciding import exchange
 from tests.journey.desk import Desk
-from tests.journey.page_checks import problems
-from tests.journey.pictures import picture
-from webapp.demo_people import PASSPHRASE
+from tests.journey.page_checks import problems, shot
 
 pytestmark = pytest.mark.browser
 
-# Of the demo: a toric lens for the left eye, confirmed by its supplier.
-PERSON, EYE, EYE_WORD = "Wren Marlow", "left eye", "Left eye"
-FIRST, SECOND = "N. Wren", "Dr S. Verrill"
 SIZES = ((360, 740), (768, 1024), (1280, 800))
 THEMES = ("light", "dusk", "lamp")
 # Taps from the scanned box to the second person's confirmation: fewer than five.
@@ -32,99 +27,6 @@ COUNT_TAPS = """() => {
   globalThis.taps = 0;
   addEventListener("pointerdown", () => { globalThis.taps += 1; }, true);
 }"""
-
-
-def release_box(desk: Desk) -> None:
-    """At the base: scan the box that came and read it, both of two people."""
-    page = desk.page
-    lens = open_box(desk)
-    boxes.scan(page, "right")
-    boxes.fill(page, lens | boxes.TRACED)
-    boxes.compare(page)
-    boxes.read_again(page, lens)
-    expect(page.get_by_role("heading", name="The box is right")).to_be_visible()
-
-
-def open_box(desk: Desk) -> dict[str, str]:
-    """Open the page of the box and return the ordered lens as it is typed."""
-    desk.open_case(PERSON, EYE)
-    desk.page.get_by_role("link", name=f"Open the order of the {EYE}").click()
-    expect(desk.page.get_by_role("heading", name=re.compile("^Order "))).to_be_visible()
-    lens = boxes.typed(desk.order_json()["lens"])
-    desk.page.locator("summary", has_text="Arrived").click()
-    desk.page.get_by_label("Day of arrival").fill(date.today().isoformat())
-    desk.page.get_by_role("button", name="The lens is here").click()
-    desk.page.get_by_role("link", name="Check the box that came").click()
-    return lens
-
-
-def put_on_list(desk: Desk) -> None:
-    """Put the eye on the list of today."""
-    page = desk.page
-    page.goto(f"{desk.address}/desk/theatre")
-    page.get_by_label(re.compile(f"{PERSON}, {EYE}")).check()
-    page.get_by_label("Day of the list").fill(date.today().isoformat())
-    page.get_by_label("Place, if it matters").fill("Table 1")
-    page.get_by_label("Your passphrase, for this list").fill(PASSPHRASE)
-    page.get_by_role("button", name="Put the ticked eyes on this list").click()
-    expect(page.get_by_text("on the list.").first).to_be_visible()
-
-
-def tablet_of_two(launch: Launch, *flags: str) -> tuple[Phone, Page]:
-    """Take a tablet into use for a surgeon and a nurse, who works on it now."""
-    tablet = launch("tablet", *flags)
-    page = tablet.sign_in(SECOND.rsplit(maxsplit=1)[-1].lower())
-    page.set_viewport_size({"width": 768, "height": 1024})
-    tablet.sign_in_beside(page, "wren", SECOND, "Saltpan camp")
-    tablet.wait_until_offline_ready(page)
-    page.goto(f"{tablet.address}/app/#/me")
-    expect(page.get_by_text("Pages “Theatre and surgery”: kept on this device")).to_be_visible()
-    # On a busy machine these tests touch a page less often than people do.
-    page.get_by_label("10 minutes").check()
-    return tablet, page
-
-
-def open_eye(page: Page) -> None:
-    """Open the eye from the list of the day."""
-    page.get_by_role("link", name="Theatre", exact=True).click()
-    page.get_by_role("link", name=f"{EYE_WORD}, {PERSON}").click()
-    expect(page.get_by_role("heading", name="What the person says")).to_be_visible()
-
-
-def say_who(page: Page, marked: str = "Left eye, OS") -> None:
-    """Answer what is asked before the box."""
-    for word in ("name", "birth"):
-        # Asked first: the answer is not on the page before.
-        page.get_by_role("button", name=f"Answered: show ours, {word}").click()
-        page.get_by_role("button", name=f"The same, {word}", exact=True).click()
-    page.get_by_label(SECOND).check()
-    page.get_by_label("At the head").check()
-    page.get_by_role("button", name=marked).click()
-
-
-def scan(page: Page, name: str) -> None:
-    """Give the tablet a picture of a code."""
-    fold = page.locator("details").filter(has_text="No camera")
-    fold.evaluate("(element) => { element.open = true; }")
-    file = {"name": "box.png", "mimeType": "image/png", "buffer": picture(name)}
-    page.get_by_label("A picture of the code").set_input_files([file])  # type: ignore[list-item]
-
-
-def confirm(page: Page) -> None:
-    """As the second person, say what is asked and sign with one's own passphrase."""
-    page.get_by_label("I have seen the marks of the lens").check()
-    page.get_by_label("The axis was said aloud").check()
-    expect(page.get_by_label(f"Passphrase of {SECOND}")).to_be_focused()
-    page.keyboard.type(PASSPHRASE)
-    page.keyboard.press("Enter")
-    expect(page.get_by_text("Checked by two people")).to_be_visible()
-
-
-def shot(page: Page, name: str) -> None:
-    """Keep a picture where one was asked for."""
-    folder = os.environ.get("LAMPSIDE_PICTURES")
-    if folder:
-        page.screenshot(path=f"{folder}/{name}.png", full_page=True)
 
 
 def looks(page: Page, name: str) -> dict[str, object]:
@@ -145,9 +47,9 @@ class TestCheckedByTwo:
     def test_offline_then_sent_then_operated(self, base: Base, desk: Desk, launch: Launch) -> None:
         """From the box at the base to the check that has arrived; pages usable all the way."""
         desk.sign_in()
-        release_box(desk)
-        put_on_list(desk)
-        _tablet, page = tablet_of_two(launch)
+        theatre.release_box(desk)
+        theatre.put_on_list(desk)
+        _tablet, page = theatre.tablet_of_two(launch)
         base.stop()
         page.reload()
         unlock(page)
@@ -163,7 +65,7 @@ class TestCheckedByTwo:
         page.get_by_role("link", name="Theatre", exact=True).click()
         expect(page.get_by_text(re.compile("^1 of [0-9]+ done$"))).to_be_visible()
         done = page.get_by_role("listitem").filter(has_text="Surgery recorded")
-        expect(done).to_contain_text(PERSON)
+        expect(done).to_contain_text(theatre.WREN.person)
         expect(done).to_contain_text("Serial number SER9")
 
 
@@ -173,21 +75,21 @@ class TestStopped:
     def test_other_eye_other_box_and_the_end(self, desk: Desk, launch: Launch) -> None:
         """The other eye's mark and readings that differ stop; an expired box ends it."""
         desk.sign_in()
-        release_box(desk)
-        put_on_list(desk)
-        _tablet, page = tablet_of_two(launch)
-        open_eye(page)
-        say_who(page, marked="Right eye, OD")
-        stops(page, "Eye")
+        theatre.release_box(desk)
+        theatre.put_on_list(desk)
+        _tablet, page = theatre.tablet_of_two(launch)
+        theatre.open_eye(page)
+        theatre.say_who(page, marked="Right eye, OD")
+        theatre.stops(page, "Eye")
         found = looks(page, "stop")
         page.get_by_role("button", name="Look at the mark on the eye again").click()
         page.get_by_role("button", name="Left eye, OS").click()
         page.get_by_role("button", name="To the box").click()
         read_differently(page)
-        stops(page, "Serial number")
+        theatre.stops(page, "Serial number")
         page.get_by_role("button", name="Put this box aside").click()
-        scan(page, "expired")
-        stops(page, "Use by")
+        theatre.scan(page, "expired")
+        theatre.stops(page, "Use by")
         page.get_by_role("button", name="End without implanting").click()
         expect(page.get_by_text("Ended without implanting, and kept")).to_be_visible()
         expect(page.get_by_text("Stopped in theatre").first).to_be_visible()
@@ -197,10 +99,10 @@ class TestStopped:
     def test_do_not_implant(self, desk: Desk, launch: Launch) -> None:
         """At the very first step the eye can be ended, with a reason; it is ready no more."""
         desk.sign_in()
-        release_box(desk)
-        put_on_list(desk)
-        _tablet, page = tablet_of_two(launch)
-        open_eye(page)
+        theatre.release_box(desk)
+        theatre.put_on_list(desk)
+        _tablet, page = theatre.tablet_of_two(launch)
+        theatre.open_eye(page)
         page.get_by_role("button", name="Do not implant").click()
         page.get_by_role("dialog").get_by_label("the person or the eye", exact=False).check()
         page.get_by_label("In a few words").fill("She gave another name.")
@@ -210,13 +112,6 @@ class TestStopped:
         page.get_by_role("link", name="Back to the list of the day").click()
         expect(page.get_by_text("Not ready").first).to_be_visible()
         assert found == {}
-
-
-def stops(page: Page, field: str) -> None:
-    """See the stop, with what differs in the first row, and no way on with this box."""
-    expect(page.get_by_role("heading", name="Stop. Not the lens for this eye.")).to_be_focused()
-    expect(page.locator("tr.differs").first).to_contain_text(field)
-    expect(page.get_by_role("button", name=re.compile("keep the check|Confirm"))).to_have_count(0)
 
 
 def read_differently(page: Page) -> None:
@@ -236,13 +131,13 @@ def read_differently(page: Page) -> None:
 def name_check_in_surgery(page: Page, address: str) -> None:
     """On another phone, record the surgery: another serial stops, the checked one is named."""
     page.get_by_role("link", name="People").click()
-    page.get_by_role("link", name=re.compile(PERSON)).click()
+    page.get_by_role("link", name=re.compile(theatre.WREN.person)).click()
     person = page.url.rpartition("/")[2]
     page.goto(f"{address.split('#', maxsplit=1)[0]}#/surgery/{person}/L")
     page.get_by_label("Yes, by two people").check()
     assert page.get_by_label("Serial number of the lens").get_by_role("textbox").count() == 0
     page.get_by_label("Day of surgery").fill(date.today().isoformat())
-    page.get_by_label("Who operated").fill(SECOND)
+    page.get_by_label("Who operated").fill(theatre.SECOND)
     page.get_by_label("Exactly this lens").check()
     page.get_by_label("On the label").check()
     assert page.get_by_label("Serial number", exact=True).input_value() == ""
@@ -263,19 +158,19 @@ def open_eye_and_check(page: Page) -> None:
     """Check the box on the tablet; count the taps after the scan."""
     found: dict[str, object] = {}
     page.get_by_role("link", name="Theatre", exact=True).click()
-    row = page.get_by_role("link").filter(has_text=PERSON)
+    row = page.get_by_role("link").filter(has_text=theatre.WREN.person)
     expect(row.get_by_text("Ready for the check in theatre")).to_be_visible()
     found |= looks(page, "list")
-    open_eye(page)
+    theatre.open_eye(page)
     found |= looks(page, "who")
     band = page.get_by_role("group", name="Left eye, OS")
     expect(band).not_to_contain_text("born")
-    say_who(page)
+    theatre.say_who(page)
     page.get_by_role("button", name="To the box").click()
     expect(page.get_by_role("heading", level=1)).to_be_focused()
     expect(band).to_contain_text("born 19")
     found |= looks(page, "box")
-    scan(page, "right")
+    theatre.scan(page, "right")
     expect(page.get_by_role("cell", name="SER9")).to_have_count(2)
     found |= looks(page, "read")
     page.evaluate(COUNT_TAPS)
@@ -287,7 +182,7 @@ def open_eye_and_check(page: Page) -> None:
 def confirm_and_look(page: Page, found: dict[str, object]) -> None:
     """Confirm as the second person."""
     found |= looks(page, "second")
-    confirm(page)
+    theatre.confirm(page)
     taps = page.evaluate("globalThis.taps")
     print(f"{taps} taps from the scanned box to the second person's confirmation")
     found |= looks(page, "done")

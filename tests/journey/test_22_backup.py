@@ -10,9 +10,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Launch
-from tests.journey import deciding, operating
-from tests.journey import test_16_box as boxes
-from tests.journey import test_20_theatre as theatre
+from tests.journey import boxes, deciding, operating
+from tests.journey import in_theatre as theatre
 from tests.journey.desk import Desk
 from tests.journey.page_checks import problems
 from webapp.demo_people import PASSPHRASE
@@ -21,13 +20,7 @@ pytestmark = pytest.mark.browser
 
 # Of the demo: a toric right eye that waits for the surgeon.
 PERSON, EYE = "نورا المرفأ", "right eye"
-
-
-@pytest.fixture(autouse=True)
-def _this_eye(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Have the steps of the theatre's journey go by this eye."""
-    for name, value in {"PERSON": PERSON, "EYE": EYE, "EYE_WORD": "Right eye"}.items():
-        monkeypatch.setattr(theatre, name, value)
+LISTED = theatre.ListedEye(PERSON, EYE, "Right eye, OD")
 
 
 def approve_with_backup(page: Page) -> str:
@@ -45,14 +38,6 @@ def approve_with_backup(page: Page) -> str:
     assert problems(page) == {}
     operating.send_and_fetch(page)
     return words
-
-
-def arrive(page: Page) -> None:
-    """On the page of an order, say that its lens is here."""
-    page.locator("summary", has_text="Arrived").click()
-    page.get_by_label("Day of arrival").fill(date.today().isoformat())
-    page.get_by_role("button", name="The lens is here").click()
-    page.get_by_role("link", name="Check the box that came").click()
 
 
 def order_both(desk: Desk) -> tuple[dict[str, str], dict[str, str], str, str]:
@@ -80,18 +65,14 @@ def check_both_boxes(desk: Desk) -> None:
     page = desk.page
     lens, spare, chosen, backup = order_both(desk)
     page.goto(chosen)
-    arrive(page)
+    boxes.arrive(page)
     expired = {"Lot": "LOT1", "Serial number": "SER1", "Use by": "2020-01-31"}
     boxes.fill(page, lens | expired)
     boxes.compare(page)
     boxes.stops(page, "The lens has expired")
     page.goto(backup)
-    arrive(page)
-    boxes.scan(page, "right")
-    boxes.fill(page, spare | boxes.TRACED)
-    boxes.compare(page)
-    boxes.read_again(page, spare)
-    expect(page.get_by_role("heading", name="The box is right")).to_be_visible()
+    boxes.arrive(page)
+    boxes.check(page, spare)
     desk.open_case(PERSON, EYE)
     expect(page.get_by_text("Lens verified")).to_have_count(0)
 
@@ -140,7 +121,7 @@ def test_named_ordered_released_checked_implanted(desk: Desk, launch: Launch) ->
     approve_with_backup(case)
     desk.sign_in()
     check_both_boxes(desk)
-    theatre.put_on_list(desk)
+    theatre.put_on_list(desk, LISTED)
     expect(desk.page.get_by_text("It is not released").first).to_be_visible()
     _tablet, page = theatre.tablet_of_two(launch)
     page.get_by_role("link", name="Theatre", exact=True).click()
@@ -150,7 +131,7 @@ def test_named_ordered_released_checked_implanted(desk: Desk, launch: Launch) ->
     page.get_by_role("link", name="Theatre", exact=True).click()
     page.get_by_role("link", name=f"Right eye, {PERSON}").click()
     expect(page.get_by_text("This is the back-up lens.")).to_be_visible()
-    theatre.say_who(page, marked="Right eye, OD")
+    theatre.say_who(page, LISTED.mark)
     page.get_by_role("button", name="To the box").click()
     theatre.scan(page, "right")
     page.get_by_role("button", name="The box says the same").click()

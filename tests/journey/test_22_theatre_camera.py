@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base
 from tests.browser.phone import Launch, unlock
-from tests.journey import test_20_theatre as theatre
+from tests.journey import in_theatre as theatre
 from tests.journey.desk import Desk
 from tests.journey.pictures import CODES, y4m
 

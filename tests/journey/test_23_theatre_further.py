@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Launch
-from tests.journey import test_20_theatre as theatre
+from tests.journey import in_theatre as theatre
 from tests.journey.deciding import exchange
 from tests.journey.desk import Desk
 from tests.journey.page_checks import problems
@@ -51,7 +51,7 @@ def move_to(desk: Desk, place: str) -> None:
     """Move the eye on the list to another place."""
     page = desk.page
     page.goto(f"{desk.address}/desk/theatre")
-    page.get_by_role("link", name=re.compile(f"^Move or take off.*{theatre.PERSON}")).click()
+    page.get_by_role("link", name=re.compile(f"^Move or take off.*{theatre.WREN.person}")).click()
     page.get_by_label("Day of the list").fill(page.evaluate("new Date().toISOString().slice(0,10)"))
     page.get_by_label("Place, if it matters").fill(place)
     page.get_by_label("Why it is moved").fill("The other table is not ready.")
@@ -63,8 +63,8 @@ def move_to(desk: Desk, place: str) -> None:
 def cancel_order(desk: Desk) -> None:
     """Cancel the order, whose lens has come already."""
     page = desk.page
-    desk.open_case(theatre.PERSON, theatre.EYE)
-    page.get_by_role("link", name=f"Open the order of the {theatre.EYE}").click()
+    desk.open_case(theatre.WREN.person, theatre.WREN.eye)
+    page.get_by_role("link", name=f"Open the order of the {theatre.WREN.eye}").click()
     page.get_by_text("Cancel this order").click()
     page.get_by_label("Why it is cancelled").fill("The person has moved away.")
     page.get_by_label("What the supplier answered").fill("Taken back.")

@@ -11,17 +11,16 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base
 from tests.browser.phone import Launch, Phone, keep_person, unlock
-from tests.journey import deciding, eyes, operating
-from tests.journey import test_16_box as boxes
-from tests.journey import test_20_theatre as theatre
+from tests.journey import boxes, deciding, eyes, operating
+from tests.journey import in_theatre as theatre
 from tests.journey.desk import Desk
 from tests.journey.measuring import ask_the_person, choice, device, give, number, take_all
-from tests.journey.page_checks import problems
-from webapp.demo_people import PASSPHRASE
+from tests.journey.page_checks import problems, shot
 
 pytestmark = pytest.mark.browser
 
-NAME, EYE, MARKED = "Tansy Birkett", "Right eye", "Right eye, OD"
+NAME, EYE = "Tansy Birkett", "Right eye"
+LISTED = theatre.ListedEye(NAME, "right eye", "Right eye, OD")
 ROWS = "After surgery, right eye"
 SERIAL = boxes.TRACED["Serial number"]
 MEASURED = (
@@ -64,38 +63,17 @@ def approve(page: Page) -> None:
 def order(desk: Desk) -> None:
     """Order the lens, note its arrival, and let two people read its box."""
     page = desk.sign_in()
-    desk.open_case(NAME, EYE.lower())
+    desk.open_case(NAME, LISTED.eye)
     desk.place_order()
     lens = boxes.typed(desk.order_json()["lens"])
-    page.locator("details").evaluate_all("(all) => all.forEach((one) => { one.open = true; })")
-    page.get_by_label("Day of arrival").fill(page.evaluate("new Date().toISOString().slice(0, 10)"))
-    page.get_by_role("button", name="The lens is here").click()
-    page.get_by_role("link", name="Check the box that came").click()
-    boxes.scan(page, "right")
-    boxes.fill(page, lens | boxes.TRACED)
-    boxes.compare(page)
-    boxes.read_again(page, lens)
-    expect(page.get_by_role("heading", name="The box is right")).to_be_visible()
-
-
-def put_on_list(desk: Desk) -> None:
-    """Put the eye on the list of today."""
-    page = desk.page
-    page.goto(f"{desk.address}/desk/theatre")
-    page.get_by_label(re.compile(f"{NAME}, {EYE.lower()}")).check()
-    page.get_by_label("Day of the list").fill(
-        page.evaluate("new Date().toISOString().slice(0, 10)")
-    )
-    page.get_by_label("Your passphrase, for this list").fill(PASSPHRASE)
-    page.get_by_role("button", name="Put the ticked eyes on this list").click()
-    expect(page.get_by_text("on the list.").first).to_be_visible()
+    boxes.arrive(page)
+    boxes.check(page, lens)
 
 
 def check_in_theatre(page: Page) -> None:
     """Who, which eye, the box, and the second person."""
-    page.get_by_role("link", name="Theatre", exact=True).click()
-    page.get_by_role("link", name=f"{EYE}, {NAME}").click()
-    theatre.say_who(page, MARKED)
+    theatre.open_eye(page, LISTED)
+    theatre.say_who(page, LISTED.mark)
     page.get_by_role("button", name="To the box").click()
     theatre.scan(page, "right")
     page.get_by_role("button", name="The box says the same").click()
@@ -156,7 +134,7 @@ def read_the_trend(page: Page) -> None:
     for row, (days, _due, _after, vault) in zip(rows.all(), VISITS, strict=True):
         expect(row.locator("td").first).to_have_text(str(days))
         expect(row).to_contain_text(vault)
-    theatre.shot(page, "year")
+    shot(page, "year")
 
 
 def test_from_the_slit_lamp_to_a_year_after(base: Base, launch: Launch, desk: Desk) -> None:
@@ -166,7 +144,7 @@ def test_from_the_slit_lamp_to_a_year_after(base: Base, launch: Launch, desk: De
     person = measure(at_camp)
     approve(launch("surgeon").sign_in("verrill"))
     order(desk)
-    put_on_list(desk)
+    theatre.put_on_list(desk, LISTED)
     _tablet, page = theatre.tablet_of_two(launch)
     check_in_theatre(page)
     operate(page, person)
