@@ -27,26 +27,18 @@ from webapp.demo_people import DEMO_PEOPLE, PASSPHRASE, SITES
 from webapp.flow import (
     accounts,
     calculation,
-    chain_gaps,
     clock,
     desk_key,
     devices,
-    duplicates,
     folding,
-    joining,
-    kept_apart,
     key_authority,
-    key_closing,
-    order,
     passphrases,
-    pull,
-    receive,
     reference,
 )
 from webapp.flow.actor import Actor
 from webapp.flow.key_authority import Revocation
 from webapp.flow.people import NewUser
-from webapp.flow.refusal import NotFound, Refused
+from webapp.flow.refusal import Refused
 from webapp.records.envelope import to_base64url
 from webapp.records.signing import DeskKey
 from webapp.settings import Settings
@@ -175,104 +167,13 @@ def revoke(kid: str) -> None:
     key_authority.revoke(actor("rook"), kid, Revocation("lost", None))
 
 
-def answer(name: str, what: str, asked: dict[str, Any]) -> dict[str, Any]:
-    """Answer one request of a phone as ``webapp/sync/routes.py`` does."""
-    if what == "push":
-        receipts = receive.push(actor(name), asked["records"])
-        return {"epoch": str(pull.epoch()), "receipts": [_receipt(one) for one in receipts]}
-    if what == "pull":
-        page = pull.page(actor(name), asked["site"], asked["after"], asked["epoch"], asked["limit"])
-        return {
-            "epoch": str(page.epoch), "site": asked["site"], "from": page.start, "to": page.end,
-            "head": page.head, "records": page.records, "restart": page.restart,
-        }  # fmt: skip
-    if what == "person":
-        return {"epoch": str(pull.epoch()), "records": _of_person(name, asked["person"])}
-    if what == "name_key":
-        return {"code": _code_of(lambda: enrol(name, asked["key"]))}
-    if what == "renewed":
-        said = key_closing.Renewal(asked["kid"], asked["successor"], asked["signed"])
-        return {"code": _code_of(lambda: key_closing.renew(actor(name), said, PASSPHRASE))}
-    return {"epoch": str(pull.epoch())}
-
-
-def _of_person(name: str, person: str) -> list[dict[str, object]]:
-    try:
-        return pull.of_person(actor(name), person)
-    except NotFound:
-        return []
-
-
-def _code_of(done: Callable[[], object]) -> str:
+def code_of(done: Callable[[], object]) -> str:
     """Do something and return an empty text, or the code of the refusal."""
     try:
         done()
     except Refused as refusal:
         return refusal.code
     return ""
-
-
-def _receipt(one: receive.Receipt) -> dict[str, Any]:
-    code = one.reason.code if one.reason else None
-    return {"id": one.id, "result": one.result, "n": one.n, "code": code}
-
-
-def place_order(person: str, eye: str, approval: str) -> str:
-    """Order at the desk; return the order's id or the code of the refusal."""
-    try:
-        return order.place(actor("fenn"), person, eye, approval, PASSPHRASE)
-    except Refused as refusal:
-        return refusal.code
-
-
-def declare_gaps() -> int:
-    """Let the administrator declare lost what waiting records wait for; return how many chains."""
-    found = chain_gaps.open_gaps(actor("rook"))
-    for gap in found:
-        chain_gaps.declare(actor("rook"), gap.kid, "The phone was lost", PASSPHRASE)
-    return len(found)
-
-
-def decide_apart(record_id: str, decision: str) -> str:
-    """Let a surgeon decide about a record kept apart; return an empty text or why not."""
-    try:
-        kept_apart.decide(actor("marsh"), record_id, decision, "Asked the person", PASSPHRASE)
-    except Refused as refusal:
-        return refusal.code
-    return ""
-
-
-def cancel_order(order_id: str) -> str:
-    """Cancel an order at the desk; return an empty text or the code of the refusal."""
-    try:
-        order.cancel(actor("fenn"), order_id, "The person moved away", PASSPHRASE)
-    except Refused as refusal:
-        return refusal.code
-    return ""
-
-
-def judge(name: str, person: str, other: str) -> str:
-    """Let somebody at the desk say that two are one person; return the record's id or why not."""
-    try:
-        return duplicates.answer(actor(name), person, other, "same", PASSPHRASE)
-    except Refused as refusal:
-        return refusal.code
-
-
-def join(name: str, person: str, other: str) -> str:
-    """Let somebody at the desk join two registrations; return an empty text or why not."""
-    return _code_of(lambda: joining.join(actor(name), person, other, "The same card", PASSPHRASE))
-
-
-def separate(record: str, proposes: str, confirms: str) -> str:
-    """Let one person propose and another confirm a separation; return an empty text or why not."""
-
-    def both() -> None:
-        if joining.separation(actor(proposes), record) is None:
-            joining.propose_separation(actor(proposes), record, "Two cousins", PASSPHRASE)
-        joining.confirm_separation(actor(confirms), record, PASSPHRASE)
-
-    return _code_of(both)
 
 
 def log(site: str | None = None) -> list[journal.Entry]:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import away, base, checks, clinic, joins, oracle, stories
+from tests.simulation import away, base, checks, clinic, desk, door, joins, oracle, stories
 from tests.simulation.phone import Phone
 from tests.simulation.phone_store import PhoneStore
 from tests.simulation.stories import Weights
@@ -64,7 +64,7 @@ def _cancel(history: "History", phone: Phone) -> None:
     people = stories.ordered_for(history)
     cases = [oracle.Case(person, clinic.EYE) for person in people]
     for order_id in sorted({one for case in cases for one in case.live_orders()}):
-        history.count("cancelled" if not base.cancel_order(order_id) else "not_cancelled")
+        history.count("cancelled" if not desk.cancel_order(order_id) else "not_cancelled")
 
 
 def _crash(history: "History", phone: Phone) -> None:
@@ -133,7 +133,7 @@ def _forge(history: "History", phone: Phone) -> None:
         return
     one, other = history.rng.sample(rows, 2)
     forged = {**one.envelope, "sig": other.envelope["sig"]}
-    answer = base.answer(phone.name, "push", {"records": [forged]})
+    answer = door.answer(phone.name, "push", {"records": [forged]})
     result, code = answer["receipts"][0]["result"], answer["receipts"][0]["code"]
     history.count("forgeries")
     if (result, code) != ("refused", "signature.bad"):
@@ -151,14 +151,14 @@ def _decide(history: "History", phone: Phone) -> None:
     if rows:
         row = history.rng.choice(sorted(rows, key=lambda row: (row.kid, row.seq)))
         decision = history.rng.choice(("adopt", "adopt", "leave"))
-        why = base.decide_apart(row.id, decision)
+        why = desk.decide_apart(row.id, decision)
         history.count(f"decided:{decision}:{why}")
 
 
 def declare_gaps(history: "History") -> int:
     """Let the administrator declare lost what waiting records wait for; return how many chains."""
     try:
-        return base.declare_gaps()
+        return desk.declare_gaps()
     except Refused as refusal:
         history.fail(f"S5 records wait behind a gap that is none: {refusal.code}")
         return 0

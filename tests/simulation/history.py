@@ -10,14 +10,23 @@ from collections import Counter
 from random import Random
 from typing import Any, NamedTuple
 
-from tests.simulation import away, base, checks, clinic, faults, oracle, stories, world
+from tests.simulation import (
+    away,
+    base,
+    checks,
+    clinic,
+    desk,
+    door,
+    faults,
+    healing,
+    oracle,
+    stories,
+    world,
+)
 from tests.simulation.phone import Ask, Phone, Sizes, Task
 from tests.simulation.phone_store import PhoneStore
 from webapp.records.signing import DeskKey
 from webapp.store import installation
-
-ROUNDS_TO_REST = 12
-"""Exchanges of everybody within which all must have come to rest."""
 
 
 class Plan(NamedTuple):
@@ -116,7 +125,7 @@ class History:
             faults.act(self)
             while self.under_way and self.rng.random() < 0.87:
                 self.go_on()
-        self.heal()
+        healing.heal(self)
         if not self.failures:
             checks.after_healing(self)
         order = [(entry.kid, checks.sequence(entry)) for entry in base.log()]
@@ -173,7 +182,7 @@ class History:
         asked = ask.asked
         if ask.what == "push":
             asked = {"records": faults.on_the_way(self, asked["records"])}
-        answer = base.answer(phone.name, ask.what, asked)
+        answer = door.answer(phone.name, ask.what, asked)
         # Signatures are drawn anew each time that a record is signed; its bytes are not.
         said = [record["p"] for record in answer.get("records", ())]
         self.note(phone.kid, ask.what, said, {**answer, "records": len(said)})
@@ -226,45 +235,6 @@ class History:
             if one.ask is not None and not one.is_answered and self.rng.random() < 0.5:
                 self.under_way.append(one._replace(task=None))
 
-    def heal(self) -> None:
-        """Stop the faults, end what is under way, and exchange until nothing moves."""
-        self.quiet = True
-        self.finish()
-        for phone in self.phones:
-            faults.sort_out(self, phone)
-        self._exchange_until_rest()
-        if faults.declare_gaps(self):
-            self._exchange_until_rest()
-        self._end_renewals()
-        away.fetch_all(self)
-
-    def _end_renewals(self) -> None:
-        """Let each phone that gave up a key have it closed, and everybody hear of it."""
-        given_up = [phone for phone in self.phones if phone.store.given_up]
-        for phone in given_up:
-            self.count("renewals_gone_on")
-            self.start(phone, phone.renew(phone.key))
-            self.finish()
-        if given_up:
-            self._exchange_until_rest()
-
-    def _exchange_until_rest(self) -> None:
-        at_rest: dict[str, object] = {}
-        for _ in range(ROUNDS_TO_REST):
-            for phone in self.phones:
-                before = self._heard(phone)
-                if at_rest.get(phone.kid) != before:
-                    self.start(phone, phone.exchange())
-                    self.finish()
-                    at_rest[phone.kid] = before
-            if self.failures or all(at_rest[p.kid] == self._heard(p) for p in self.phones):
-                return
-        self.fail("S5 the exchange did not come to rest")
-
-    def _heard(self, phone: Phone) -> object:
-        """Return what an exchange depends on: the same before and after, the phone is at rest."""
-        return base.version(), checks.summary(phone)
-
     def forget_lost(self, gone: set[str], other: list[PhoneStore]) -> None:
         """Note which of these records have no copy left anywhere."""
         here = checks.at_base()
@@ -275,7 +245,7 @@ class History:
         """Let the desk try to order, and hold what it did against the promises."""
         for approval in oracle.approvals(person):
             before = oracle.Case(person, clinic.EYE)
-            answer = base.place_order(person, clinic.EYE, approval)
+            answer = desk.place_order(person, clinic.EYE, approval)
             self.note("order", answer)
             if len(answer) == 64:
                 known = answer in before.orders

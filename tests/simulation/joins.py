@@ -5,8 +5,8 @@ As in ``oracle``, the promises are read from the stored records alone.
 
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import base, clinic, oracle, remembered
-from webapp.store import database, journal
+from tests.simulation import base, clinic, desk, eyes, oracle, remembered
+from webapp.store import database
 
 if TYPE_CHECKING:
     from tests.simulation.history import History
@@ -21,9 +21,9 @@ def join(history: "History", phone: "Phone") -> None:
     """Let somebody at the desk join the two, whether or not it is allowed now."""
     one, other = history.people[:2]
     if history.rng.random() < 0.3:
-        history.made.add(base.judge("hale", one, other))
+        history.made.add(desk.judge("hale", one, other))
     live = [order for half in (one, other) for order in _live_orders(half)]
-    code = base.join(history.rng.choice(("fenn", "hale")), one, other)
+    code = desk.join(history.rng.choice(("fenn", "hale")), one, other)
     history.note("join", code)
     history.count(f"join:{code}")
     if code:
@@ -45,7 +45,7 @@ def separate(history: "History", phone: "Phone") -> None:
         return
     proposes, confirms = history.rng.choice(SEPARATE)
     record = sorted(standing, key=lambda name: standing[name]["seq"])[0]
-    code = base.separate(record, proposes, confirms)
+    code = desk.separate(record, proposes, confirms)
     history.note("separate", code)
     history.count(f"separate:{code}")
     if code:
@@ -53,18 +53,13 @@ def separate(history: "History", phone: "Phone") -> None:
     for half in history.people[:2]:
         if oracle.registrations(half) != [half]:
             history.fail("a separation left two registrations joined")
-        rows = _stored(half)
+        rows = eyes.stored([half])
         if _is_untouched(rows) and _eye(rows) != _eye(_without(rows)):
             history.fail("a separation did not leave each half as it was before the joining")
         history.count("separated_as_before", int(_is_untouched(rows)))
 
 
 Rows = list[tuple[str, Payload, int | None]]
-
-
-def _stored(person: str) -> Rows:
-    entries = journal.entries_of_person(person)
-    return [(entry.id, remembered.payload_of(entry.payload), entry.n) for entry in entries]
 
 
 def _is_untouched(rows: Rows) -> bool:

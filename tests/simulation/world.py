@@ -7,7 +7,7 @@ from functools import cache
 from random import Random
 from typing import Any, NamedTuple
 
-from tests.simulation import base, clinic, oracle, stories
+from tests.simulation import base, clinic, desk, door, oracle, stories
 from tests.simulation.phone import Ask, Phone, Task
 from tests.simulation.phone_store import PhoneStore
 
@@ -66,7 +66,7 @@ def order_for(phone: Phone, person: str, rng: Random) -> None:
     finish(phone, phone.keep(approved))
     finish(phone, phone.exchange())
     [approval] = oracle.approvals(person)
-    if len(said := base.place_order(person, clinic.EYE, approval)) != SHA256_HEX:
+    if len(said := desk.place_order(person, clinic.EYE, approval)) != SHA256_HEX:
         raise RuntimeError(f"the lens of a history cannot be ordered: {said}")
 
 
@@ -88,7 +88,7 @@ def finish(phone: Phone, task: Task) -> None:
         while True:
             step = task.send(answer)
             answer = (
-                base.answer(phone.name, step.what, step.asked) if isinstance(step, Ask) else None
+                door.answer(phone.name, step.what, step.asked) if isinstance(step, Ask) else None
             )
     except StopIteration:
         return
