@@ -13,7 +13,8 @@ FOUND = ("planted",)
 PLANTED = (
     Mutant("planted.two_tabs", "two tabs take the same place of a chain", STORE,
            *never('if self.heads.get(row.kid, (0, ""))[0] != row.seq - 1:'), FOUND),
-    Mutant("planted.head_apart", "a record is kept in one transaction, its head in another", PHONE,
+    Mutant("planted.head_apart", "a record is kept in one transaction, its head in another",
+           "tests/simulation/phone_records.py",
            "                if self.store.keep(row):\n",
            "                heads = dict(self.store.heads)\n"
            "                kept = self.store.keep(row)\n"

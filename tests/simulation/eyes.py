@@ -3,12 +3,30 @@
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import base, clinic, oracle, remembered, stories
+from tests.simulation import base, clinic, desk, oracle, remembered, stories
 from webapp.store import journal
 from webapp.store.projections import orders
 
 if TYPE_CHECKING:
     from tests.simulation.history import History
+
+
+def order(history: "History", person: str) -> None:
+    """Let the desk try to order, and hold what it did against the promises."""
+    for approval in oracle.approvals(person):
+        before = oracle.Case(person, clinic.EYE)
+        answer = desk.place_order(person, clinic.EYE, approval)
+        history.note("order", answer)
+        if len(answer) == 64:
+            known = answer in before.orders
+            history.count("orders_again" if known else "orders")
+            history.count("orders_settled", int(bool(before.set_aside())))
+            history.count("orders_joined", int(len(before.people) > 1))
+            for broken in [] if known else before.why_not(approval, answer, history.revoked):
+                history.fail(broken)
+            history.made.add(answer)
+        else:
+            history.count(f"refused:{answer}")
 
 
 def of_orders(history: "History", person: str) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import away, base, checks, clinic, desk, door, joins, oracle, stories
+from tests.simulation import away, base, checks, clinic, desk, door, eyes, joins, oracle, stories
 from tests.simulation.phone import Phone
 from tests.simulation.phone_store import PhoneStore
 from tests.simulation.stories import Weights
@@ -57,7 +57,7 @@ def _said(history: "History", phone: Phone, person: str) -> dict[str, Any] | Non
 
 def _order(history: "History", phone: Phone) -> None:
     for person in stories.ordered_for(history):
-        history.order(person)
+        eyes.order(history, person)
 
 
 def _cancel(history: "History", phone: Phone) -> None:

@@ -14,16 +14,14 @@ from tests.simulation import (
     away,
     base,
     checks,
-    clinic,
-    desk,
     door,
     faults,
     healing,
-    oracle,
     stories,
     world,
 )
-from tests.simulation.phone import Ask, Phone, Sizes, Task
+from tests.simulation.phone import Phone
+from tests.simulation.phone_records import Ask, Sizes, Task
 from tests.simulation.phone_store import PhoneStore
 from webapp.records.signing import DeskKey
 from webapp.store import installation
@@ -240,23 +238,6 @@ class History:
         here = checks.at_base()
         kept = {name for store in other for name in store.records}
         self.lost |= gone - here - kept
-
-    def order(self, person: str) -> None:
-        """Let the desk try to order, and hold what it did against the promises."""
-        for approval in oracle.approvals(person):
-            before = oracle.Case(person, clinic.EYE)
-            answer = desk.place_order(person, clinic.EYE, approval)
-            self.note("order", answer)
-            if len(answer) == 64:
-                known = answer in before.orders
-                self.count("orders_again" if known else "orders")
-                self.count("orders_settled", int(bool(before.set_aside())))
-                self.count("orders_joined", int(len(before.people) > 1))
-                for broken in [] if known else before.why_not(approval, answer, self.revoked):
-                    self.fail(broken)
-                self.made.add(answer)
-            else:
-                self.count(f"refused:{answer}")
 
 
 def is_exchange(one: Running) -> bool:

@@ -8,7 +8,8 @@ from random import Random
 from typing import Any, NamedTuple
 
 from tests.simulation import base, clinic, desk, door, oracle, stories
-from tests.simulation.phone import Ask, Phone, Task
+from tests.simulation.phone import Phone
+from tests.simulation.phone_records import Ask, Task
 from tests.simulation.phone_store import PhoneStore
 
 FIRST_KEY = 1
