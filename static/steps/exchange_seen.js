@@ -3,7 +3,7 @@
  *
  * @import { Model } from "./exchange.js"
  */
-import { html, nothing } from "lit-html";
+import { html } from "lit-html";
 import { day, moment } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { capital, nameIn } from "./case_decision.js";
@@ -24,6 +24,10 @@ export function askedFor(model, { exchange }) {
     <p>${capital(text)}</p></section>`);
 }
 
+/** What a vault out of its window asks to be looked at before anything is decided. */
+const LOOKED_AT = [["followup.pressure", "Pressure"], ["followup.angle", "Angle"], ["followup.pupil", "Pupil"],
+  ["followup.endothelial_count", "Endothelial count"]];
+
 /** @param {any} plan */
 export function seenSection({ implant, missing }) {
   return html`${sectionHead("What was seen")}
@@ -34,7 +38,8 @@ export function seenSection({ implant, missing }) {
 }
 
 /**
- * The newest of every quantity read with this lens; those compared above are left out there.
+ * The newest of every quantity read with this lens, and what of the eye's safety was not read;
+ * those compared above are left out there.
  *
  * @param {any} plan
  * @param {any} fold
@@ -43,8 +48,9 @@ export function alsoFound({ possible }, fold) {
   const { followups = [] } = lensInEye(fold) ?? {};
   const shown = followups.filter((/** @type {any} */ { kind }) => !possible || !COMPARED.has(kind));
   const newest = [...new Map(shown.map((/** @type {any} */ one) => [one.kind, one])).values()];
-  if (newest.length === 0) return nothing;
+  const unread = LOOKED_AT.filter(([kind]) => newest.every((/** @type {any} */ one) => one.kind !== kind));
   return html`<table class="grid also"><caption class="t-small soft">${possible ? "Also found" : "Found"} with this lens, the newest of each</caption>
     <tbody>${newest.map(({ word, text, days }) => html`<tr><th scope="row">${word}</th><td>${text}</td>
-      <td class="soft nowrap">day ${days}</td></tr>`)}</tbody></table>`;
+      <td class="soft nowrap">day ${days}</td></tr>`)}
+    ${unread.map(([, word]) => html`<tr><th scope="row">${word} after surgery</th><td class="strong" colspan="2">Not read with this lens</td></tr>`)}</tbody></table>`;
 }

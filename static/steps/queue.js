@@ -24,7 +24,7 @@ import { emptyLine } from "../ui/waiting.js";
 import { onSummary } from "./casefile.js";
 import { clearedNotice } from "./my_keys.js";
 import { openPage, siteTitle, strips, tabs, together } from "./frame.js";
-import { addressOf, asksAgain, caseKey, isDecided, queueOf } from "./queue_rows.js";
+import { addressOf, asksAgain, caseKey, hasLens, isDecided, queueOf } from "./queue_rows.js";
 import { unreadableNotice } from "./unreadable.js";
 import { count } from "../ui/words.js";
 
@@ -109,7 +109,7 @@ function caseRow(row, { identity, names }) {
     <span class="stack tight">
       <span class="spread"><span class="t-head">${person.name}</span> <span class="t-small soft">${when(row)}</span></span>
       <span class="t-small soft">${identifiers(person)} · ${siteTitle(identity, person.site)}</span>
-      <span>${eyeWord(eye)}${refraction ? html`, ${powerView(refraction)}` : nothing}</span>
+      <span>${eyeWord(eye)}${refraction ? html`, ${powerView(refraction)}${hasLens(row) ? " before surgery" : nothing}` : nothing}</span>
       ${asked ? html`<span class="t-small">${names.get(asked.author) ?? "Somebody"} asks to weigh an exchange: ${asked.text}</span>` : nothing}
       <span class="tags">${tags(row)}</span>
     </span>
@@ -124,6 +124,8 @@ function caseRow(row, { identity, names }) {
 function when(row) {
   const { sentAt, decidedAt, asked } = row.summary;
   if (asked) return sinceInWords(asked.wall);
+  // The day of the order says nothing of when the eye was found so.
+  if (hasLens(row) && asksAgain(row)) return "";
   if (isDecided(row) && decidedAt) return moment(decidedAt).split(",")[0];
   return sentAt ? sinceInWords(sentAt) : "";
 }

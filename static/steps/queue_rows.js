@@ -67,6 +67,13 @@ export function addressOf({ person, eye, summary: { state, asked }, differs }) {
 }
 
 /**
+ * Say whether a lens lies in the eye: its refraction here is the one from before surgery.
+ *
+ * @param {QueueRow} row
+ */
+export const hasLens = ({ summary: { state } }) => WITH_A_LENS.has(state) || state === "exchange_considered";
+
+/**
  * Say whether an eye was decided.
  *
  * @param {QueueRow} row

@@ -323,3 +323,30 @@ class TestWhatIsMissing:
         late = records.reading("reading.refraction", "R", "2026-11-20T08:00:00.000Z", sphere_cD=0)
         entries = operated()
         assert asked(core, [*entries, late])["naked"] == asked(core, entries)["naked"]
+
+
+class TestWhatToWeighInstead:
+    """A length that promises little names another one only where another promises more."""
+
+    def advice(self, core: Core, lengths_um: list[int], length_um: int) -> str:
+        """Return what the caution about the new vault says to do, with that length chosen."""
+        given = exchanges.reference()
+        models = [{**one, "lengths_um": lengths_um} for one in given["catalogue"]["body"]["models"]]
+        body = {**given["catalogue"]["body"], "models": models}
+        catalogue = {**given["catalogue"], "body": body}
+        lens = {"model": "Model A-t", "sphere_cD": -1150, "cylinder_cD": -150, "axis_deg": 175,
+                "length_um": length_um}  # fmt: skip
+        answer = asked(
+            core, operated(), choice=lens, reference=exchanges.reference(catalogue=catalogue)
+        )
+        return next(str(one["do"]) for one in answer["findings"] if one["code"] == "E4.new_vault")
+
+    def test_another_length_promises_more(self, core: Core) -> None:
+        """Of 12.60 mm 9 in 100 lie in the window, of 12.10 mm 71 (worked above)."""
+        advice = self.advice(core, [12100, 12600, 13100], 12600)
+        assert advice == "Weigh another length, and watching it."
+
+    def test_no_length_promises_more(self, core: Core) -> None:
+        """The shortest of the catalogue is the best and still bad: no other one is named."""
+        advice = self.advice(core, [12600, 13100], 12600)
+        assert advice.startswith("No other length of the catalogue promises more")

@@ -1,7 +1,7 @@
 /** Which eyes wait for a surgeon, in which order, and which ask once more. */
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
-import { addressOf, asksAgain, caseKey, queueOf } from "../../../static/steps/queue_rows.js";
+import { addressOf, asksAgain, caseKey, hasLens, queueOf } from "../../../static/steps/queue_rows.js";
 
 /** @param {string} state @param {object} [more] @returns {any} */
 const summary = (state, more = {}) => ({
@@ -148,5 +148,11 @@ describe("an eye that waits anyway", () => {
   it("doesn't ask a second time", () => {
     const row = /** @type {any} */ ({ differs: true, summary: summary("queued") });
     assert.equal(asksAgain(row), false);
+  });
+  it("knows the eyes whose refraction is from before their surgery", () => {
+    /** @param {string} state @returns {any} */
+    const row = (state) => ({ summary: summary(state) });
+    const states = ["implanted", "followed", "exchange_considered", "approved", "queued"];
+    assert.deepEqual(states.map((state) => hasLens(row(state))), [true, true, true, false, false]);
   });
 });

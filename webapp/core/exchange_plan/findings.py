@@ -127,5 +127,16 @@ def new_vault(exam: Exam, lengths: Lengths, index: int) -> list[Finding]:
     return [caution(
         "E4.new_vault", "length", "Vault after the exchange uncertain",
         "With " + millimetres(row["length_um"]) + ", " + ", ".join(reasons) + ".",
-        "Weigh another length, and watching it.", [],
+        instead(lengths, row["p_in_e4"]), [],
     )]  # fmt: skip
+
+
+def instead(lengths: Lengths, p_in_e4: int) -> str:
+    """Return what to weigh instead of a length: another only where another promises more."""
+    most_e4 = max([numbers(option)["p_in_e4"] for option in lengths.options])
+    if p_in_e4 < most_e4:
+        return "Weigh another length, and watching it."
+    return (
+        "No other length of the catalogue promises more: weigh watching it and taking it out, and"
+        " ask whether other lengths are made."
+    )
