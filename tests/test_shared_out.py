@@ -35,8 +35,8 @@ def test_one(opened, name):
 """
 
 
-def two_runs(folder: Path, bad: str = "") -> tuple[list[int], list[str]]:
-    """Run the same tests twice at once; return both exit codes and all notes."""
+def runs(folder: Path, *more: str, bad: str = "", times: int = 2) -> tuple[list[int], list[str]]:
+    """Run the same tests several times at once; return all exit codes and all notes."""
     claims, tests = folder / "claims", folder / "tests"
     claims.mkdir()
     tests.mkdir()
@@ -47,16 +47,17 @@ def two_runs(folder: Path, bad: str = "") -> tuple[list[int], list[str]]:
     words = [
         *(sys.executable, "-m", "pytest", "-q", "-p", "tests.shared_out", "-p", "no:cacheprovider"),
         *("--claims", str(claims), "-c", "/dev/null", str(tests)),
+        *more,
     ]
     quiet = subprocess.DEVNULL
-    running = [subprocess.Popen(words, cwd=ROOT, env=BARE, stdout=quiet) for _ in range(2)]
+    running = [subprocess.Popen(words, cwd=ROOT, env=BARE, stdout=quiet) for _ in range(times)]
     codes = [one.wait() for one in running]
     return codes, (tests / "notes").read_text(encoding="ascii").split()
 
 
 def test_each_test_runs_once(tmp_path: Path) -> None:
     """Twelve tests of two modules; what a module's fixture opened is closed in each run."""
-    codes, notes = two_runs(tmp_path)
+    codes, notes = runs(tmp_path)
     ran = sorted(note for note in notes if note not in ("open", "close"))
     assert codes == [0, 0]
     assert ran == sorted(f"{name}{number}" for name in NAMES for number in (1, 2))
@@ -65,8 +66,15 @@ def test_each_test_runs_once(tmp_path: Path) -> None:
 
 def test_a_failure_is_one_of_the_run_that_it_was_in(tmp_path: Path) -> None:
     """Pytest's own code for failed tests, once."""
-    codes, _ = two_runs(tmp_path, bad="c2")
+    codes, _ = runs(tmp_path, bad="c2")
     assert sorted(codes) == [0, pytest.ExitCode.TESTS_FAILED]
+
+
+def test_what_stops_at_the_first_failure_stops(tmp_path: Path) -> None:
+    """As ``-x`` asks: of twelve tests the second fails and is the last."""
+    codes, notes = runs(tmp_path, "-x", bad="b1", times=1)
+    assert codes == [pytest.ExitCode.TESTS_FAILED]
+    assert [note for note in notes if note not in ("open", "close")] == ["a1", "b1"]
 
 
 def test_what_cannot_be_read_fails(tmp_path: Path) -> None:

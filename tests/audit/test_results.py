@@ -62,6 +62,7 @@ class TestVaults:
         found = results.vaults([*eyes(*[500] * 5), *mine], EDGES)
         assert found.bands[2] == 10
         assert found.inside == (5, 5, None)
+        assert found.quartiles_um is None
 
 
 class TestDrift:
@@ -119,6 +120,15 @@ class TestAcuity:
         ])  # fmt: skip
         assert found.safety == pytest.approx(1.25, abs=1e-4)
         assert found.efficacy == pytest.approx(0.8, abs=1e-4)
+
+    def test_each_index_needs_people_of_its_own(self) -> None:
+        """Of ten read with glasses and nine without there is no efficacy, though a safety."""
+        found = results.acuity([
+            Outcome(f"p{place}", "R", "2026-01-01", None, None, 0.0, 0.0, 0.1 if place else None)
+            for place in range(10)
+        ])  # fmt: skip
+        assert found.safety == pytest.approx(1.0)
+        assert (found.efficacy, found.efficacy_people) == (None, 9)
 
 
 def test_astigmatism_of_few_and_of_ten() -> None:

@@ -9,6 +9,9 @@ from tests.desk.conftest import Desk
 from tests.flow.test_surgery import surgery
 from tests.hospital import Hospital
 from webapp.audit import results as audit
+from webapp.audit.centroid import Centroid
+from webapp.audit.cusum import Chart
+from webapp.desk import results as shown
 from webapp.flow import results
 from webapp.flow.actor import Actor, RoleAt
 
@@ -137,3 +140,29 @@ def test_a_surgeon_reads_their_own_camps(hospital: Hospital, clinic: Clinic) -> 
     elsewhere = Actor("u-verrill", "verrill", "Dr S. Verrill", (RoleAt("surgeon", "north-quay"),))
     assert results.of(hospital.actor("verrill")).lenses == 1
     assert results.of(elsewhere).lenses == 0
+
+
+def test_each_band_says_its_ends() -> None:
+    """No vault belongs to two of them."""
+    found = shown.bands((100, 250, 750, 1000), (1, 2, 3, 4, 5))
+    assert found == [
+        ("below 100 µm", 1), ("100 to 249 µm", 2), ("250 to 750 µm, the window", 3),
+        ("751 to 1000 µm", 4), ("above 1000 µm", 5),
+    ]  # fmt: skip
+
+
+def test_the_running_sum_is_drawn_upwards_and_within_its_frame() -> None:
+    """Nothing lies on the lower edge, a sum over the limit above the limit's line."""
+    days = ["2026-01-01", "2026-01-02", "2026-01-03"]
+    found = shown.drawing(audit.Drift(Chart([0.0, 3.6, 0.7], [1]), [0, 1, 1], days))
+    heights = [float(point.split(",")[1]) for point in found.line.split()]
+    assert heights[0] == shown.HEIGHT
+    assert 0 < heights[1] < float(found.limit_y) < heights[2]
+    assert found.text.startswith("After 3 people: 0.70. It reached its limit with the surgery of ")
+
+
+def test_an_axis_is_written_from_1_to_180() -> None:
+    """A cylinder of 1 D that lies a quarter of a degree past 180 is one at 180."""
+    ellipse = (0.2, 0.1)
+    found = Centroid((1.0, 0.0087), ellipse, ellipse, 0.0)
+    assert "a cylinder of 1.00 D at 180°" in shown.centroid_words(12, found)
