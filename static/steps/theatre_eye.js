@@ -75,7 +75,9 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
       if (mine !== turn) return;
       Object.assign(model, { answer, trouble: null });
     } catch (error) {
-      if (!(error instanceof CoreFailed) || mine !== turn) throw error;
+      if (!(error instanceof CoreFailed)) throw error;
+      // Refused is what nobody looks at any more: a newer question is on its way.
+      if (mine !== turn) return;
       noteRefusal(model, error.message);
     }
     draw();
