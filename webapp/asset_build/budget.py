@@ -29,7 +29,9 @@ class Weight(NamedTuple):
     pages of theatre and of exchanges weigh on nobody else. Raised by 7 kB for the visit after
     surgery in one run, for the calls of a recall, and for what the surgeon's page lends to the
     pages of an exchange, which compresses apart. Raised by 1 kB for the back-up lens: it is
-    named where the lens is chosen, on a page of the app itself. With the core raised by 40 kB for
+    named where the lens is chosen, on a page of the app itself. Raised by 1 kB for what is said at
+    the device: two numbers that cannot stand together, which reading is withdrawn, and that an eye
+    still waits on this phone. With the core raised by 40 kB for
     what an exchange weighs up and what theatre asks: both are asked where there is no network.
     """
 
@@ -65,7 +67,7 @@ def weigh(sent: dict[str, int], parts: dict[str, dict[str, int]]) -> list[Weight
     shell = everything - engine - sent["core"]
     some = {file: size for part in parts.values() for file, size in part.items()}
     return [
-        Weight("pages and own code", shell, aim_kb=40, limit_kb=115),
+        Weight("pages and own code", shell, aim_kb=40, limit_kb=116),
         Weight("with engine and core", everything, aim_kb=240, limit_kb=460),
         Weight("everything kept on the phone", everything, aim_kb=600, limit_kb=600),
         *(_part(name, sizes) for name, sizes in sorted(parts.items())),
