@@ -24,7 +24,7 @@
  * @property {string | null} sentAt when the eye was sent to the surgeon, by the sender's clock
  * @property {{ sphere_cD: number, cylinder_cD: number, axis_deg: number | null } | null} refraction
  * @property {string} mark changes whenever anything a surgeon would want to look at again does
- * @property {boolean} approvalAtBase
+ * @property {boolean} isAtBase the base has the decision, or the request that waits for one
  * @property {string | null} decidedAt when it was last decided, ordered or cancelled, by that clock
  * @property {string[]} checked records whose plan the base computes again
  * @property {{ records: string[], title: string, values: string[] }[]} silent urgent readings that
@@ -172,7 +172,7 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
     sentAt: request?.wall ?? null,
     refraction: request?.shown.inputs.refraction ?? null,
     mark: caseMark({ state, request, question, ...fold }),
-    approvalAtBase: approval ? approval.received !== null : true,
+    isAtBase: (approval ?? (state === "queued" ? request : null))?.received !== null,
     decidedAt: lastOf([approval, fold.decline, fold.order]),
     checked: [request?.id, approval?.id].filter(Boolean),
     silent: fold.urgent

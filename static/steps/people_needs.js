@@ -25,13 +25,13 @@ export const isUnasked = ({ code }) => code.startsWith(UNASKED);
 /** @param {EyeSummary | undefined} summary */
 export function needWords(summary) {
   if (!summary) return "Open to see";
-  const { state, worst, question, approvalAtBase } = summary;
+  const { state, worst, question, isAtBase } = summary;
   if (question) return html`${tag("caution", "question", "Surgeon asks")} ${question}`;
   if (worst?.level === "stop") {
     if (isUnasked(worst) && NOT_SENT.includes(state)) return unaskedWords(summary);
     return html`${levelTag("stop")} ${worst.title}`;
   }
-  if (state !== "measuring") return stateTag(state, { atBase: approvalAtBase });
+  if (state !== "measuring") return stateTag(state, { atBase: isAtBase });
   return missingWords(summary);
 }
 

@@ -136,9 +136,9 @@ function when(row) {
  * @param {QueueRow} row
  */
 function tags(row) {
-  const { state, worst, approvalAtBase } = row.summary;
+  const { state, worst, isAtBase } = row.summary;
   const isOpen = ["queued", "stale", "returned"].includes(state);
-  return html`${state === "queued" ? nothing : stateTag(state, { atBase: approvalAtBase })}
+  return html`${state === "queued" ? nothing : stateTag(state, { atBase: isAtBase })}
     ${row.hasChanged ? tag("stale", "changed", "Changed since you looked") : nothing}
     ${row.differs ? levelTag("stop", "The base calculates otherwise") : nothing}
     ${worst && (isOpen || asksAgain(row)) ? levelTag(worst.level, worst.title) : nothing}`;

@@ -26,11 +26,14 @@ const STATES = {
   cancelled: { words: "Order cancelled", shape: "note", look: "state" },
 };
 
+/** @type {Record<string, string>} */
+const ONLY_HERE = { approved: "Approved, not yet at the base", queued: "Waits to be sent" };
+
 /** States of an eye whose order stands, until its surgery. */
 export const ORDERED = ["ordered", "confirmed", "received", "verified"];
 
 /**
- * Return the state's label. An approval that the base has not received says so.
+ * Return the state's label. An approval or a request that the base has not received says so.
  *
  * @param {string} state
  * @param {{ atBase?: boolean }} [where]
@@ -38,7 +41,7 @@ export const ORDERED = ["ordered", "confirmed", "received", "verified"];
  */
 export function stateTag(state, { atBase = true } = {}) {
   const found = STATES[state] ?? { words: state, shape: null, look: "state" };
-  const words = state === "approved" && !atBase ? "Approved, not yet at the base" : found.words;
+  const words = atBase ? found.words : (ONLY_HERE[state] ?? found.words);
   return tag(found.look, found.shape, words);
 }
 

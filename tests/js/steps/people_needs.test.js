@@ -9,7 +9,7 @@ const PREGNANT = { level: "stop", title: "Pregnant or nursing", code: "D17.pregn
 /** @param {string} state @param {object} [more] @returns {any} */
 const summary = (state, more = {}) => ({
   state,
-  ...{ missing: [], wanted: [], worst: null, question: null, approvalAtBase: true },
+  ...{ missing: [], wanted: [], worst: null, question: null, isAtBase: true },
   ...more,
 });
 
@@ -34,4 +34,12 @@ test("what was found in the eye stays a stop", () => {
 
 test("an eye that nobody opened says so", () => {
   assert.equal(needWords(undefined), "Open to see");
+});
+
+test("what only this phone knows of is not with the surgeon yet, nor decided at the base", () => {
+  const tag = (/** @type {string} */ state, /** @type {boolean} */ isAtBase) => said(needWords(summary(state, { isAtBase })));
+  assert.match(tag("queued", true), /With surgeon/);
+  assert.match(tag("queued", false), /Waits to be sent/);
+  assert.match(tag("approved", false), /not yet at the base/);
+  assert.doesNotMatch(tag("ordered", false), /sent|base/);
 });

@@ -7,7 +7,7 @@ import { addressOf, asksAgain, caseKey, hasLens, queueOf } from "../../../static
 const summary = (state, more = {}) => ({
   state,
   ...{ missing: [], wanted: [], worst: null, question: null, refraction: null, mark: state },
-  ...{ sentAt: "2026-11-20T10:00:00Z", decidedAt: null, approvalAtBase: true, checked: [] },
+  ...{ sentAt: "2026-11-20T10:00:00Z", decidedAt: null, isAtBase: true, checked: [] },
   ...more,
 });
 
