@@ -136,8 +136,8 @@ function when(row) {
  * @param {QueueRow} row
  */
 function tags(row) {
-  const { state, worst, isAtBase } = row.summary;
-  const isOpen = ["queued", "stale", "returned"].includes(state);
+  const { state, worst, isAtBase, asked } = row.summary;
+  const isOpen = Boolean(asked) || ["queued", "stale", "returned"].includes(state);
   return html`${state === "queued" ? nothing : stateTag(state, { atBase: isAtBase })}
     ${row.hasChanged ? tag("stale", "changed", "Changed since you looked") : nothing}
     ${row.differs ? levelTag("stop", "The base calculates otherwise") : nothing}

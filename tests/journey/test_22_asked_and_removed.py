@@ -77,6 +77,7 @@ def open_asked(page: Page) -> None:
     go(page, "#/queue")
     row = page.get_by_role("listitem").filter(has_text=PERSON).filter(has_text="Right eye")
     expect(row).to_contain_text(f"R. Ambler asks to weigh an exchange: vault too high, “{NOTE}”")
+    expect(row).to_contain_text("Vault very high")
     row.get_by_role("link").first.click()
     asked = page.get_by_role("region", name="Asked")
     expect(asked).to_contain_text("R. Ambler asked to weigh an exchange")
