@@ -59,18 +59,28 @@ export function sureSection(model, acts) {
  * @param {Acts} acts
  */
 function oneCheck(model, { code, title, state, text, do: what }, { say }) {
-  const isShown = state === "shown";
   return html`<section class="sure" id="sure.${code}" tabindex="-1" aria-label=${title}>
     ${choiceField({
       id: `said-${code}`,
       label: title,
-      hint: html`${tag(isShown ? "done" : "caution", isShown ? "tick" : "caution", isShown ? "On record" : "Open")} ${text} ${what}`,
+      hint: html`${standing(state, saidOf(model, code))} ${text} ${what}`,
       choices: [["sure", "I am sure"], ["not_sure", "Not sure"]],
       value: saidOf(model, code) ?? null,
       error: null,
       onChoose: (value) => say(`sure.${code}`, value),
     })}
   </section>`;
+}
+
+/**
+ * Return whether the records show it, or else what the surgeon says of it.
+ *
+ * @param {string} state
+ * @param {unknown} said
+ */
+function standing(state, said) {
+  if (state === "shown") return tag("done", "tick", "On record");
+  return said === "sure" ? tag("done", "tick", "You are sure") : tag("caution", "caution", "Open");
 }
 
 /**

@@ -27,16 +27,19 @@ export function rowsTable(rows, eye) {
   </table>`;
 }
 
+/** What nobody reads in theatre figure by figure is no sameness of this box: two read it at the base. */
+const AT_BASE = ["\u00b7", "compared at the base, not here"];
+
 /** @param {any} row */
 function rowLine({ name, ordered, released, code, first, second, outcome, text }) {
-  const [mark, word] = MARKS[outcome] ?? MARKS["cannot_tell"] ?? ["", ""];
   const read = readHere({ code, first, second });
   const atBase = read === null && ordered !== null && released !== null;
+  const [mark, word] = (atBase && outcome === "agrees" ? AT_BASE : MARKS[outcome]) ?? ["?", "not told yet"];
   return html`<tr class=${outcome}>
     <th scope="row">${name}</th>
     <td class="end t-value">${worded(ordered ?? released) ?? "as shown"}</td>
     <td class="mark"><span aria-hidden="true">${mark}</span><span class="visually-hidden">${word}</span></td>
-    <td class="t-value">${read ?? (atBase ? released : "_")}${atBase ? html`<span class="t-small soft"> on its label, at the base</span>` : nothing}
+    <td class="t-value">${read ?? (atBase ? html`<span class="t-small soft">at the base: ${worded(released)}</span>` : "_")}
       ${text ? html`<span class="t-small why">${text}</span>` : nothing}</td>
   </tr>`;
 }

@@ -9,7 +9,7 @@ from webapp.core.dates import days_from
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, note, ordered
 from webapp.core.rules import answers, every, general_health, joined, person
-from webapp.core.wording import count_of
+from webapp.core.wording import count_of, micrometres
 
 # A count older than this says little of what a second operation would leave (common practice).
 COUNT_DAYS = 180
@@ -20,7 +20,7 @@ def findings(exam: Exam, lens: Implant) -> list[Finding]:
     found = every.limits_in_force(exam)
     for rule in (person, joined, answers, general_health):
         found += rule.findings(exam)
-    return ordered(found + early(exam, lens) + cells(exam, lens))
+    return ordered(found + early(exam, lens) + crowded(exam, lens) + cells(exam, lens))
 
 
 def early(exam: Exam, lens: Implant) -> list[Finding]:
@@ -37,6 +37,30 @@ def early(exam: Exam, lens: Implant) -> list[Finding]:
         + str(exam.limits["outcome_settled_days"]) + ".",
         "If the eye allows it, wait and measure again. Where pressure or angle do not allow it,"
         " write so.", [one.id for one in vaults],
+    )]  # fmt: skip
+
+
+def crowded(exam: Exam, lens: Implant) -> list[Finding]:
+    """A high lens crowds the angle and holds the pupil: both are looked at before a decision.
+
+    Above the window angle and pupil, above the limit of a very high vault the pressure too (common
+    practice); the vault alone is no indication.
+    """
+    highest_um = max([one.body["vault_um"] for one in newest_visit(lens, "followup.vault")] + [0])
+    if highest_um <= exam.limits["window_high_um"]:
+        return []
+    wanted = ["angle", "pupil"]
+    if highest_um > exam.limits["vault_high_um"]:
+        wanted.append("pressure")
+    unread = [one for one in wanted if not newest_visit(lens, "followup." + one)]
+    if not unread:
+        return []
+    named = unread[0] if len(unread) == 1 else ", ".join(unread[:-1]) + " and " + unread[-1]
+    return [caution(
+        "E4.crowded", "crowding", "Not read with this lens: " + named,
+        "Its vault is " + micrometres(highest_um) + ". Whether a high lens may stay is told by the"
+        " eye's " + named + ", not by the vault alone.",
+        "Read " + named + " before it is watched, exchanged or taken out.", [],
     )]  # fmt: skip
 
 
