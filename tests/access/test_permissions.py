@@ -280,7 +280,7 @@ class TestTheTable:
             assert "theatre" not in permissions.ACTIONS[action]
         signs = {name for name, kind in KINDS.items() if "theatre" in kind.roles}
         in_theatre = {"theatre.checked", "theatre.confirmed", "box.put_aside"}
-        assert signs == in_theatre | {"surgery.implanted", "surgery.explanted"}
+        assert signs == in_theatre | {"surgery.implanted", "surgery.explanted", "record.void"}
 
     def test_a_record_kind_is_signed_by_a_role_that_may_push_or_that_the_desk_signs_for(
         self,
