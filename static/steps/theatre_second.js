@@ -58,6 +58,8 @@ export function secondStep(model, acts) {
  * @param {Model} model
  */
 export function missingSecond({ answer, second, seat, seen, axisSaid, passphrase }) {
+  // Until the calculation has read the first check, or where it counts no more, there is none to confirm.
+  if (!answer.theatre?.check) return "The first check is not there yet";
   if (!second) return "Choose the second person";
   if (!seat) return "Say where the surgeon sits";
   if (!seen) return "Second person has not confirmed the marks";
