@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.core import records
-from tests.core.decided import DESK, SURGEON, approval, ask, received, sent
+from tests.core.decided import DESK, SURGEON, approval, ask, box_checked, received, sent
 
 Entry = records.Entry
 EYE = records.whole_eye()
@@ -32,12 +32,7 @@ def box(order: Entry, serial: str, *seen: Entry, outcome: str = "agrees") -> Ent
     """Return the desk's check of a box of one of the two orders."""
     lens = order["payload"]["body"]["lens"]  # type: ignore[index]
     label = {**lens, "lot": "LOT7", "serial": serial, "expiry_date": "2031-02-28"}
-    body = {
-        "order": order["id"], "code": None, "gtin": None, "first": label, "second": label,
-        "second_person": "u-verrill", "device_day": None, "outcome": outcome,
-        "seen": sorted(str(one["id"]) for one in seen),
-    }  # fmt: skip
-    return records.record("label.checked", body, "R", **DESK)
+    return box_checked(order, label, seen, outcome)
 
 
 def release(check: Entry, surgeon: dict[str, Any] = SURGEON, **changed: object) -> Entry:

@@ -129,6 +129,21 @@ def received(order: Entry) -> Entry:
     return records.record("order.received", body, "R", **DESK)
 
 
+def box_checked(
+    order: Entry,
+    label: dict[str, Any],
+    seen: tuple[Entry, ...] = (),
+    outcome: str = "agrees",
+    gtin: str | None = None,
+) -> Entry:
+    """Return the desk's check of a box that two read alike and that has seen earlier ones."""
+    body = {
+        "order": order["id"], "code": None, "gtin": gtin, "first": label, "second": label,
+        "second_person": "u-verrill", "device_day": None, "outcome": outcome, "seen": ids([*seen]),
+    }  # fmt: skip
+    return records.record("label.checked", body, "R", **DESK)
+
+
 def void(target: Entry, **given: object) -> Entry:
     """Return the withdrawal of one's own reading."""
     given = {"reason": "read at the wrong edge", "seq": 70, **given}

@@ -8,8 +8,8 @@ import pytest
 
 from tests.core import records
 from tests.core.decided import (
-    DESK,
     approval,
+    box_checked,
     cancelled,
     confirmed,
     eye_of,
@@ -31,12 +31,7 @@ LENS: dict[str, Any] = ORDER["payload"]["body"]["lens"]  # type: ignore[index]
 def check(*seen: Entry, outcome: str = "agrees", serial: str = "SER9") -> Entry:
     """Return the check of a box that has seen earlier ones."""
     label = {**LENS, "lot": "LOT7", "serial": serial, "expiry_date": "2031-02-28"}
-    body = {
-        "order": ORDER["id"], "code": None, "gtin": None, "first": label, "second": label,
-        "second_person": "u-verrill", "device_day": None, "outcome": outcome,
-        "seen": sorted(str(one["id"]) for one in seen),
-    }  # fmt: skip
-    return records.record("label.checked", body, "R", **DESK)
+    return box_checked(ORDER, label, seen, outcome)
 
 
 RIGHT = check()

@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.core import records
-from tests.core.decided import DESK, SURGEON, approval, ordered, received, sent
+from tests.core.decided import DESK, SURGEON, approval, box_checked, ordered, received, sent
 
 Entry = records.Entry
 NURSE = {
@@ -30,12 +30,7 @@ def box_check(
 ) -> Entry:
     """Return the desk's check of a box that has seen earlier ones."""
     label = {**LABEL, **changed}
-    body = {
-        "order": ORDER["id"], "code": None, "gtin": gtin, "first": label, "second": label,
-        "second_person": "u-verrill", "device_day": None, "outcome": outcome,
-        "seen": sorted(str(one["id"]) for one in seen),
-    }  # fmt: skip
-    return records.record("label.checked", body, "R", **DESK)
+    return box_checked(ORDER, label, seen, outcome, gtin)
 
 
 def listed(operate_on: str = DAY, who: dict[str, Any] = DESK, **header: object) -> Entry:

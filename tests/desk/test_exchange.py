@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.desk.exchange_pages import page
 from tests.flow.exchange_case import Case
 from tests.hospital import Hospital
 
@@ -10,13 +11,6 @@ from tests.hospital import Hospital
 def case(hospital: Hospital) -> Case:
     """Return an operated eye whose lens lies at 1250 um."""
     return Case(hospital)
-
-
-def page(case: Case, address: str) -> str:
-    """Return a page of the desk as Fenn sees it."""
-    answer = case.hospital.client("fenn").get(address)
-    assert answer.status_code == 200
-    return answer.text
 
 
 def test_a_lens_that_lies_high(case: Case) -> None:

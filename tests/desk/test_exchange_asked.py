@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.desk.exchange_pages import page
 from tests.flow.exchange_case import EXCHANGED_ON, Case
 from tests.hospital import Hospital
 
@@ -12,13 +13,6 @@ NOTE = "She sees rings at night."
 def case(hospital: Hospital) -> Case:
     """Return an operated eye whose lens lies at 1250 um."""
     return Case(hospital)
-
-
-def page(case: Case, address: str) -> str:
-    """Return a page of the desk as Fenn sees it."""
-    answer = case.hospital.client("fenn").get(address)
-    assert answer.status_code == 200
-    return answer.text
 
 
 def ask(case: Case) -> str:
