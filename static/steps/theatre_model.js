@@ -199,6 +199,24 @@ export function missingWho({ said, marked, second, seat }) {
   return seat ? null : "Say where the surgeon sits";
 }
 
+/** What is still to be done once everything is said. */
+export const PASSPHRASE = "Type the passphrase";
+
+/**
+ * Return what the second person has not said yet; null where nothing is missing.
+ *
+ * @param {Model} model
+ */
+export function missingSecond({ answer, second, seat, seen, axisSaid, passphrase }) {
+  // Until the calculation has read the first check, or where it counts no more, there is none to confirm.
+  if (!answer.theatre?.check) return "The first check is not there yet";
+  if (!second) return "Choose the second person";
+  if (!seat) return "Say where the surgeon sits";
+  if (!seen) return "Second person has not confirmed the marks";
+  if (answer.lens.axis_deg !== null && !axisSaid) return "Say the axis aloud first";
+  return passphrase ? null : PASSPHRASE;
+}
+
 /**
  * Say whether a box that differs may be put aside for another one: it is another box than the one
  * that was released, or two people read it differently. A released box that is in doubt is the end.

@@ -12,11 +12,10 @@ import { clock } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { sentenceOf } from "../ui/axis_dial.js";
 import { cautionList, lensSection, scanSection } from "./theatre_box.js";
+import { missingSecond, PASSPHRASE } from "./theatre_model.js";
 import { rowsTable } from "./theatre_rows.js";
 import { endButton } from "./theatre_stop.js";
 import { secondChoice } from "./theatre_who.js";
-
-const PASSPHRASE = "Type the passphrase";
 
 /**
  * @param {Model} model
@@ -50,21 +49,6 @@ export function secondStep(model, acts) {
         <button type="submit" class="btn main wide" aria-disabled=${missing !== null || busy}>${missing ?? `Confirm as ${name}, ${eyeWord(eye).toLowerCase()}`}</button>
       </div>
     </form>`;
-}
-
-/**
- * Return what the second person has not said yet; null where nothing is missing.
- *
- * @param {Model} model
- */
-export function missingSecond({ answer, second, seat, seen, axisSaid, passphrase }) {
-  // Until the calculation has read the first check, or where it counts no more, there is none to confirm.
-  if (!answer.theatre?.check) return "The first check is not there yet";
-  if (!second) return "Choose the second person";
-  if (!seat) return "Say where the surgeon sits";
-  if (!seen) return "Second person has not confirmed the marks";
-  if (answer.lens.axis_deg !== null && !axisSaid) return "Say the axis aloud first";
-  return passphrase ? null : PASSPHRASE;
 }
 
 /** @param {Model} model */

@@ -1,0 +1,23 @@
+/** What a second person in theatre may confirm: only a first check that is there and counts. */
+import assert from "node:assert/strict";
+import { describe, it } from "node:test";
+import { missingSecond } from "../../../static/steps/theatre_model.js";
+
+const SAID = { second: "u-verrill", seat: "head", seen: true, axisSaid: true, passphrase: "long enough" };
+
+/** @param {unknown} check @param {object} [instead] */
+const missing = (check, instead = {}) =>
+  missingSecond(/** @type {any} */ ({ answer: { lens: { axis_deg: 10 }, theatre: { check } }, ...SAID, ...instead }));
+
+describe("the second person in theatre", () => {
+  it("confirms nothing until the first check was read, nor one that counts no more", () => {
+    assert.equal(missing(null), "The first check is not there yet");
+    assert.equal(missing({ id: "c1" }), null);
+  });
+
+  it("sees the marks, hears the axis and types the passphrase first", () => {
+    assert.match(missing({ id: "c1" }, { seen: false }) ?? "", /marks/);
+    assert.match(missing({ id: "c1" }, { axisSaid: false }) ?? "", /axis/);
+    assert.match(missing({ id: "c1" }, { passphrase: "" }) ?? "", /passphrase/);
+  });
+});
