@@ -199,9 +199,11 @@ def asked_for(rng: Random, phone: Phone, person: str) -> Said | None:
     if len(decided) < 2 and not has_order:
         return None
     eye, own = _eye(phone, person), base.actor(phone.name).user_id
-    here = {row.id: row.payload["author"] for row in phone.entries(person)}
-    if eye["contradicting"] and (own not in map(here.get, eye["contradicting"]) or _slips(rng)):
-        return settlement(rng, person, eye["contradicting"])
+    # Ids hold what a clock said, so whatever is drawn from is put in the order of its chains.
+    here = {row.id: row for row in phone.about(person)}
+    named = sorted(eye["contradicting"], key=lambda name: (here[name].kid, here[name].seq))
+    if named and (own not in [here[name].payload["author"] for name in named] or _slips(rng)):
+        return settlement(rng, person, named)
     if eye["late"] and eye["late"]["unanswered"]:
         return late_answer(rng, person, eye["late"])
     return None
@@ -213,8 +215,8 @@ def _slips(rng: Random) -> bool:
 
 
 def settlement(rng: Random, person: str, named: list[str]) -> Said:
-    """Return a settlement of what contradicts each other."""
-    body = {"decisions": named, "kept": rng.choice([*named, *named, None])}
+    """Return a settlement of what contradicts each other, given in the order of its chains."""
+    body = {"decisions": sorted(named), "kept": rng.choice([*named, *named, None])}
     return {
         "kind": "decision.settled", "person": person, "eye": EYE, "reason": "Asked both of them",
         "body": body,
