@@ -35,6 +35,15 @@ class TestFind:
         wanted = program(bare_machine / "chromium", 0)
         assert chromium.find() == str(wanted)
 
+    def test_the_build_without_a_window_comes_first(self, bare_machine: Path) -> None:
+        """It is the same engine and costs less; the full one is taken where it does not start."""
+        full = program(bare_machine / "chromium", 0)
+        wanted = program(bare_machine / "chromium-headless-shell", 0)
+        assert chromium.find() == str(wanted)
+        program(wanted, 1)
+        chromium._working.cache_clear()
+        assert chromium.find() == str(full)
+
     def test_an_empty_shell_is_passed_over(self, bare_machine: Path) -> None:
         """A command that only says where to get the browser does not count."""
         program(bare_machine / "chromium", 1)
@@ -61,6 +70,18 @@ class TestEnsure:
         chromium.ensure()
         assert chromium.find() == str(system)
         assert asked == []
+
+    def test_a_full_browser_does_where_the_other_is_not_to_be_had(
+        self, bare_machine: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Without a network, or on another system, the browser that is there is good enough."""
+        asked: list[str] = []
+        full = program(bare_machine / "chromium", 0)
+        monkeypatch.setattr(chromium, "_from_debian", lambda: asked.append("debian"))
+        monkeypatch.setattr(chromium, "_from_playwright", lambda: asked.append("playwright"))
+        chromium.ensure()
+        assert chromium.find() == str(full)
+        assert asked == ["debian"]
 
     def test_says_what_to_do_when_nothing_helped(
         self, bare_machine: Path, monkeypatch: pytest.MonkeyPatch

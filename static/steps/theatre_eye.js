@@ -17,6 +17,7 @@ import { personHere } from "../store/people.js";
 import { syncStatus } from "../sync/client.js";
 import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
+import { focusField } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { moment, today } from "../ui/moments.js";
 import { pageHead } from "../ui/page.js";
@@ -25,8 +26,8 @@ import { askAbout, openCasefile } from "./casefile.js";
 import { openPageOf, strips, together } from "./frame.js";
 import { boxStep } from "./theatre_box.js";
 import { kept, signAside, signCheck, signConfirmation, signEnd } from "./theatre_keep.js";
-import { CONFIRMED, daysOf, noBox, questionOf } from "./theatre_model.js";
-import { doneStep, secondStep } from "./theatre_second.js";
+import { CONFIRMED, daysOf, noBox, passphraseIsNext, questionOf } from "./theatre_model.js";
+import { doneStep, FIELD, secondStep } from "./theatre_second.js";
 import { endButton, endSheet, stopPage } from "./theatre_stop.js";
 import { whoseNote } from "./theatre_said.js";
 import { whoStep } from "./theatre_who.js";
@@ -59,11 +60,15 @@ export async function start({ root, params: [id = "", eyeParam], identity }) {
   };
   let turn = 0;
   let stood = placeOf(model);
+  let wasNext = false;
   const draw = () => {
     page.redraw();
     const stands = placeOf(model);
     if (stands !== stood) arrive();
     stood = stands;
+    // Whichever came last, the ticks or the first check's own reading.
+    if (passphraseIsNext(model) && !wasNext) focusField(FIELD);
+    wasNext = passphraseIsNext(model);
   };
   const ask = async () => {
     const { casefile } = model;

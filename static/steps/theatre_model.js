@@ -200,7 +200,7 @@ export function missingWho({ said, marked, second, seat }) {
 }
 
 /** What is still to be done once everything is said. */
-export const PASSPHRASE = "Type the passphrase";
+const PASSPHRASE = "Type the passphrase";
 
 /**
  * Return what the second person has not said yet; null where nothing is missing.
@@ -216,6 +216,13 @@ export function missingSecond({ answer, second, seat, seen, axisSaid, passphrase
   if (answer.lens.axis_deg !== null && !axisSaid) return "Say the axis aloud first";
   return passphrase ? null : PASSPHRASE;
 }
+
+/**
+ * Say whether the passphrase is all that is missing: hands are full, so its field opens by itself.
+ *
+ * @param {Model} model
+ */
+export const passphraseIsNext = (model) => model.step === "second" && missingSecond(model) === PASSPHRASE;
 
 /**
  * Say whether a box that differs may be put aside for another one: it is another box than the one

@@ -6,16 +6,19 @@
  */
 import { html, nothing } from "lit-html";
 import { eyeWord } from "../ui/eyes.js";
-import { focusField, textField } from "../ui/form.js";
+import { textField } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { clock } from "../ui/moments.js";
 import { sectionHead } from "../ui/page.js";
 import { sentenceOf } from "../ui/axis_dial.js";
 import { cautionList, lensSection, scanSection } from "./theatre_box.js";
-import { missingSecond, PASSPHRASE } from "./theatre_model.js";
+import { missingSecond } from "./theatre_model.js";
 import { rowsTable } from "./theatre_rows.js";
 import { endButton } from "./theatre_stop.js";
 import { secondChoice } from "./theatre_who.js";
+
+/** Where the second person's passphrase is given. */
+export const FIELD = "second-passphrase";
 
 /**
  * @param {Model} model
@@ -29,20 +32,15 @@ export function secondStep(model, acts) {
     event.preventDefault();
     if (!missing) acts.confirm();
   };
-  const say = (/** @type {Partial<Model>} */ part) => {
-    acts.change(part);
-    // Hands are full: the field is open as soon as nothing else is to be pressed.
-    if (missingSecond(model) === PASSPHRASE) focusField("second-passphrase");
-  };
   return html`<p class="answer gap-top">${icon("tick")}The box agrees, and the first check is kept.</p>
     ${lensSection(model, acts)}
     <form class="form" novalidate @submit=${submit}>
       ${sectionHead(name ? `${name} confirms` : "The second person confirms", "before the lens goes in")}
       ${secondChoice(model, acts)}
-      ${tick("marks", "I have seen the marks of the lens, front side up.", model.seen, (seen) => say({ seen }))}
-      ${answer.lens.axis_deg === null ? nothing : tick("axis-said", axisWords(model), model.axisSaid, (axisSaid) => say({ axisSaid }))}
+      ${tick("marks", "I have seen the marks of the lens, front side up.", model.seen, (seen) => acts.change({ seen }))}
+      ${answer.lens.axis_deg === null ? nothing : tick("axis-said", axisWords(model), model.axisSaid, (axisSaid) => acts.change({ axisSaid }))}
       ${textField({
-        ...{ id: "second-passphrase", label: `Passphrase of ${name ?? "the second person"}`, type: "password" },
+        ...{ id: FIELD, label: `Passphrase of ${name ?? "the second person"}`, type: "password" },
         ...{ value: model.passphrase, error: model.passphraseProblem, autocomplete: "off", onInput: (passphrase) => acts.change({ passphrase }) },
       })}
       <div class="dock">${endButton(acts)}

@@ -8,15 +8,14 @@ import pytest
 from playwright.sync_api import Playwright, expect, sync_playwright
 
 from tests.browser.base import Base
-from tests.browser.phone import Launch, Phone
+from tests.browser.phone import PATIENCE_MS, Launch, Phone
 from webapp.settings import BUILT
 
 
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
     """Give the one Playwright of the run."""
-    # On a busy machine a page takes its time; what never comes still fails.
-    expect.set_options(timeout=15_000)
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as running:
         yield running
 

@@ -23,6 +23,8 @@ DRAFT_SINCE = """async (since) => {
   return drafts.some(({ saved }) => saved > since);
 }"""
 SCREEN = {"width": 360, "height": 740}
+PATIENCE_MS = 45_000
+"""How long anything may take on a busy machine; what never comes still fails."""
 
 
 class Phone:
@@ -48,7 +50,7 @@ class Phone:
             viewport={"width": SCREEN["width"], "height": SCREEN["height"]},
             has_touch=True,
         )
-        context.set_default_timeout(20_000)
+        context.set_default_timeout(PATIENCE_MS)
         self.watch.attach(context)
         return context
 

@@ -7,6 +7,7 @@ from typing import Any
 from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
 
+from tests.browser.phone import PATIENCE_MS
 from tests.browser.watch import Watch
 from webapp.demo_people import PASSPHRASE
 
@@ -22,7 +23,7 @@ class Desk:
         self.context = browser.new_context(
             viewport={"width": SCREEN["width"], "height": SCREEN["height"]}
         )
-        self.context.set_default_timeout(20_000)
+        self.context.set_default_timeout(PATIENCE_MS)
         self.watch.attach(self.context)
         self.page: Page = self.context.new_page()
 

@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.phone import Launch, keep_person
 from tests.journey import eyes
@@ -42,9 +42,11 @@ def page(launch: Launch) -> Page:
     return tab
 
 
-def picture(page: Page, name: str) -> None:
+def picture(page: Page, name: str, of: Locator | None = None) -> None:
     """Keep a picture where somebody wants to look at the pages, and nothing otherwise."""
     if folder := os.environ.get("LAMPSIDE_PICTURES"):
+        if of:
+            of.scroll_into_view_if_needed()
         page.screenshot(path=Path(folder) / f"{name}.png")
 
 
@@ -52,12 +54,10 @@ def test_person_page_is_no_longer_than_before(page: Page) -> None:
     """The further readings stand folded, and unfold to rows like the others."""
     row = page.get_by_role("link", name=re.compile("^Right eye, O[DS], Corneal tomography:", re.I))
     expect(row).to_be_hidden()
-    page.get_by_text(MORE).scroll_into_view_if_needed()
-    picture(page, "person_folded")
+    picture(page, "person_folded", page.get_by_text(MORE))
     page.get_by_text(MORE).click()
     expect(row).to_be_visible()
-    row.scroll_into_view_if_needed()
-    picture(page, "person_unfolded")
+    picture(page, "person_unfolded", row)
 
 
 def test_an_old_prescription_shows_stability(page: Page) -> None:
@@ -86,9 +86,9 @@ def test_a_doubtful_map_stops(page: Page) -> None:
     """A grade that the device gives stops until stability is shown."""
     page.get_by_text(MORE).click()
     take(page, EYE, MAP)
-    expect(page.get_by_text("Cornea may be giving way")).to_be_visible()
-    page.get_by_text("Cornea may be giving way").scroll_into_view_if_needed()
-    picture(page, "map_stops")
+    stop = page.get_by_text("Cornea may be giving way")
+    expect(stop).to_be_visible()
+    picture(page, "map_stops", stop)
 
 
 def test_an_old_print_says_how_old(page: Page) -> None:
@@ -111,9 +111,9 @@ def test_an_old_print_says_how_old(page: Page) -> None:
     expect(page.get_by_role("status").filter(has_text="Kept")).to_contain_text("map of 1 Mar 2024")
     picture(page, "map_kept")
     back_to_person(page)
-    expect(page.get_by_text("Old readings: corneal tomography")).to_be_visible()
-    page.get_by_text("Old readings: corneal tomography").scroll_into_view_if_needed()
-    picture(page, "map_old")
+    old = page.get_by_text("Old readings: corneal tomography")
+    expect(old).to_be_visible()
+    picture(page, "map_old", old)
 
 
 def test_general_health(page: Page) -> None:
