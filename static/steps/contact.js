@@ -19,7 +19,7 @@ import { openCasefile } from "./casefile.js";
 import { isSound, keepForm, noteTyped } from "./form_keep.js";
 import { go, openPage, strips } from "./frame.js";
 import { CONTACT, contactBody, problemsOf } from "./contact_body.js";
-import { choiceAsked, textAsked } from "./question_fields.js";
+import { choiceAsked, dayAsked, textAsked } from "./question_fields.js";
 
 /**
  * @param {Place} place
@@ -74,5 +74,5 @@ export async function start({ root, params: [id = "", eyeParam] }) {
 
 /** @param {Asking} asking */
 const fields = (asking) => html`${choiceAsked(asking, "how", [], "one")} ${choiceAsked(asking, "reached", [], "one")}
-  ${asking.typed["reached"] === "yes" ? textAsked(asking, "comes_on", { type: "date", hint: "The day agreed; empty where none was" }) : nothing}
+  ${asking.typed["reached"] === "yes" ? dayAsked(asking) : nothing}
   ${textAsked(asking, "text", { maxChars: 500, isLong: true })}`;

@@ -4,8 +4,7 @@
  * @import { Problem } from "./form_keep.js"
  * @import { Typed } from "./question_fields.js"
  */
-import { today } from "../ui/moments.js";
-import { problemAt, written } from "./question_fields.js";
+import { dayProblems, problemAt, written } from "./question_fields.js";
 
 export const CONTACT = "recall.contact";
 
@@ -19,8 +18,7 @@ export function problemsOf({ how, reached, comes_on: day }) {
   const problems = [];
   if (!how) problems.push(problemAt(CONTACT, "how", "Choose how they were called."));
   if (!reached) problems.push(problemAt(CONTACT, "reached", "Say whether anybody was reached."));
-  if (reached === "yes" && day && day < today()) problems.push(problemAt(CONTACT, "comes_on", "That day is over."));
-  return problems;
+  return reached === "yes" ? [...problems, ...dayProblems(CONTACT, day)] : problems;
 }
 
 /**

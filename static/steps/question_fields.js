@@ -23,6 +23,7 @@
  * @property {(typed: Typed) => Record<string, unknown>} details the rest of the record's body
  */
 import { choiceField, textField } from "../ui/form.js";
+import { today } from "../ui/moments.js";
 import { choicesOf, fieldOf } from "../ui/quantities.js";
 import { problemOf } from "./form_keep.js";
 
@@ -65,6 +66,23 @@ export function textAsked({ kind, typed, problems, type }, name, how) {
     ...how,
   });
 }
+
+/**
+ * Return the field for the day on which somebody is to be seen again.
+ *
+ * @param {Asking} asking
+ * @returns {TemplateResult}
+ */
+export const dayAsked = (asking) => textAsked(asking, "comes_on", { type: "date", hint: "The day agreed; empty where none was" });
+
+/**
+ * Return what is wrong with such a day.
+ *
+ * @param {string} kind
+ * @param {string | undefined} day
+ * @returns {Problem[]}
+ */
+export const dayProblems = (kind, day) => (day && day < today() ? [problemAt(kind, "comes_on", "That day is over.")] : []);
 
 /**
  * Return a complaint about a field of a kind.

@@ -19,13 +19,13 @@ import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
 import { errorList } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
-import { moment } from "../ui/moments.js";
+import { day, moment } from "../ui/moments.js";
 import { nameThePage, personLine } from "../ui/page.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
 import { openCasefile } from "./casefile.js";
 import { isSound, keepForm, noteTyped } from "./form_keep.js";
 import { go, openPage, together } from "./frame.js";
-import { choiceAsked, textAsked, written } from "./question_fields.js";
+import { choiceAsked, dayAsked, textAsked, written } from "./question_fields.js";
 import { openOnes, problemsOf, TOLD, toldBody } from "./urgent_told.js";
 
 const BUZZ_MS = 400;
@@ -116,7 +116,7 @@ function found(id, eye, { code, title, values, why, steps, first, taken, told, a
     <p class="t-small">${first}</p>
     <p class="t-small">${at_base ? "The base has this reading." : "The base does not have this reading yet: it is sent first, as soon as there is a network."}</p>
     ${told.map(
-      (/** @type {any} */ said) => html`<p>Told: <b>${said.whom}</b>, ${moment(said.wall)}: “${said.text}”</p>`,
+      (/** @type {any} */ said) => html`<p>Told: <b>${said.whom}</b>, ${moment(said.wall)}: “${said.text}”${said.comes_on ? ` Comes back on ${day(said.comes_on)}.` : ""}</p>`,
     )}
   </section>
   <p><a class="btn wide" href="#/capture/${id}/${eye}/${AGAIN[code]}">Measure once more, or read it wrong</a></p>`;
@@ -135,7 +135,7 @@ function telling({ typed, problems, trouble, busy }, { type, save: keep }) {
   return html`<form class="form gap-top" @submit=${submit} novalidate>
     ${errorList(problems)} ${trouble ? notKeptLine(trouble) : nothing}
     ${textAsked(asking, "whom", { maxChars: 120 })} ${choiceAsked(asking, "how", [], "one")}
-    ${textAsked(asking, "text", { maxChars: 500, isLong: true })}
+    ${textAsked(asking, "text", { maxChars: 500, isLong: true })} ${dayAsked(asking)}
     <div class="dock"><button type="submit" class="btn main wide" aria-disabled=${busy}>I told
       somebody</button></div>
   </form>`;

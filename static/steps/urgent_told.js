@@ -4,7 +4,7 @@
  * @import { Problem } from "./form_keep.js"
  * @import { Typed } from "./question_fields.js"
  */
-import { problemAt, written } from "./question_fields.js";
+import { dayProblems, problemAt, written } from "./question_fields.js";
 
 export const TOLD = "urgent.told";
 
@@ -34,9 +34,10 @@ export function problemsOf(typed) {
     ["how", "Choose how they were told."],
     ["text", "Write what they said is to be done."],
   ];
-  return asked.flatMap(([field = "", message = ""]) =>
+  const lacking = asked.flatMap(([field = "", message = ""]) =>
     written(typed[field]) ? [] : [problemAt(TOLD, field, message)],
   );
+  return [...lacking, ...dayProblems(TOLD, typed["comes_on"])];
 }
 
 /**
@@ -46,10 +47,10 @@ export function problemsOf(typed) {
  * @param {any[]} items
  * @param {Typed} typed
  */
-export function toldBody(items, { whom, how, text }) {
+export function toldBody(items, { whom, how, text, comes_on }) {
   const untold = items.filter(({ told }) => told.length === 0);
   const about = untold.length > 0 ? untold : items;
   const { implant } = about[0];
   const mine = about.filter((one) => one.implant === implant);
-  return { implant, readings: mine.map(({ reading }) => reading).sort(), whom, how, text };
+  return { implant, readings: mine.map(({ reading }) => reading).sort(), whom, how, text, comes_on: written(comes_on) };
 }

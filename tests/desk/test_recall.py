@@ -8,6 +8,7 @@ import pytest
 from tests.desk.conftest import Desk
 from tests.flow.surgeries import surgery
 from tests.hospital import Hospital
+from webapp.core.dates import day_words
 
 TODAY = datetime.now(UTC).replace(hour=12)
 NAMES = ("Lost Lena", "Overdue Olof", "Due Dora", "Later Lars")
@@ -134,6 +135,38 @@ def test_a_vault_nobody_read(clinic: Clinic, desk: Desk) -> None:
     assert "Overdue: the vault, still to be read. Next: Week 1" in words
     clinic.read("Vaultless Vera", "followup.vault", datetime.now(UTC), **VAULT)
     assert "Vaultless Vera" not in listed(desk)
+
+
+def test_a_day_that_was_agreed(clinic: Clinic, desk: Desk) -> None:
+    """Who is not due for a visit is listed for the day agreed on the phone, until seen (H37)."""
+    page, tomorrow = clinic.page("Later Lars"), (TODAY + timedelta(days=1)).date()
+    desk.get(page)
+    fields = {"how": "phone", "reached": "yes", "comes_on": tomorrow.isoformat()}
+    assert desk.post(page, **fields).status_code == 302
+    words = listed(desk)
+    assert f"Comes on {day_words(tomorrow.isoformat())}, as agreed. Next: Month 1" in words
+    clinic.read("Later Lars", "followup.lens_clarity", TODAY + timedelta(days=1), **CLARITY)
+    assert "Later Lars" not in listed(desk)
+
+
+def test_a_day_agreed_and_not_seen(clinic: Clinic, desk: Desk) -> None:
+    """It counts as overdue the day after, before the visit that would come next."""
+    gone = (TODAY - timedelta(days=2)).date().isoformat()
+    body = {"implant": clinic.implants["Later Lars"], "how": "phone", "reached": "yes",
+            "text": None, "comes_on": gone}  # fmt: skip
+    clinic.camp.keep("recall.contact", clinic.people["Later Lars"], "L", body)
+    words = listed(desk)
+    assert words.index("Overdue Olof") < words.index("Later Lars") < words.index("Due Dora")
+    assert f"Agreed for {day_words(gone)}, not seen." in words
+
+
+def test_no_day_that_is_over(clinic: Clinic, desk: Desk) -> None:
+    """Nobody can come on it any more: a slip, and nothing is kept."""
+    page, gone = clinic.page("Due Dora"), (TODAY - timedelta(days=2)).date().isoformat()
+    desk.get(page)
+    answer = desk.post(page, how="phone", reached="yes", comes_on=gone)
+    assert answer.status_code == 422
+    assert "That day is over. Nothing was kept." in unescape(answer.text)
 
 
 def test_an_eye_without_a_lens(clinic: Clinic, desk: Desk) -> None:

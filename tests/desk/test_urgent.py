@@ -1,6 +1,7 @@
 """Urgent readings at the base: on top of the worklist until a surgeon or the desk has answered."""
 
 import json
+from datetime import timedelta
 from html import unescape
 from typing import Any
 
@@ -9,8 +10,9 @@ import pytest
 from tests.desk.conftest import Desk
 from tests.flow.surgeries import TAKEN, surgery
 from tests.hospital import Hospital, Phone
+from webapp.core.dates import day_words
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import urgent
+from webapp.flow import clock, urgent
 from webapp.store import journal
 
 
@@ -75,6 +77,20 @@ def test_on_top_until_answered(alarm: Alarm, desk: Desk) -> None:
     assert "Dr Verrill sees her at six." in unescape(desk.get(alarm.page).text)
     said = [one for one in journal.entries_of_person(alarm.person) if one.kind == urgent.ANSWERED]
     assert [json.loads(one.payload)["body"]["readings"] for one in said] == [[alarm.reading]]
+
+
+def test_the_day_agreed_is_kept_and_called_for(alarm: Alarm, desk: Desk) -> None:
+    """Answered, the alarm is off the worklist; the day is on its page and on the recall list."""
+    today = clock.utc_now().date()
+    desk.get(alarm.page)
+    fields = {"readings": alarm.reading, "text": "Drops, then see her.", "passphrase": PASSPHRASE}
+    over = (today - timedelta(days=2)).isoformat()
+    assert desk.post(alarm.page, **fields, comes_on=over).status_code == 422
+    tomorrow = (today + timedelta(days=1)).isoformat()
+    desk.get(alarm.page)
+    assert desk.post(alarm.page, **fields, comes_on=tomorrow).status_code == 302
+    assert f"Comes back on {day_words(tomorrow)}." in unescape(desk.get(alarm.page).text)
+    assert f"Comes on {day_words(tomorrow)}, as agreed." in unescape(desk.get("/desk/recall").text)
 
 
 def test_told_at_the_camp_is_no_answer(alarm: Alarm, desk: Desk) -> None:

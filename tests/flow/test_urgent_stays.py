@@ -9,6 +9,7 @@ from tests.hospital import Hospital, Phone
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import clock, kept_apart, urgent, urgent_apart
 from webapp.flow.refusal import Refused
+from webapp.flow.urgent import Answer
 from webapp.store.projections import joins
 
 
@@ -47,7 +48,9 @@ class Operated(Alarm):
 
     def answer(self) -> None:
         """Answer the reading at the base."""
-        urgent.answer(self.fenn, self.person, "L", [self.reading], "Seen at six.", PASSPHRASE)
+        urgent.answer(
+            self.fenn, self.person, "L", [self.reading], Answer("Seen at six."), PASSPHRASE
+        )
 
 
 @pytest.fixture
@@ -137,6 +140,6 @@ class TestSeparation:
             pair.separate()
         assert refused.value.code == "urgent.open"
         assert joins.touching(pair.person)
-        urgent.answer(pair.fenn, pair.person, "L", [reading], WHY, PASSPHRASE)
+        urgent.answer(pair.fenn, pair.person, "L", [reading], Answer(WHY), PASSPHRASE)
         pair.separate()
         assert not joins.touching(pair.person)

@@ -10,6 +10,7 @@ from webapp.desk.forms.follow_up import AnswerUrgentForm
 from webapp.flow import casefile, urgent
 from webapp.flow.casefile import PersonFile
 from webapp.flow.refusal import Refused
+from webapp.flow.urgent import Answer
 from webapp.records.kinds import KINDS
 
 bp = Blueprint("urgent", __name__, url_prefix="/desk/urgent")
@@ -33,9 +34,9 @@ def answer(person: object, eye: str) -> ResponseReturnValue:
     if not form.validate_on_submit():
         return _page(file, eye, form, status=422)
     readings = (form.readings.data or "").split()
-    said = (form.text.data or "", form.passphrase.data or "")
+    said = Answer(form.text.data or "", form.comes_on.data)
     try:
-        urgent.answer(actor, file.person, eye, readings, *said)
+        urgent.answer(actor, file.person, eye, readings, said, form.passphrase.data or "")
     except Refused as refusal:
         wrong = form.passphrase if refusal.field == "passphrase" else form.text
         wrong.errors = [refusal.message]

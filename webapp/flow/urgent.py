@@ -1,5 +1,6 @@
 """Urgent readings after surgery at the base: which wait for an answer, and the answer (H37)."""
 
+from datetime import date
 from typing import Any, NamedTuple
 
 from webapp.flow import accounts, desk_record, kept_folds, recheck
@@ -28,6 +29,15 @@ class UrgentEye(NamedTuple):
     """Of the fold, the open ones."""
 
 
+class Answer(NamedTuple):
+    """What somebody at the base says about urgent readings."""
+
+    text: str
+    """What is done about them, and by whom."""
+    comes_on: date | None = None
+    """The day on which the eye is to be seen again, if one was agreed."""
+
+
 def waiting(actor: Actor) -> list[UrgentEye]:
     """Return every eye at the actor's sites with an urgent reading that waits for an answer."""
     sites = actor.sites_for("case.read")
@@ -49,7 +59,7 @@ def open_items(fold: dict[str, Any], eye: str) -> list[dict[str, Any]]:
 
 
 def answer(
-    actor: Actor, person: str, eye: str, readings: list[str], text: str, passphrase: str
+    actor: Actor, person: str, eye: str, readings: list[str], said: Answer, passphrase: str
 ) -> str:
     """Keep what is done about the urgent readings that were on the page; return the record's id.
 
@@ -58,7 +68,7 @@ def answer(
         person: whose.
         eye: "R" or "L".
         readings: ids that the page showed; one that came up since stays open.
-        text: what is done about them, and by whom.
+        said: what is done about them, and when the eye is seen again.
         passphrase: of the actor, for this answer.
 
     Raises:
@@ -74,6 +84,8 @@ def answer(
             "What is urgent in this eye has changed since this page was opened. Look again.",
         )
     accounts.confirm(actor, passphrase)
-    body = {"implant": shown[0]["implant"], "readings": sorted(readings), "text": text}
+    comes_on = None if said.comes_on is None else said.comes_on.isoformat()
+    body = {"implant": shown[0]["implant"], "readings": sorted(readings), "text": said.text,
+            "comes_on": comes_on}  # fmt: skip
     with writing():
         return desk_record.write(actor, Draft(ANSWERED, subject, role, body))

@@ -43,7 +43,7 @@ test("what was told names the readings nobody was told of, of one lens, sorted",
     item({ reading: "a", told: [{}] }),
     item({ reading: "d", implant: "other" }),
   ];
-  assert.deepEqual(toldBody(items, typed), { implant: "s", readings: ["b", "c"], ...typed });
+  assert.deepEqual(toldBody(items, typed), { implant: "s", readings: ["b", "c"], ...typed, comes_on: null });
 });
 
 test("where each was told of before, it is about all of them", () => {
@@ -59,4 +59,11 @@ test("the chain with an urgent record goes first, and every chain stays in its o
     urgentFirst(rows, (id) => id === urgent).map(({ id }) => id);
   assert.deepEqual(ids("4"), ["3", "4", "1", "2", "5"]);
   assert.deepEqual(ids("none"), ["1", "2", "3", "4", "5"]);
+});
+
+test("the day on which the eye is seen again is kept with it, and none that is over", () => {
+  const typed = { whom: "Dr S. Verrill", how: "phone", text: "Drops.", comes_on: "2999-01-02" };
+  assert.deepEqual(problemsOf(typed), []);
+  assert.equal(toldBody([item()], typed).comes_on, "2999-01-02");
+  assert.deepEqual(problemsOf({ ...typed, comes_on: "2020-01-01" }).map(({ field }) => field), ["comes_on"]);
 });

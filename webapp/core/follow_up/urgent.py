@@ -132,4 +132,6 @@ def answer_json(entry: Entry) -> dict[str, object]:
     answer["id"] = entry.id
     answer["author"] = entry.author
     answer["wall"] = entry.wall
+    # Records from before a day could be agreed on do not have it.
+    answer["comes_on"] = entry.body.get("comes_on")
     return answer

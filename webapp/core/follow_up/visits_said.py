@@ -3,6 +3,7 @@
 from webapp.core.case.implants import Implant, days_after
 from webapp.core.dates import date_after, day_words, days_from
 from webapp.core.exam import Exam
+from webapp.core.follow_up.agreed import agreed_days, agreed_words, first_of, with_agreed
 from webapp.core.follow_up.first_vault import DAY_D, first_vault, with_vault
 from webapp.core.follow_up.schedule import Standing, Visit, standing, visit_of, visits
 from webapp.core.wording import count_of
@@ -25,16 +26,18 @@ def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
         out_d = days_from(operated, implant.explanted_on)
         planned = [one for one in planned if one.due_d <= out_d]
     shown = [one for one in planned if now.next is None or one.due_d <= now.next.due_d]
-    called = with_vault(now, implant, today_d)
+    called, agreed = with_vault(now, implant, today_d), agreed_days(exam, implant)
+    awaited = with_agreed(called, agreed, exam.today)
     return {
-        "state": called.state,
+        "state": awaited.state,
         "text": taken_out(implant)
+        + agreed_words(agreed, exam.today)
         + (CALLED_FOR_VAULT[called.state] if called.state != now.state else "")
         + said(now, operated, today_d)
         + first_vault(implant, exam.today),
-        "due": due_on(now, called, operated),
+        "due": first_of(due_on(now, called, operated), agreed),
         "next": None if now.next is None else now.next.name,
-        "over_d": called.over_d,
+        "over_d": awaited.over_d,
         "last_d": now.last_d,
         "visits": [visit_json(one, now, planned, seen_d, operated) for one in shown],
     }

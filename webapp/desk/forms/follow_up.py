@@ -1,11 +1,25 @@
 """What the desk says about an operated eye: an urgent reading, a call, an exchange to weigh."""
 
+from datetime import timedelta
+
 from wtforms import DateField, HiddenField, RadioField, SelectChoice, TextAreaField
-from wtforms.validators import InputRequired, Length, Optional
+from wtforms.validators import InputRequired, Length, Optional, ValidationError
 
 from webapp.desk.forms.base import DeskForm, one_kind_of_line, trimmed
 from webapp.desk.forms.fields import REASON_MAX_CHARS, passphrase_field, reason_field
+from webapp.flow import clock
 from webapp.records.kinds import KINDS
+
+
+def not_over(form: DeskForm, field: DateField) -> None:
+    """Refuse a day that is over everywhere: nobody can come on it any more."""
+    if field.data is not None and field.data < clock.utc_now().date() - timedelta(days=1):
+        raise ValidationError("That day is over. Nothing was kept.")
+
+
+def day_agreed(label: str) -> DateField:
+    """Return the field for the day on which somebody is to be seen again."""
+    return DateField(label, [Optional(), not_over])
 
 
 class AnswerUrgentForm(DeskForm):
@@ -16,6 +30,7 @@ class AnswerUrgentForm(DeskForm):
         "What is done about it, and by whom",
         "Say what is done and by whom: the camp reads it. Nothing was changed.",
     )
+    comes_on = day_agreed("Comes back on, if a day was agreed")
     passphrase = passphrase_field(
         "Your passphrase, for this answer",
         "Type your passphrase: an answer is signed for. Nothing was changed.",
@@ -45,7 +60,7 @@ class ContactForm(DeskForm):
         [Optional(), Length(max=REASON_MAX_CHARS, message="At most 500 characters.")],
         [trimmed, one_kind_of_line],
     )
-    comes_on = DateField("Comes on, if a day was agreed", [Optional()])
+    comes_on = day_agreed("Comes on, if a day was agreed")
 
 
 class AskExchangeForm(DeskForm):

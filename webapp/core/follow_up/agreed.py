@@ -1,0 +1,106 @@
+"""The day that a person was told to come back on: it calls the eye until it was seen.
+
+A day is agreed with an urgent reading or in a call. It stands beside the planned visits, so that
+who was told to come tomorrow does not wait for the visit of next month (H37).
+"""
+
+from collections import namedtuple
+
+from webapp.core.case.implants import Implant
+from webapp.core.dates import day_words, days_from, instant_ms
+from webapp.core.entry import Entry
+from webapp.core.exam import Exam
+from webapp.core.follow_up.contacts import CONTACT
+from webapp.core.follow_up.schedule import LEAST_GRACE_D, Standing
+from webapp.core.follow_up.urgent import ANSWERED, TOLD
+from webapp.core.live import of_kind
+
+# A working day is shorter than this, from one evening to the next morning it is longer.
+NIGHT_MS = 12 * 3600000
+# first: the earliest day agreed on which nobody saw the eye; last: the latest one. YYYY-MM-DD.
+Agreed = namedtuple("Agreed", ("first", "last"))
+
+
+def agreed_days(exam: Exam, implant: Implant) -> Agreed | None:
+    """Return the days agreed for a lens and not kept, None where there are none.
+
+    A later agreement does not take an earlier one away: whoever moved the day of an urgent reading
+    has not seen the eye. A visit on the last one keeps them all.
+    """
+    if implant.explanted_on is not None:
+        return None
+    waiting = sorted(
+        [
+            one.body["comes_on"]
+            for kind in (CONTACT, TOLD, ANSWERED)
+            for one in of_kind(exam.standing.live, kind, exam.this.eye)
+            if one.body["implant"] in implant.names and is_waiting(implant, one)
+        ]
+    )
+    return Agreed(waiting[0], waiting[-1]) if waiting else None
+
+
+def is_waiting(implant: Implant, agreement: Entry) -> bool:
+    """Return whether a record agreed on a day, and no reading of this lens keeps it."""
+    if agreement.body.get("comes_on") is None:
+        return False
+    return not any(keeps(agreement, one) for one in implant.followups)
+
+
+def keeps(agreement: Entry, reading: Entry) -> bool:
+    """Return whether a reading was taken at the visit that was agreed on, or later.
+
+    Days of readings are those of UTC, so the agreed day may have begun where the reading was taken
+    a day before it. A visit that came early counts from half-way, as for every visit. What was
+    read before the agreement, or in the same hours, was no visit that it led to.
+    """
+    comes_on, taken = agreement.body["comes_on"], reading.body["taken"]
+    early_d = days_from(taken, comes_on)
+    if early_d < 0:
+        return True
+    since_ms = instant_ms(taken) - instant_ms(agreement.wall)
+    if early_d == 0:
+        return since_ms >= 0
+    half_d = days_from(agreement.wall, comes_on) // 2
+    return since_ms >= NIGHT_MS and early_d <= max(LEAST_GRACE_D, half_d)
+
+
+def with_agreed(now: Standing, agreed: Agreed | None, today: str) -> Standing:
+    """Return how an eye stands when the day agreed calls for it as well.
+
+    Args:
+        now: how it stands with its visits and its vault.
+        agreed: as ``agreed_days`` gives it.
+        today: the date that it is judged on.
+
+    It is due from the day before, and overdue once its day has passed, without grace: somebody said
+    that this day matters.
+    """
+    if agreed is None:
+        return now
+    over_d = days_from(agreed.first, today)
+    if over_d > 0 and now.state != "lost":
+        return Standing("overdue", now.next, now.last_d, max(over_d, now.over_d))
+    if now.state in ("lost", "overdue", "due"):
+        return now
+    state = "due" if over_d >= -LEAST_GRACE_D else "later"
+    return Standing(state, now.next, now.last_d, 0)
+
+
+def agreed_words(agreed: Agreed | None, today: str) -> str:
+    """Return the sentences about the days agreed; an empty text where there are none."""
+    if agreed is None:
+        return ""
+    if days_from(agreed.first, today) <= 0:
+        return "Comes on " + day_words(agreed.first) + ", as agreed. "
+    missed = "Agreed for " + day_words(agreed.first) + ", not seen. "
+    if agreed.last == agreed.first:
+        return missed
+    return missed + "Agreed since for " + day_words(agreed.last) + ". "
+
+
+def first_of(due: str | None, agreed: Agreed | None) -> str | None:
+    """Return the day that an eye waits for: of what was planned, or of what was agreed before."""
+    if agreed is None or (due is not None and days_from(due, agreed.first) > 0):
+        return due
+    return str(agreed.first)
