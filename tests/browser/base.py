@@ -1,22 +1,29 @@
-"""The base hospital's server as a process that a test can stop, start again, and replace."""
+"""The base hospital's server as a process that a test can stop, start again, and replace.
 
+A run starts a hundred of them, and most of a second of each start is the reading in of libraries:
+one process reads them once, and each server is a fork of it, with data and a port of its own.
+"""
+
+import multiprocessing
 import os
 import secrets
 import socket
-import subprocess
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from multiprocessing.context import ForkServerProcess
 from pathlib import Path
 from threading import Thread
 
-from webapp.bootstrap import ROOT
+from tests.browser import serve_demo
 
 STARTED = "Serving on"
 LOWEST_PORT, HOW_MANY_PORTS = 15_000, 17_000
 """Below those that Linux gives to connections: a server that is started again finds its port free,
 whatever another process of the tests opened meanwhile."""
+_forks = multiprocessing.get_context("forkserver")
+# Without the program's own module each fork would read that in again.
+_forks.set_forkserver_preload(["__main__", serve_demo.__name__])
 
 
 class Base:
@@ -29,43 +36,50 @@ class Base:
         """Whether a new phone waits until its words were compared."""
         self.port = free_port()
         self.address = f"http://localhost:{self.port}"
-        self._process: subprocess.Popen[str] | None = None
+        self._process: ForkServerProcess | None = None
 
     def start(self) -> None:
         """Start, and return once it answers."""
         where = [str(self.data_dir), str(self.port), str(self.built_dir)]
         where += ["wait"] if self.phones_wait else []
-        words = [sys.executable, "-m", "tests.browser.serve_demo", *where]
-        self._process = subprocess.Popen(
-            words, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        hears, says = _forks.Pipe(duplex=False)
+        self._process = _forks.Process(
+            target=serve_demo.fork, args=(says, dict(os.environ), where), daemon=True
         )
+        self._process.start()
+        says.close()
         said = []
-        assert self._process.stdout
-        for line in self._process.stdout:
-            said.append(line)
-            if STARTED in line:
-                # Read on: a full pipe would stop the server.
-                self._reader = Thread(target=self._process.stdout.read, daemon=True)
-                self._reader.start()
-                return
-        self._process.stdout.close()
-        self._process.wait()
+        with hears, open(os.dup(hears.fileno()), encoding="utf-8") as lines:
+            for line in lines:
+                said.append(line)
+                if STARTED in line:
+                    # Read on: a full pipe would stop the server.
+                    self._reader = Thread(
+                        target=_read_all, args=(os.dup(lines.fileno()),), daemon=True
+                    )
+                    self._reader.start()
+                    return
+        self._process.join()
         raise AssertionError("the server did not start:\n" + "".join(said))
 
     def cpu_s(self) -> float:
         """Return the processor time that the server has used since it started [s]."""
         assert self._process
+        assert self._process.pid
         return cpu_s_of(self._process.pid)
 
     def stop(self) -> None:
         """Stop as a power cut would; nothing is left listening."""
         if self._process:
             self._process.kill()
-            self._process.wait()
+            self._process.join()
             self._reader.join()
-            assert self._process.stdout
-            self._process.stdout.close()
             self._process = None
+
+
+def _read_all(pipe: int) -> None:
+    with open(pipe, "rb") as rest:
+        rest.read()
 
 
 def cpu_s_of(pid: int) -> float:
