@@ -1,6 +1,6 @@
 """What changed between the readings that a plan was signed on and the readings that stand now."""
 
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.live import JOINED, SHARED_KINDS, evidence

@@ -21,8 +21,8 @@ from webapp.core.case.implants import Implant, implants, records_of
 from webapp.core.case.settling import contradicting_exchanges
 from webapp.core.case.state import Judged, State
 from webapp.core.dates import day_words
-from webapp.core.describe import value_text
 from webapp.core.describe_surgery import decision_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding

@@ -1,7 +1,7 @@
 """What changed in the first eye's outcome since the second eye was approved."""
 
 from webapp.core.case.implants import KIND, in_eye
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import OTHER, Exam
 from webapp.core.measured import word_of

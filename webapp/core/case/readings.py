@@ -1,6 +1,7 @@
 """An eye's readings as a screen shows them: each quantity with its repeats and the value in use."""
 
-from webapp.core.describe import line, value_text
+from webapp.core.describe import line
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind

@@ -6,7 +6,7 @@ from webapp.core.case.backup import Pair, in_use, why_in_use
 from webapp.core.case.decisions import Decisions, live_orders, open_questions
 from webapp.core.case.settling import contradicting
 from webapp.core.case.supplier import case_state, order_words, progress
-from webapp.core.describe import backup_words
+from webapp.core.describe_order import backup_words
 from webapp.core.entry import Entry
 from webapp.core.lens_words import lens_of, lens_text
 

@@ -9,7 +9,7 @@ from collections import namedtuple
 
 from webapp.core.case.decisions import Decisions, is_cancelled
 from webapp.core.dates import day_words
-from webapp.core.describe import expected_words
+from webapp.core.describe_order import expected_words
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.finding import Finding, fixed_stop
 from webapp.core.wording import EYE_WORDS, capital, dioptres, millimetres

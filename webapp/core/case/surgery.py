@@ -4,7 +4,7 @@ from webapp.core.case.implants import Implant, beside_another, days_after, impla
 from webapp.core.case.state import State
 from webapp.core.case.theatre_surgery import unchecked_json
 from webapp.core.dates import day_words
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.follow_up.contacts import contacts_json

@@ -1,7 +1,7 @@
 """The lens in the eye and what was found with it, as they cross the door."""
 
 from webapp.core.case.implants import Implant
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.exchange_plan.lens_in import lies_at
 from webapp.core.exchange_plan.powers import observed_refraction
 from webapp.core.exchange_plan.work import Work

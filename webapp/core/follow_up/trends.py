@@ -8,7 +8,7 @@ import math
 from collections import namedtuple
 
 from webapp.core.case.implants import Implant, days_after
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.follow_up import line

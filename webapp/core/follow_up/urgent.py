@@ -8,7 +8,7 @@ placeholders for the hospital's own protocol and say so.
 from collections import namedtuple
 
 from webapp.core.case.implants import Implant, days_after, implants
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind

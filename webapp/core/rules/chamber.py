@@ -1,6 +1,6 @@
 """D03 to D05: room in front of the natural lens, the surface it was measured from, the angle."""
 
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, stop
 from webapp.core.wording import capital, micrometres, millimetres

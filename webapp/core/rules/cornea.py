@@ -1,6 +1,6 @@
 """D10 to D12: keratometry that was mistyped, turned round or unusual."""
 
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop

@@ -1,7 +1,7 @@
 """D19 to D23 and D29: the refraction, its plane, its axis against the cornea, and acuity."""
 
 from webapp.core.axes import between_axes
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop, note

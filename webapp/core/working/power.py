@@ -2,7 +2,7 @@
 
 from webapp.core import lens_power
 from webapp.core.aims import target_vector
-from webapp.core.describe import value_text
+from webapp.core.describe_values import value_text
 from webapp.core.exam import Exam
 from webapp.core.lens_power import Eye, reduced_position
 from webapp.core.optics import added, at_cornea
