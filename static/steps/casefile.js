@@ -34,7 +34,8 @@
  *   the list of theatre that the eye is on
  * @property {{ day: string, wall: string, serial: string | null } | null} operated the surgery of the
  *   lens in it
- * @property {{ author: string, wall: string, text: string } | null} asked who asked to weigh an exchange
+ * @property {{ author: string, wall: string, text: string, urgent: boolean } | null} asked who asked to weigh an
+ *   exchange, since when and whether it can wait
  *
  * @typedef {{ basis: string, eyes: Record<Eye, EyeSummary>, rest: { back_on: string | null } | null }} Summary
  *   `basis` names its own form, the core, the day and the adopted records it was made with
@@ -185,11 +186,16 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
   };
 }
 
-/** The newest that was asked about the lens in an eye and nobody has decided on. @param {any} exchange */
+/**
+ * The newest that was asked about the lens in an eye and nobody has decided on; it waits since the first.
+ *
+ * @param {any} exchange
+ */
 function askedIn(exchange) {
   const open = exchange?.can_decide ? openAsks(exchange) : [];
-  const { author, wall, text } = open.at(-1) ?? {};
-  return author ? { author, wall, text } : null;
+  const last = open.at(-1);
+  if (!last) return null;
+  return { author: last.author, wall: open[0].wall, text: last.text, urgent: open.some(({ urgent }) => urgent) };
 }
 
 /** The day of the list, for whom there is one. @param {any} theatre */

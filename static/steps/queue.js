@@ -1,5 +1,5 @@
 /**
- * The surgeon's queue: one row an eye, the worst finding first, then the longest wait.
+ * The surgeon's queue: one row an eye, what is urgent first, then the worst finding, then the longest wait.
  *
  * @import { Place } from "../main.js"
  * @import { Identity } from "../store/identity.js"
@@ -67,7 +67,7 @@ function view(model) {
   return html`${pageHead({ title: "Queue", aside: `${count(waiting.length, "eye")} to decide` })} ${strips()}
     <main>
       ${clearedNotice(identity)} ${unreadableNotice(people)}
-      <p class="t-small soft gap-top">Sorted by the worst finding, then by how long the eye has waited.</p>
+      <p class="t-small soft gap-top">First an exchange asked for vault, angle or pressure, then the worst finding, then the longest wait.</p>
       ${uncounted > 0 ? html`<p class="notice soft" role="status">${count(uncounted, "person")
         .replace("persons", "people")} still being read; the list may grow.</p>` : nothing}
       ${waiting.length === 0 ? emptyLine(emptyWords(people.length)) : list("To decide", waiting, model)}
@@ -123,11 +123,11 @@ function caseRow(row, { identity, names }) {
  */
 function when(row) {
   const { sentAt, decidedAt, asked } = row.summary;
-  if (asked) return sinceInWords(asked.wall);
+  if (asked) return `asked ${sinceInWords(asked.wall)} ago`;
   // The day of the order says nothing of when the eye was found so.
   if (hasLens(row) && asksAgain(row)) return "";
   if (isDecided(row) && decidedAt) return moment(decidedAt).split(",")[0];
-  return sentAt ? sinceInWords(sentAt) : "";
+  return sentAt ? `sent ${sinceInWords(sentAt)} ago` : "";
 }
 
 /**

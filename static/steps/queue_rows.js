@@ -111,7 +111,8 @@ function byGravityThenWait(a, b) {
 }
 
 /** @param {QueueRow} row */
-const gravity = ({ differs, summary: { worst } }) => {
+const gravity = ({ differs, summary: { worst, asked } }) => {
+  if (asked?.urgent) return -1;
   if (differs) return GRAVITY.stop;
   return worst ? GRAVITY[worst.level] : 3;
 };

@@ -12,7 +12,9 @@ from tests.core.exchanges import before, implanted, operated, question
 from tests.core.records import Entry
 from tests.core.second_cycle import exchanged, eye_of, removed
 from tests.core_runtime import Core
+from webapp.records.kinds import KINDS
 
+ASKED = [code for code, _ in KINDS["exchange.asked"].fields["why"]["choices"]]
 NOTE = "She sees rings at night."
 
 
@@ -56,6 +58,12 @@ class TestAsked:
         (told,) = found["exchange"]["asked"]
         assert (told["id"], told["author"], told["answered"]) == (asked["id"], "u-ambler", 0)
         assert (told["why"], told["note"]) == ("high_vault", NOTE)
+
+    @pytest.mark.parametrize("why", ASKED)
+    def test_what_should_not_wait(self, eye: list[Entry], why: str) -> None:
+        """Vault, angle and pressure can cost the eye within days (common practice)."""
+        (told,) = eye_of([*eye, asked_for(eye[-4], why=why, note="see note")])["exchange"]["asked"]
+        assert told["urgent"] == (why in {"high_vault", "low_vault", "angle", "pressure"})
 
     def test_by_the_desk(self, eye: list[Entry]) -> None:
         """The desk hears of it by telephone."""

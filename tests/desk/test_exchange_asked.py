@@ -4,7 +4,8 @@ import pytest
 
 from tests.desk.exchange_pages import page
 from tests.flow.exchange_case import EXCHANGED_ON, Case
-from tests.hospital import Hospital
+from tests.hospital import WALL, Hospital
+from webapp.desk.moments import moment
 
 NOTE = "She sees rings at night."
 
@@ -39,6 +40,19 @@ def test_the_worklist_says_whose_turn_it_is(case: Case) -> None:
     assert "Exchange asked for: vault too high" in text
     case.decide("observe", answers=[made])
     assert "Weigh an exchange" not in page(case, "/desk/")
+
+
+def test_what_should_not_wait_stands_on_top(case: Case) -> None:
+    """A vault too high, above the steps, with since when it waits; a wish is no such thing."""
+    body = {"implant": case.old, "why": "patient", "note": None}
+    first = case.camp.keep("exchange.asked", case.person, "R", body)
+    assert "Exchange asked for." not in page(case, "/desk/")
+    made = ask(case)
+    text = page(case, "/desk/")
+    assert text.index("Exchange asked for.") < text.index('aria-label="Eyes by step"')
+    assert f"Asked {moment(WALL)}; no surgeon has decided yet. Saltpan camp: " in text
+    case.decide("observe", answers=sorted([first, made]))
+    assert "Exchange asked for." not in page(case, "/desk/")
 
 
 def test_nobody_is_told_to_weigh_what_is_ordered(case: Case) -> None:

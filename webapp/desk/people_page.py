@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from webapp.desk.moments import day
 from webapp.desk.states import IN_THE_EYE, ORDERED
-from webapp.flow import worklist
+from webapp.flow import asking, worklist
 from webapp.flow.actor import Actor
 from webapp.flow.worklist import PersonLine, Sought
 
@@ -100,9 +101,10 @@ def _cell(eye: Mapping[str, Any]) -> EyeCell:
 
 def _asked(eye: Mapping[str, Any]) -> str:
     """Return why an exchange is to be weighed; an empty text where nobody asks or can decide it."""
-    exchange = eye["exchange"]
-    asked = exchange["asked"] if exchange and exchange["can_decide"] else []
-    return next((str(one["text"]) for one in reversed(asked) if not one["answered"]), "")
+    waiting = asking.unanswered(eye)
+    if not waiting:
+        return ""
+    return f"{waiting[-1]['text']}, asked {day(waiting[0]['wall'])}"
 
 
 def _stop_after(eye: Mapping[str, Any]) -> str:

@@ -7,7 +7,7 @@ from webapp.access import gate
 from webapp.desk import entry, people_page
 from webapp.desk.silence import silent_devices
 from webapp.desk.states import ASIDE, STATES, STREAM, next_step
-from webapp.flow import credentials, people, separations, urgent, urgent_apart, worklist
+from webapp.flow import asking, credentials, people, separations, urgent, urgent_apart, worklist
 from webapp.flow.worklist import Sought
 
 LONGEST_QUERY = 80
@@ -28,6 +28,7 @@ def show() -> ResponseReturnValue:
         "desk/worklist.html",
         urgent=urgent.waiting(actor),
         urgent_apart=urgent_apart.waiting(actor),
+        asked=asking.urgent(actor),
         separations=separations.waiting(actor),
         counts=worklist.counts(actor, sought.query, sought.site),
         stream=STREAM,

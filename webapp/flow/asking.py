@@ -1,8 +1,9 @@
-"""Asking at the desk that an exchange of the lens in an eye be weighed by a surgeon."""
+"""Asking at the desk that a surgeon weigh an exchange of the lens in an eye, and who waits."""
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
-from webapp.flow import desk_record
+from webapp.flow import desk_record, kept_folds, worklist
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
 from webapp.flow.opened_eye import opened
@@ -11,6 +12,44 @@ from webapp.store.database import writing
 
 ASKED = "exchange.asked"
 ROLES = ("desk", "optometrist", "surgeon")
+
+
+class AskedEye(NamedTuple):
+    """One eye for which an exchange was asked that should not wait."""
+
+    person: str
+    eye: str
+    name: str
+    camp_code: str
+    site_title: str
+    text: str
+    """Why, as it was asked last."""
+    since: str
+    """When it was asked first (instant)."""
+
+
+def urgent(actor: Actor) -> list[AskedEye]:
+    """Return the eyes with an unanswered request that should not wait, the first asked first."""
+    rows = worklist.rows(actor, "exchange_considered")
+    folds = kept_folds.current_folds({row.person for row in rows})
+    found = []
+    for row in rows:
+        waiting = unanswered(folds[row.person]["eyes"][row.eye])
+        if any(one["urgent"] for one in waiting):
+            found.append(
+                AskedEye(
+                    row.person, row.eye, row.name, row.camp_code, row.site_title,
+                    waiting[-1]["text"], waiting[0]["wall"],
+                )
+            )  # fmt: skip
+    return sorted(found, key=lambda one: one.since)
+
+
+def unanswered(eye: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """Return what is asked of an eye in a fold and can be decided, the oldest first."""
+    exchange = eye["exchange"]
+    asked = exchange["asked"] if exchange and exchange["can_decide"] else []
+    return [one for one in asked if not one["answered"]]
 
 
 def keep(actor: Actor, person: str, eye: str, said: dict[str, Any]) -> str:

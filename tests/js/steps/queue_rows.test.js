@@ -68,6 +68,18 @@ describe("a surgeon's queue", () => {
     // What the base calculates otherwise is read on the page that says so.
     assert.equal(addressOf(/** @type {any} */ ({ ...decided[0], differs: true })), "#/case/watched/R");
   });
+  it("puts an exchange asked for what cannot wait before everything else", () => {
+    const asked = (/** @type {boolean} */ urgent) => ({ asked: { author: "u-ambler", wall: "2026-11-25T10:00:00Z", text: "", urgent } });
+    const { waiting } = queueOf(
+      [
+        person("stop", summary("queued", { ...worst("stop"), sentAt: "2026-11-01T10:00:00Z" })),
+        person("wish", summary("exchange_considered", { ...worst("caution"), ...asked(false) })),
+        person("touch", summary("exchange_considered", { ...worst("caution"), ...asked(true) })),
+      ],
+      NOBODY_SEEN,
+    );
+    assert.deepEqual(named(waiting), ["touch.R", "stop.R", "wish.R"]);
+  });
   it("brings an operated eye back while something stops it (E1: a very high vault)", () => {
     const { waiting, decided } = queueOf(
       [

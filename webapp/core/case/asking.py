@@ -12,6 +12,9 @@ from webapp.core.case.state import State
 from webapp.core.describe_surgery import asked_text
 from webapp.core.entry import Entry
 
+# What can cost the eye within days: it comes before what only waits to be planned (H37).
+URGENT = ("high_vault", "low_vault", "angle", "pressure")
+
 
 def asks(made: Decisions, lens: Implant) -> list[Entry]:
     """Return what was asked about a lens and stands, in the order in which it is shown."""
@@ -43,6 +46,7 @@ def ask_json(made: Decisions, ask: Entry) -> dict[str, object]:
     answer = stamp(ask)
     answer["why"], answer["note"] = ask.body["why"], ask.body["note"]
     answer["text"] = asked_text(ask)
+    answer["urgent"] = 1 if ask.body["why"] in URGENT else 0
     answer["answered"] = 1 if is_answered(made, ask) else 0
     return answer
 
