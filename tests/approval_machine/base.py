@@ -5,7 +5,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
-from tests.approval_machine import oracle, oracle_exchange, oracle_lenses
+from tests.approval_machine import oracle, oracle_backups, oracle_exchange, oracle_lenses
 from tests.approval_machine.network import Network
 from tests.approval_machine.people import SURGEONS
 from tests.approval_machine.reached import REACHED
@@ -69,6 +69,10 @@ class Base(Network):
         broken = judge(records, placed, in_force(), self.revoked)
         assert not broken, f"an order that must not exist: {broken}"
         assert not is_plan or not oracle_lenses.lying(records, EYE), "a lens lies in the eye"
+        broken = oracle_backups.wrong_with_orders(records)
+        assert not broken, f"two orders that must not be: {broken}"
+        two = oracle_backups.standing_backups(records, placed)
+        REACHED["both lenses ordered"] += bool(two)
         REACHED["ordered" if is_plan else "ordered for an exchange"] += 1
         settled = any(one["kind"] == "decision.settled" for one in records.values())
         REACHED["ordered after a settlement"] += settled

@@ -4,7 +4,14 @@ from typing import Any
 
 from hypothesis.stateful import invariant
 
-from tests.approval_machine import oracle, oracle_exchange, oracle_lenses, oracle_theatre
+from tests.approval_machine import (
+    oracle,
+    oracle_asking,
+    oracle_backups,
+    oracle_exchange,
+    oracle_lenses,
+    oracle_theatre,
+)
 from tests.approval_machine.base import in_force
 from tests.approval_machine.oracle import Records
 from tests.approval_machine.reached import REACHED
@@ -14,6 +21,8 @@ from webapp.flow.calculation import as_entry
 from webapp.store import journal
 
 STATES = ("conflict", "stale", "returned", "exchange_considered", "implanted", "followed")
+
+NOT_RELEASED = "backup.other_implanted"
 
 
 class Held(Starts):
@@ -36,6 +45,8 @@ class Held(Starts):
             self._lenses(records, eye)
             self._theatre(eye["theatre"], records)
             self._decisions(records, eye)
+            self._two_lenses(records, eye)
+            self._asked(records, eye)
         for name, phone in self.phones.items():
             known = phone.known()
             if self._is_new(name, known):
@@ -50,6 +61,8 @@ class Held(Starts):
     def _on_a_phone(self, known: Records, eye: dict[str, Any]) -> None:
         self._theatre(eye["theatre"], known)
         self._decisions(known, eye)
+        self._two_lenses(known, eye)
+        self._asked(known, eye)
         if oracle_lenses.overlap(oracle_lenses.lenses(known, EYE)):
             assert eye["state"] == "conflict", "two lenses in one eye"
             REACHED["two lenses on a phone"] += 1
@@ -129,3 +142,54 @@ class Held(Starts):
             broken = oracle_theatre.wrong_with_check(records, theatre["label"], *pair)
             assert not broken, f"a check that must not count: {broken}"
             REACHED["checked by two"] += 1
+
+    def _two_lenses(self, records: Records, eye: dict[str, Any]) -> None:
+        """Of a chosen lens and its back-up one alone may go into the eye (decision 78)."""
+        broken = oracle_backups.wrong_with_orders(records)
+        assert not broken, f"two orders that must not be: {broken}"
+        said = [one["records"] for one in eye["findings"] if one["code"] == NOT_RELEASED]
+        for lens in oracle_lenses.lenses(records, EYE):
+            order = records[lens.surgery]["body"]["order"]
+            is_wrong = order is not None and not oracle_backups.may_go(records, order)
+            assert is_wrong == any(lens.surgery in each for each in said), "the other one, unsaid"
+            REACHED["the other of two implanted"] += is_wrong
+            is_backup = order is not None and oracle_backups.chosen_of(records, order) != order
+            REACHED["back-up implanted"] += is_backup and not is_wrong
+        orders = oracle.live_orders(records, EYE)
+        if len(orders) != 1:
+            return
+        backups = oracle_backups.standing_backups(records, orders[0])
+        assert (eye["backup"] is not None) == bool(backups), "two orders stand, one is shown"
+        if oracle_backups.said_against(records, orders[0]) and not backups:
+            assert eye["box"]["verified"] is None, "the chosen lens, though it is not implanted"
+            REACHED["neither of two lenses released"] += 1
+        if backups:
+            self._released(records, eye, orders[0], backups[0])
+
+    def _released(
+        self, records: Records, eye: dict[str, Any], chosen: str, backup: str
+    ) -> None:  # fmt: skip
+        both = eye["backup"]
+        boxes = {chosen: both["chosen_box"]["verified"], backup: both["box"]["verified"]}
+        for order, label in boxes.items():
+            broken = oracle_theatre.wrong_with_box(records, label, EYE) if label else []
+            assert not broken, f"a box that must not be released: {broken}"
+            assert label is None or records[label]["body"]["order"] == order, "of the other order"
+        assert None in boxes.values(), "both lenses are released"
+        assert eye["order"]["id"] == oracle_backups.in_use(records, chosen), "the other of two"
+        assert eye["theatre"]["order"] == eye["order"]["id"]
+        REACHED["back-up instead of the chosen lens"] += eye["order"]["id"] == backup
+        REACHED["box of a back-up released"] += boxes[backup] is not None
+
+    def _asked(self, records: Records, eye: dict[str, Any]) -> None:
+        """What was asked of the lens in the eye waits for the decision that names it."""
+        inside = oracle_lenses.lying(records, EYE)
+        if len(inside) != 1 or eye["exchange"] is None:
+            return
+        asked = oracle_asking.asked(records, EYE, inside[0])
+        told = {one["id"]: bool(one["answered"]) for one in eye["exchange"]["asked"]}
+        assert told == asked, "asked, and another answer than the records give"
+        waits = not all(asked.values())
+        assert not waits or eye["state"] not in ("implanted", "followed"), "asked, and in no queue"
+        REACHED["asked and not answered"] += waits
+        REACHED["asked and answered"] += True in asked.values()

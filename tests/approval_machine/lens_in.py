@@ -1,4 +1,4 @@
-"""A lens goes into the eye, is read, decided about, taken out, exchanged: by what a phone knows.
+"""A lens goes into the eye, is read, taken out, exchanged: by what a phone knows.
 
 A changed phone hands in what no page offers; what the base takes is held before the oracles.
 """
@@ -8,8 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import rule
 
-from tests.answered import about_lens
-from tests.approval_machine import oracle, oracle_lenses
+from tests.approval_machine import oracle, oracle_backups, oracle_lenses
 from tests.approval_machine.oracle_lenses import REMOVAL, SURGERY
 from tests.approval_machine.people import ALL, SURGEONS
 from tests.approval_machine.reached import REACHED
@@ -17,7 +16,6 @@ from tests.approval_machine.theatre import SERIALS, InTheatre
 from tests.approval_machine.world import EYE, Device
 from tests.flow.surgeries import LENS, surgery, vault
 from tests.hospital import WALL
-from webapp.records.envelope import digest_of
 
 OPERATED_ON, EXCHANGED_ON, REMOVED_ON = WALL[:10], "2026-11-26", "2026-11-27"
 READ_ON = ("2026-11-25T12:00:00.000Z", "2026-11-28T08:00:00.000Z")
@@ -25,6 +23,7 @@ READ_ON = ("2026-11-25T12:00:00.000Z", "2026-11-28T08:00:00.000Z")
 HOW = (
     "as checked", "for a reason", "unsaid", "another serial", "another day", "other eye",
     "no order", "same serial", "names nothing", "names another", "wrong one out", "before it",
+    "the other one",
 )  # fmt: skip
 """What is said of a surgery, the most of it wrong."""
 MENDED = ("serial", "names itself", "earlier", "names nothing")
@@ -55,6 +54,7 @@ class LensIn(InTheatre):
             "no order": {
                 "serial": serial, "order": None, "approval": None, "theatre_check": None,
             },
+            "the other one": self._other_of_two(known, body["order"]),
             "names nothing": {"explants": None, "explanted_serial": None},
             "names another": self._taken_out(known, sorted(oracle.live(known, SURGERY)), pick),
             "wrong one out": {"explanted_serial": "SER0"} if body["explants"] else {},
@@ -65,6 +65,17 @@ class LensIn(InTheatre):
         }.get(how, {})  # fmt: skip
         phone.keep(SURGERY, "L" if how == "other eye" else EYE, body)
         REACHED["operated"] += 1
+
+    def _other_of_two(self, known: dict[str, Any], order: str | None) -> dict[str, Any]:
+        """Return what a surgery says that implants the other lens than that of an order."""
+        others = [one for one in self.both(known) if one != order]
+        if order is None or not others:
+            return {"theatre_check": None}
+        placed, serials = known[others[0]]["body"], oracle_backups.serials(known, others[0])
+        return {
+            "order": others[0], "lens": placed["lens"], "approval": placed["approval"],
+            "serial": min(serials, default="SER4"), "theatre_check": None,
+        }  # fmt: skip
 
     def _check_to_name(self, known: dict[str, Any]) -> str | None:
         """Return the newest check in theatre that agreed, None without any."""
@@ -136,44 +147,6 @@ class LensIn(InTheatre):
         eye = "L" if other and pick == 1 else EYE
         phone.keep("followup.vault", eye, vault(named, vault_um=vault_um, taken=taken))
         REACHED["read with a lens"] += 1
-
-    @rule(
-        name=st.sampled_from(SURGEONS), pick=st.integers(0, 5),
-        what=st.sampled_from(("exchange", "exchange", "another length", "observe", "remove",
-                              "other readings")),
-    )  # fmt: skip
-    def decide(self, name: str, what: str, pick: int) -> None:
-        """Decide about the lens in the eye, whoever measured it and whatever else was decided."""
-        phone = self.phones[name]
-        shown = self._shown(phone, what)
-        if shown is None:
-            return
-        if what == "other readings":
-            # A changed phone binds readings of whatever lens it likes.
-            read = sorted(
-                one for one, each in phone.known().items() if each["kind"].startswith("followup.")
-            )  # fmt: skip
-            shown = {**shown, "followups": read[: pick + 1]}
-        decision = what if what in ("observe", "remove") else "exchange"
-        mine = phone.actor.user_id
-        bound = [phone.known()[one]["author"] for one in shown["followups"] + shown["evidence"]]
-        REACHED["own reading decided on"] += mine in bound
-        body = about_lens(shown, digest_of(shown), decision, WALL)
-        phone.keep("exchange.decided", EYE, body)
-        REACHED["decided: " + decision] += 1
-
-    def _shown(self, phone: Device, what: str) -> dict[str, Any] | None:
-        """Return what the page of an exchange shows, None where it offers nothing."""
-        answer = phone.plan(do="exchange")
-        if not answer.get("possible"):
-            return None
-        lens = answer["recommended"]
-        if what == "another length" and lens is not None:
-            length_um = 12000 if lens["length_um"] != 12000 else 12500
-            answer = phone.plan({**lens, "length_um": length_um}, do="exchange")
-        field = "shown_without" if what in ("observe", "remove") else "shown"
-        shown: dict[str, Any] | None = answer[field]
-        return shown
 
 
 def removal(lens: dict[str, Any], named: str, how: str) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from hypothesis.stateful import initialize, rule, run_state_machine_as_test
 
 from tests.approval_machine.held import Held
 from tests.approval_machine.network import HOW
-from tests.approval_machine.people import SURGEONS
+from tests.approval_machine.people import BACKUPS, SURGEONS
 from tests.approval_machine.reached import REACHED, not_reached
 from tests.approval_machine.starts import WAYS, Begun
 from tests.approval_machine.world import World, world
@@ -57,15 +57,18 @@ class Approvals(Held):
         for phone in self.phones.values():
             phone.pull()
 
-    @rule(own=st.booleans(), late=st.booleans(), how=st.sampled_from(HOW))
-    def settle_down_and_order(self, own: bool, late: bool, how: str) -> None:
+    @rule(
+        own=st.booleans(), late=st.booleans(), how=st.sampled_from(HOW),
+        backup=st.sampled_from(BACKUPS),
+    )  # fmt: skip
+    def settle_down_and_order(self, own: bool, late: bool, how: str, backup: str) -> None:
         """Exchange, send, approve, order; perhaps what one measured oneself; perhaps read late."""
         if own:
             self.measure("one", 11710)
         self.exchange()
         self.send("camp")
         self.exchange()
-        self.approve("one", other=False, strict=True)
+        self.approve("one", other=False, strict=True, backup=backup)
         self.exchange(how)
         self.order(0, newest=True)
         if late:

@@ -111,23 +111,30 @@ def open_question(records: Records, approval: Payload) -> bool:
 
 
 def implanted_orders(records: Records) -> set[str]:
-    """Return the orders whose lens a surgery that stands implanted in their eye."""
-    return {
+    """Return the orders that a surgery that stands in their eye is of, each with its back-up's."""
+    used = {
         one["body"]["order"]
         for one in live(records, "surgery.implanted").values()
         if records.get(one["body"]["order"], {}).get("eye") == one["eye"]
     }
+    pairs = [
+        {name, one["body"]["backup_of"]}
+        for name, one in records.items()
+        if one["kind"] == "order.placed" and one["body"].get("backup_of")
+    ]
+    return used.union(*(pair for pair in pairs if pair & used))
 
 
 def live_orders(records: Records, eye: str) -> list[str]:
-    """Return the orders of an eye that were neither cancelled nor implanted."""
+    """Return the orders of chosen lenses of an eye that were neither cancelled nor implanted."""
     ended = {one["body"]["order"] for one in records.values() if one["kind"] == "order.cancelled"}
     ended |= implanted_orders(records)
     return [
         name
         for name, one in records.items()
         if one["kind"] == "order.placed" and one["eye"] == eye and name not in ended
-    ]
+        and not one["body"].get("backup_of")
+    ]  # fmt: skip
 
 
 def wrong_with(
@@ -179,12 +186,18 @@ def contradicted(records: Records, name: str, in_force: tuple[str, str]) -> bool
             if one["role"] == "surgeon" and one["body"]["request"] == mine["request"]:
                 return True
         elif (
-            one["body"]["shown"]["lens"] != mine["shown"]["lens"]
+            signed_lenses(one["body"]) != signed_lenses(mine)
             and valid(records, other, in_force)
             and not spent(records, other)
+            and not is_done(records, other)
         ):
             return True
     return False
+
+
+def signed_lenses(approval: Payload) -> tuple[Payload, Payload | None]:
+    """Return the lens that the body of an approval signs, and its back-up."""
+    return approval["shown"]["lens"], approval.get("backup")
 
 
 def spent(records: Records, name: str) -> bool:
@@ -192,7 +205,17 @@ def spent(records: Records, name: str) -> bool:
     ended = {one["body"]["order"] for one in records.values() if one["kind"] == "order.cancelled"}
     return any(
         order["kind"] == "order.placed" and order["body"]["approval"] == name and order_id in ended
+        and not order["body"].get("backup_of")
         for order_id, order in records.items()
+    )  # fmt: skip
+
+
+def is_done(records: Records, name: str) -> bool:
+    """Return whether the lens that was ordered from a decision lies, or lay, in the eye."""
+    used = implanted_orders(records)
+    return any(
+        one["kind"] == "order.placed" and one["body"]["approval"] == name and order in used
+        for order, one in records.items()
     )
 
 
@@ -204,7 +227,8 @@ def late_records(records: Records, order_id: str) -> set[str]:
 
 
 def answered(records: Records, order_id: str) -> set[str]:
-    """Return what surgeons have seen who kept an order against it."""
+    """Return what surgeons have seen who kept an order, and its back-up's, against it."""
+    order_id = records[order_id]["body"].get("backup_of") or order_id
     seen: set[str] = set()
     for one in live(records, "late.answered").values():
         body = one["body"]

@@ -45,18 +45,9 @@ def wrong_with(records: Records, name: str, in_force: tuple[str, str]) -> list[s
         "I22 it is out": lens.last is not None,
         "I22 I7 I14": bound != here or before != oracle.evidence(records, eye),
         "I22 a surgery that it did not know": not operations <= set(shown["surgeries"]),
-        "I2 spent": oracle.spent(records, name) or is_done(records, name),
+        "I2 spent": oracle.spent(records, name) or oracle.is_done(records, name),
     }
     return [name for name, is_broken in broken.items() if is_broken]
-
-
-def is_done(records: Records, name: str) -> bool:
-    """Return whether the lens that was ordered from a decision lies, or lay, in the eye."""
-    used = oracle.implanted_orders(records)
-    return any(
-        one["kind"] == "order.placed" and one["body"]["approval"] == name and order in used
-        for order, one in records.items()
-    )
 
 
 def wrong_with_order(

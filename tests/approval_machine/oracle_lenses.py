@@ -7,7 +7,7 @@ day on which a record says that it was taken out. What is wrong is named by the 
 from datetime import date
 from typing import NamedTuple
 
-from tests.approval_machine import oracle
+from tests.approval_machine import oracle, oracle_backups
 from tests.approval_machine.oracle import Payload, Records
 
 SURGERY, REMOVAL = "surgery.implanted", "surgery.explanted"
@@ -111,7 +111,11 @@ def wrong_with_surgeries(records: Records) -> list[str]:
     """Return the invariants that the stored surgeries of a person break."""
     standing = oracle.live(records, SURGERY)
     serials = [serial_of(one) for one in standing.values() if serial_of(one)]
-    ordered = [one["body"]["order"] for one in standing.values() if one["body"]["order"]]
+    ordered = [
+        oracle_backups.chosen_of(records, one["body"]["order"])
+        for one in standing.values()
+        if one["body"]["order"]
+    ]
     broken = {
         "I2 one order, two surgeries": len(ordered) != len(set(ordered)),
         "I16": any(crosses(records, one) for one in records.values()),
@@ -132,9 +136,12 @@ def wrong_with_surgeries(records: Records) -> list[str]:
 
 def crosses(records: Records, one: Payload) -> bool:
     """Return whether a record of a lens names one of the other eye."""
-    if not one["kind"].startswith(("surgery.", "followup.", "theatre.", "exchange.")):
+    families = ("surgery.", "followup.", "theatre.", "exchange.", "backup.")
+    if not one["kind"].startswith(families):
         return False
-    fields = ("order", "approval", "theatre_check", "explants", "implant", "label", "check")
+    fields = (
+        "order", "approval", "theatre_check", "explants", "implant", "label", "check", "instead_of",
+    )  # fmt: skip
     named = [one["body"].get(field) for field in fields]
     return any(records[name]["eye"] != one["eye"] for name in named if name in records)
 

@@ -14,6 +14,8 @@ CAMPS = ("camp", "second_camp")
 SURGEONS = ("one", "two", "three")
 ALL = (*CAMPS, *SURGEONS)
 WIDTHS_UM = (11600, 11700, 11720)
+BACKUPS = ("none", "none", "offered", "twice", "another length")
+"""Which lens an approval names beside the chosen one."""
 
 
 class People(RuleBasedStateMachine):
@@ -53,9 +55,18 @@ class People(RuleBasedStateMachine):
         if shown is not None:
             phone.keep("plan.request", EYE, {"shown": shown, "digest": digest_of(shown)})
 
-    @rule(name=st.sampled_from(SURGEONS), other=st.booleans(), strict=st.booleans())
-    def approve(self, name: str, other: bool, strict: bool) -> None:
+    @rule(
+        name=st.sampled_from(SURGEONS), other=st.booleans(), strict=st.booleans(),
+        backup=st.sampled_from(BACKUPS),
+    )  # fmt: skip
+    def approve(self, name: str, other: bool, strict: bool, backup: str = "none") -> None:
         """Approve the recommended lens or another one; without ``strict`` whatever the page says.
+
+        Args:
+            name: whose phone.
+            other: another length than the recommended one.
+            strict: only where the page offers it.
+            backup: which lens is named beside it; a changed phone names one of another length.
 
         The page offers no approval of an eye that one measured, or that waits for somebody else. A
         changed phone might.
@@ -64,7 +75,7 @@ class People(RuleBasedStateMachine):
         eye = phone.fold()
         if eye["request"] is None or (strict and eye["state"] not in ("queued", "stale")):
             return
-        body = self._approval(phone, eye["request"]["id"], other)
+        body = self._approval(phone, eye["request"]["id"], other, backup)
         if body is None:
             return
         mine = phone.actor.user_id
@@ -73,13 +84,19 @@ class People(RuleBasedStateMachine):
             REACHED["own work approved"] += 1
         phone.keep("plan.approval", EYE, body)
 
-    def _approval(self, phone: Device, request: str, other: bool) -> dict[str, Any] | None:
+    def _approval(
+        self, phone: Device, request: str, other: bool, backup: str = "none"
+    ) -> dict[str, Any] | None:
         plan = phone.plan()
         if plan["shown"] is not None and other:
             lens = plan["shown"]["lens"]
             wanted = 12500 if lens["length_um"] != 12500 else 13000
             plan = phone.plan({**lens, "length_um": wanted})
-        return None if plan["shown"] is None else phone.approval_of(request, plan["shown"])
+        if plan["shown"] is None:
+            return None
+        body = phone.approval_of(request, plan["shown"])
+        named = backup_of(plan, backup)
+        return body if named is None else {**body, "backup": named}
 
     @rule(name=st.sampled_from(SURGEONS), kind=st.sampled_from(("plan.question", "plan.decline")))
     def say(self, name: str, kind: str) -> None:
@@ -102,7 +119,7 @@ class People(RuleBasedStateMachine):
         phone = self.phones[name]
         kinds = (
             "plan.request", *oracle.DECIDED, "exchange.decided", "decision.settled",
-            "late.answered",
+            "late.answered", "backup.released",
         )  # fmt: skip
         made = sorted(
             one["id"] for one in phone.held.values() if one["payload"]["kind"] in kinds
@@ -137,3 +154,14 @@ class People(RuleBasedStateMachine):
         body = {"order": late["order"], "seen": seen, "answer": said}
         phone.keep("late.answered", EYE, body, reason="Weighed it")
         REACHED["late answered"] += 1
+
+
+def backup_of(plan: dict[str, Any], which: str) -> dict[str, Any] | None:
+    """Return the back-up that an approval of a plan names, None for none."""
+    lens = plan["shown"]["lens"]
+    others = [one for one in plan["backups"] if one != lens]
+    return {
+        "offered": others[0] if others else None,
+        "twice": lens,
+        "another length": {**lens, "length_um": 12000 if lens["length_um"] != 12000 else 13000},
+    }.get(which)

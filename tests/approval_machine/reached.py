@@ -15,6 +15,11 @@ MUST_REACH = (
     "own reading decided on", "late reading of the lens", "an older lens came late",
     "two lenses on a phone", "not cancelled without an answer", "operated", "undone: void",
     "undone: remove", "undone: serial", "undone: names itself", "read with a lens",
+    "both lenses ordered", "back-up cancelled alone", "back-up instead of the chosen lens",
+    "box of a back-up released", "back-up implanted", "the other of two implanted",
+    "neither of two lenses released", "back-up released: the other way round",
+    "asked to weigh an exchange", "asked and not answered", "asked and answered",
+    "decided: turn", "decided: rerotate", "decided: corneal",
     "compared", "ordered once told apart", "not ordered while registered twice",
 )  # fmt: skip
 """What each run must have reached: a machine that never gets there checks nothing."""

@@ -2,7 +2,7 @@
 
 from tests.approval_machine.machine import not_reached, run
 
-EXAMPLES = 160
+EXAMPLES = 200
 SEED = 20261128
 
 

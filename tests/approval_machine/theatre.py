@@ -5,10 +5,10 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import rule
 
-from tests.approval_machine import oracle, oracle_theatre
+from tests.approval_machine import oracle_theatre
+from tests.approval_machine.backups import Backups
 from tests.approval_machine.people import SURGEONS
 from tests.approval_machine.reached import REACHED
-from tests.approval_machine.registrations import Registrations
 from tests.approval_machine.world import EYE, actor, payloads
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import box, clock, order_progress
@@ -18,7 +18,7 @@ from webapp.flow.refusal import Refused
 SERIALS = ("SER8", "SER9")
 
 
-class InTheatre(Registrations):
+class InTheatre(Backups):
     """The desk's boxes, and two people at the table."""
 
     stack: Any
@@ -27,24 +27,24 @@ class InTheatre(Registrations):
     @rule(
         step=st.sampled_from(("promised", "arrive", "box", "check", "confirm")),
         name=st.sampled_from(SURGEONS), serial=st.sampled_from(SERIALS),
-        good=st.booleans(), pick=st.integers(0, 5),
+        good=st.booleans(), pick=st.integers(0, 5), spare=st.booleans(),
     )  # fmt: skip
-    def go_on(self, step: str, name: str, serial: str, good: bool, pick: int) -> None:
-        """One step further with the lens, or one too many."""
+    def go_on(self, step: str, name: str, serial: str, good: bool, pick: int, spare: bool) -> None:
+        """One step further with the lens or its back-up, or one too many."""
         if step == "promised":
-            self.promise()
+            self.promise(spare)
         elif step == "arrive":
-            self.arrive()
+            self.arrive(spare)
         elif step == "box":
-            self.hold_box(serial, good)
+            self.hold_box(serial, good, spare)
         elif step == "check":
             self.check_in_theatre(name, serial, ended=not good, label=pick)
         else:
             self.confirm_in_theatre(name)
 
-    def promise(self) -> None:
+    def promise(self, spare: bool) -> None:
         """The supplier confirms the order that stands, just as it was placed."""
-        for placed in oracle.live_orders(payloads(), EYE):
+        for placed in self.picked(spare):
             said = {
                 "reference": f"R-{placed[:8]}", "for_eye": EYE, "lens": box.lens_of(placed),
                 "confirmed_on": clock.today(), "expected_on": None, "corrects": [],
@@ -55,17 +55,17 @@ class InTheatre(Registrations):
             except Refused:
                 REACHED["confirmed twice"] += 1
 
-    def arrive(self) -> None:
+    def arrive(self, spare: bool = False) -> None:
         """The lens of the order that stands arrives."""
-        for placed in oracle.live_orders(payloads(), EYE):
+        for placed in self.picked(spare):
             try:
                 order_progress.arrive(actor("fenn"), placed, clock.today())
             except Refused:
                 REACHED["arrived twice"] += 1
 
-    def hold_box(self, serial: str, right: bool) -> None:
+    def hold_box(self, serial: str, right: bool, spare: bool = False) -> None:
         """The desk holds a box against the order, the right one or a longer lens."""
-        for placed in oracle.live_orders(payloads(), EYE):
+        for placed in self.picked(spare):
             lens = box.lens_of(placed)
             read = {**lens, "length_um": lens["length_um"] + (0 if right else 500)}
             label = {**read, "lot": "LOT7", "serial": serial, "expiry_date": "2031-02-28"}
@@ -95,11 +95,15 @@ class InTheatre(Registrations):
                 body = {"check": check, "marks": "seen", "axis_said": None}
                 phone.keep("theatre.confirmed", EYE, body)
 
-    def to_the_table(self, serial: str) -> None:
+    def to_the_table(self, serial: str, spare: bool = False) -> None:
         """Go from an order to a check by two people."""
-        self.arrive()
-        self.hold_box(serial, right=True)
+        self.arrive(spare)
+        self.hold_box(serial, right=True, spare=spare)
         self.exchange()
+        self.check_by_two(serial)
+
+    def check_by_two(self, serial: str) -> None:
+        """Check in theatre the lens whose box was held last, by two people."""
         boxes = oracle_theatre.of_kind(payloads(), "label.checked")
         newest = sorted(boxes).index([*boxes][-1])
         self.check_in_theatre("one", serial, ended=False, label=newest)
