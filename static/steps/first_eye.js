@@ -17,10 +17,9 @@ export function firstEye({ fellow }) {
     ${why ? html`<p class="t-small">It does not move this eye’s prediction: ${why}.</p>` : nothing}`;
 }
 
-/** @param {{ from_um: number, to_um: number, scale_from_um: number, scale_to_um: number }} change */
-function moved({ from_um, to_um, scale_from_um, scale_to_um }) {
+/** @param {{ from_um: number, to_um: number, text: string }} change */
+function moved({ from_um, to_um, text }) {
   return html`<p>It moved this eye’s vault from <span class="nowrap">${micrometres(from_um)} µm</span> to
       <span class="strong nowrap">${micrometres(to_um)} µm</span>.</p>
-    <p class="t-small soft">Its scale went from ${micrometres(scale_from_um)} to ${micrometres(scale_to_um)} µm: two
-      eyes of one person miss in the same direction. The step stands in the working.</p>`;
+    <p class="t-small soft">${text} The step stands in the working.</p>`;
 }

@@ -110,15 +110,20 @@ class TestWorked:
         assert not mine & set(plan["shown"]["evidence"])
 
     def test_is_told_in_plain_words(self, core: Core) -> None:
-        """Predicted, found, and from where to where it moved this eye."""
+        """Predicted, found, and from where to where it moved this eye.
+
+        The SD of a Student t with 20 degrees of freedom is its scale times root 20/18: 107.2 um
+        give 113.0, and times root (1 - 0.7 squared) 80.7.
+        """
         told = planned(core, after(754), choice=WORKED_LENS)["fellow"]
         assert told["lines"][1] == (
-            "Vault predicted 604 \u00b5m (scale 107 \u00b5m), found 754 \u00b5m on day 35: "
+            "Vault predicted 604 \u00b5m (SD 113 \u00b5m), found 754 \u00b5m on day 35: "
             "150 \u00b5m higher."
         )
-        assert told["change"] == {
-            "from_um": 604, "to_um": 709, "scale_from_um": 107, "scale_to_um": 77,
-        }  # fmt: skip
+        change = told["change"]
+        assert (change["from_um"], change["to_um"]) == (604, 709)
+        assert (change["sd_from_um"], change["sd_to_um"]) == (113, 81)
+        assert "went from 113 \u00b5m to 81 \u00b5m" in change["text"]
         assert told["not_moved"] == ""
 
 
@@ -251,6 +256,13 @@ class TestStop:
         """Return code -> level of the plan's findings."""
         plan = planned(in_cpython, entries)
         return {one["code"]: one["level"] for one in plan["findings"]}
+
+    def test_says_how_far_is_too_far(self) -> None:
+        """In micrometres: 2.5 scales of 107.2 um are 268 um."""
+        plan = planned(in_cpython, after(873))
+        (said,) = [one["text"] for one in plan["findings"] if one["code"] == "D31.vault"]
+        assert "More than 268 \u00b5m off is looked into." in said
+        assert "scale" not in said
 
     # 2.5 scales of 107.2 um are 268 um about 604.3.
     @pytest.mark.parametrize(("vault_um", "stops"), [(872, False), (873, True), (335, True)])

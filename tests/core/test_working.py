@@ -254,14 +254,16 @@ class TestFirstEye:
         for label, value in (
             ("found in the first eye", first["found_um"]),
             ("predicted for it", first["predicted_um"]), ("e1", first["residual_um"]),
-            ("mean before", change["from_um"]), ("scale before", change["scale_from_um"]),
+            ("mean before", change["from_um"]),
         ):  # fmt: skip
             assert number(given(working, TAUGHT, label, "inputs")) == value, label
         assert number(given(working, TITLES[8], "mean vault")) == change["from_um"]
-        assert number(given(working, TITLES[9], "scale")) == change["scale_from_um"]
+        assert number(given(working, TITLES[9], "SD")) == change["sd_from_um"]
         assert number(given(working, TAUGHT, "mean vault")) == change["to_um"] == length["mean_um"]
-        assert number(given(working, TAUGHT, "scale")) == change["scale_to_um"]
-        assert change["scale_to_um"] == length["scale_um"]
+        assert number(given(working, TAUGHT, "SD")) == change["sd_to_um"]
+        before = number(given(working, TAUGHT, "scale before", "inputs"))
+        assert before == number(given(working, TITLES[9], "scale"))
+        assert number(given(working, TAUGHT, "scale")) == length["scale_um"]
         for label, field in (
             ("below", "p_low_e4"), ("in the window", "p_in_e4"), ("above", "p_high_e4"),
         ):  # fmt: skip

@@ -107,7 +107,7 @@ class TestPeople:
         )
         change = good["fellow"]["change"]
         assert change["to_um"] > change["from_um"]
-        assert change["scale_to_um"] < change["scale_from_um"]
+        assert change["sd_to_um"] < change["sd_from_um"]
         assert far["fellow"]["change"] is None
         assert "D31.vault" in [one["code"] for one in far["findings"]]
         assert len(found) == len(PEOPLE)

@@ -26,7 +26,7 @@ def test_moved() -> None:
     said = first_eye(shown())
     assert said is not None
     assert said["text"] == [
-        "Vault predicted 604 µm (scale 107 µm), found 754 µm on day 35.",
+        "Vault predicted 604 µm, found 754 µm on day 35.",
         "It moved this eye’s vault from 604 to 709 µm.",
     ]
     assert (said["vault"], said["records"]) == (VAULT, ["b" * 64])

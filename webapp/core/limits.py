@@ -145,7 +145,7 @@ LIMITS = (
     Limit("outcome_settled_days", 28, "an outcome is settled from then on",
           "high vaults still fall to three months (J Refract Surg 2010;26:327); " + PRACTICE),
     Limit("outcome_scales_e1", 25, "look again when the vault missed by more, in tenths of its"
-          " scale", PRACTICE),
+          " SD, or of the scale of Student's t, a little less, for a first eye", PRACTICE),
     Limit("outcome_refraction_cD", 75, "look again when the mean refraction missed by more",
           PRACTICE),
     Limit("fellow_correlation_e2", 70, "correlation of the two eyes' vault errors, below 100",

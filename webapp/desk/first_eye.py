@@ -25,8 +25,8 @@ def _vault(fellow: Shown, predicted: Shown) -> list[str]:
     if vault is None:
         return []
     found = (
-        f"Vault predicted {vault['predicted_um']} µm (scale {vault['scale_um']} µm), found "
-        f"{vault['found_um']} µm on day {vault['days']}."
+        f"Vault predicted {vault['predicted_um']} µm, found {vault['found_um']} µm on day "
+        f"{vault['days']}."
     )
     if not vault["moves"]:
         return [found, "It did not move this eye’s prediction."]

@@ -11,6 +11,7 @@ from webapp.core.plan.fellow_outcome import (
     residual_um,
     shift_of,
 )
+from webapp.core.plan.refraction_doubt import vault_sd
 from webapp.core.units import to_step
 from webapp.core.vault import Prediction, Shift, shifted
 from webapp.core.wording import (
@@ -95,14 +96,18 @@ def told(exam: Exam, found: Outcome | None, alone: Prediction | None) -> dict[st
 
 
 def change_json(alone: Prediction, shift: Shift) -> dict[str, object]:
-    """Return this eye's vault before and after it was moved."""
+    """Return this eye's vault before and after it was moved, and what became of its SD in words."""
     after = shifted(alone, shift)
+    sd_from_um, sd_to_um = to_step(vault_sd(alone), 1.0), to_step(vault_sd(after), 1.0)
     return {
         "from_um": to_step(alone.mean_um, 1.0),
         "to_um": to_step(after.mean_um, 1.0),
-        "scale_from_um": to_step(alone.scale_um, 1.0),
-        "scale_to_um": to_step(after.scale_um, 1.0),
-    }
+        "sd_from_um": sd_from_um,
+        "sd_to_um": sd_to_um,
+        "text": "Its SD (standard deviation: of 10 such eyes about 7 end within one SD of the mean)"
+        " went from " + micrometres(sd_from_um) + " to " + micrometres(sd_to_um)
+        + ": two eyes of one person miss in the same direction.",
+    }  # fmt: skip
 
 
 def vault_words(found: VaultOutcome) -> str:
@@ -114,8 +119,8 @@ def vault_words(found: VaultOutcome) -> str:
         else micrometres(abs(apart_um)) + (" higher" if apart_um > 0 else " lower")
     )
     return (
-        "Vault predicted " + micrometres(to_step(found.predicted.mean_um, 1.0)) + " (scale "
-        + micrometres(to_step(found.predicted.scale_um, 1.0)) + "), found "
+        "Vault predicted " + micrometres(to_step(found.predicted.mean_um, 1.0)) + " (SD "
+        + micrometres(to_step(vault_sd(found.predicted), 1.0)) + "), found "
         + micrometres(found.found_um) + " on day " + str(found.days) + ": " + word + "."
     )  # fmt: skip
 

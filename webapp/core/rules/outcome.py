@@ -4,8 +4,9 @@ from webapp.core.exam import Exam
 from webapp.core.finding import Finding, note, stop
 from webapp.core.plan.fellow_outcome import Outcome, outcome, residual_um
 from webapp.core.plan.fellow_shown import power_words, vault_words
+from webapp.core.units import to_step
 from webapp.core.vault import is_surprising
-from webapp.core.wording import fixed, size_in_dioptres
+from webapp.core.wording import micrometres, size_in_dioptres
 
 SHARED = " The two eyes may share the cause: a diameter, a label, a power."
 
@@ -28,8 +29,9 @@ def vault(exam: Exam, found: Outcome) -> list[Finding]:
         return []
     return [stop(
         "D31.vault", "outcome", "First eye: vault far from its prediction",
-        vault_words(found.vault) + " That is more than " + fixed(most_e1, 10, 1) + " scales."
-        + SHARED + " It does not move this eye\u2019s prediction.",
+        vault_words(found.vault) + " More than "
+        + micrometres(to_step(most_e1 / 10.0 * scale_um, 1.0)) + " off is looked into." + SHARED
+        + " It does not move this eye\u2019s prediction.",
         "Measure the first eye\u2019s vault again, and check lens label, length and diameters of"
         " both eyes before this lens is ordered.", found.vault.records,
     )]  # fmt: skip

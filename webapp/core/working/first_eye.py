@@ -3,6 +3,7 @@
 from webapp.core.exam import Exam
 from webapp.core.plan import vault as plan_vault
 from webapp.core.plan.fellow_outcome import Outcome, residual_um, shift_of
+from webapp.core.plan.refraction_doubt import vault_sd
 from webapp.core.units import to_step
 from webapp.core.vault import shifted
 from webapp.core.wording import micrometres
@@ -38,6 +39,7 @@ def steps(exam: Exam, found: Outcome | None, length_um: int) -> list[Step]:
         [
             ("mean vault", micrometres(to_step(after.mean_um, 1.0))),
             ("scale", micrometres(to_step(after.scale_um, 1.0))),
+            ("SD", micrometres(to_step(vault_sd(after), 1.0))),
         ],
         SOURCE,
     )]  # fmt: skip

@@ -6,6 +6,7 @@ from webapp.core.exam import Exam
 from webapp.core.lens_length import DEFAULT_LOSS_WEIGHTS, Choice, Option
 from webapp.core.linear import quadratic_form
 from webapp.core.plan import vault as plan_vault
+from webapp.core.plan.refraction_doubt import vault_sd
 from webapp.core.student import t_quantile
 from webapp.core.units import to_step
 from webapp.core.vault import Model, Prediction
@@ -79,9 +80,10 @@ def spread(exam: Exam, model: Model, alone: Prediction, length_um: int) -> Step:
     return Step(
         "How far it may be off",
         "scale" + SQUARED + " = (b / a) (1 + x" + TRANSPOSED + "V x); \u03bd = 2a; mean \u00b1 t"
-        " scale",
+        " scale; SD = scale \u00b7 \u221a(\u03bd / (\u03bd \u2212 2))",
         "Scale squared equals b over a, times, one plus x transposed V x. The degrees of freedom"
-        " are two a. The interval is the mean plus and minus t times the scale.",
+        " are two a. The interval is the mean plus and minus t times the scale. The SD is the scale"
+        " times the root of, nu over, nu less two.",
         [
             ("a", decimal(model.a, 1)),
             ("b", decimal(model.b, 0) + " \u00b5m" + SQUARED),
@@ -91,6 +93,7 @@ def spread(exam: Exam, model: Model, alone: Prediction, length_um: int) -> Step:
         ],
         [
             ("scale", micrometres(to_step(alone.scale_um, 1.0))),
+            ("SD", micrometres(to_step(vault_sd(alone), 1.0))),
             ("\u03bd", decimal(alone.dof, 0)),
             ("95 in 100 from", micrometres(to_step(alone.mean_um - reach_um, 1.0))),
             ("to", micrometres(to_step(alone.mean_um + reach_um, 1.0))),
