@@ -17,6 +17,7 @@ from werkzeug.test import TestResponse
 from tests.desk.conftest import ReadyCase
 from tests.desk.fonts import sheet_fonts
 from tests.hospital import PASSPHRASE, Client, Hospital, prepared, quick_hash, set_roles, width_body
+from tests.ordered import lens_of
 from webapp.app import create_app
 from webapp.flow import (
     accounts,
@@ -125,7 +126,7 @@ def _checked(hospital: Hospital, order_id: str) -> str:
     fenn = hospital.actor("fenn")
     order_progress.arrive(fenn, order_id, clock.today())
     traced = {"lot": "L", "serial": "S", "expiry_date": "2031-02-28"}
-    label = {**box.lens_of(order_id), "model": "Another", **traced}
+    label = {**lens_of(order_id), "model": "Another", **traced}
     return box.check(fenn, order_id, box.Read(None, label, None), None)
 
 

@@ -10,6 +10,7 @@ from tests.approval_machine.backups import Backups
 from tests.approval_machine.people import SURGEONS
 from tests.approval_machine.reached import REACHED
 from tests.approval_machine.world import EYE, actor, payloads
+from tests.ordered import lens_of
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import box, clock, order_progress
 from webapp.flow.box import Read, Second
@@ -46,7 +47,7 @@ class InTheatre(Backups):
         """The supplier confirms the order that stands, just as it was placed."""
         for placed in self.picked(spare):
             said = {
-                "reference": f"R-{placed[:8]}", "for_eye": EYE, "lens": box.lens_of(placed),
+                "reference": f"R-{placed[:8]}", "for_eye": EYE, "lens": lens_of(placed),
                 "confirmed_on": clock.today(), "expected_on": None, "corrects": [],
                 "correction": None,
             }  # fmt: skip
@@ -66,7 +67,7 @@ class InTheatre(Backups):
     def hold_box(self, serial: str, right: bool, spare: bool = False) -> None:
         """The desk holds a box against the order, the right one or a longer lens."""
         for placed in self.picked(spare):
-            lens = box.lens_of(placed)
+            lens = lens_of(placed)
             read = {**lens, "length_um": lens["length_um"] + (0 if right else 500)}
             label = {**read, "lot": "LOT7", "serial": serial, "expiry_date": "2031-02-28"}
             try:

@@ -12,6 +12,7 @@ from pypdf import PdfReader
 
 from tests.desk.conftest import Desk, ReadyCase
 from tests.hospital import READINGS, WALL, Hospital, person_body
+from tests.ordered import lens_of
 from webapp.demo_people import PASSPHRASE
 from webapp.desk import qr
 from webapp.desk.eyes import BOTH, Eye
@@ -36,7 +37,7 @@ class Box:
         self.order = case.order(desk).location
         self.page = f"{self.order}/box"
         order_progress.arrive(fenn, self.order.rsplit("/", 1)[1], clock.today())
-        lens = box.lens_of(self.order.rsplit("/", 1)[1])
+        lens = lens_of(self.order.rsplit("/", 1)[1])
         self.lens = {
             "model": lens["model"],
             "sphere_cD": dioptres(lens["sphere_cD"]),
@@ -247,7 +248,7 @@ def test_the_other_eyes_lens_says_so(arrived: Box, case: ReadyCase) -> None:
     arrived.desk.get(f"/desk/case/{case.person}/L")
     fellow = {"approval": approval, "passphrase": PASSPHRASE}
     placed = arrived.desk.post(f"/desk/case/{case.person}/L/order", **fellow)
-    lens = box.lens_of(placed.location.rsplit("/", 1)[1])
+    lens = lens_of(placed.location.rsplit("/", 1)[1])
     other = {
         "sphere_cD": dioptres(lens["sphere_cD"]), "cylinder_cD": dioptres(lens["cylinder_cD"]),
         "axis_deg": str(lens["axis_deg"] or ""), "length_um": millimetres(lens["length_um"]),

@@ -10,6 +10,7 @@ import pytest
 
 from tests.flow.test_order import Case
 from tests.hospital import Hospital, plan_of
+from tests.ordered import lens_of
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import box, clock, desk_record, folding, joined, order, order_progress, recheck
 from webapp.flow.box import Read, Second
@@ -58,7 +59,7 @@ class Two:
 
     def check(self, order_id: str, serial: str, **changed: object) -> str:
         """Record the check of a box; one that agrees by two people."""
-        lens = box.lens_of(order_id)
+        lens = lens_of(order_id)
         label = {**lens, "lot": "LOT7", "serial": serial, "expiry_date": "2031-02-28", **changed}
         read, again = Read(None, label, clock.today()), Second("verrill", PASSPHRASE, label)
         return box.check(self.fenn, order_id, read, None if changed else again)
@@ -73,7 +74,7 @@ class Two:
     def implant(self, order_id: str, serial: str) -> str:
         """Record that the lens of an order was implanted."""
         body = {
-            "operated": clock.today(), "lens": box.lens_of(order_id), "serial": serial,
+            "operated": clock.today(), "lens": lens_of(order_id), "serial": serial,
             "order": order_id, "approval": self.approval, "incision_meridian_deg": None,
             "final_axis_deg": None, "operator": "Dr S. Verrill", "event": "none", "note": None,
             "unchecked_reason": "No tablet that day.",

@@ -8,6 +8,7 @@ import pytest
 
 from tests.flow.test_order import Case
 from tests.hospital import CATALOGUE, Hospital, width_body
+from tests.ordered import lens_of
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import (
     accounts,
@@ -42,7 +43,7 @@ class Shelf:
     @property
     def lens(self) -> dict[str, Any]:
         """The ordered lens."""
-        return box.lens_of(self.order)
+        return lens_of(self.order)
 
     def label(self, **changed: object) -> dict[str, Any]:
         """Return what the label of the right box says, but for what is changed."""
@@ -316,7 +317,7 @@ class TestOrder:
     def test_not_before_it_arrived(self, hospital: Hospital) -> None:
         """A box in hand is recorded as arrived first."""
         case = Case(hospital)
-        read = Read(None, {**box.lens_of(case.place())}, None)
+        read = Read(None, {**lens_of(case.place())}, None)
         with pytest.raises(Refused) as refused:
             box.compare(case.fenn, order.order_of_case(case.fenn, case.person, "R") or "", read)
         assert refused.value.code == "box.not_here"

@@ -8,7 +8,7 @@ import pytest
 from tests.flow.exchange_case import OLD_LENS, Case, removal
 from tests.flow.surgeries import surgery
 from tests.hospital import Hospital
-from webapp.flow import box
+from tests.ordered import lens_of
 from webapp.store.projections import orders
 
 OLDER = {"serial": "TI-0", "operated": "2026-09-01", "lens": OLD_LENS}
@@ -79,7 +79,7 @@ def test_two_withdrawals_at_once_leave_no_two_orders(case: Case) -> None:
     """Both were written without network: the second is judged by what the first one left (I2)."""
     made = case.decide()
     placed = case.place(made)
-    body = case.exchange_body(order=placed, approval=made, lens=box.lens_of(placed))
+    body = case.exchange_body(order=placed, approval=made, lens=lens_of(placed))
     new = case.operate(**body)
     both = [
         case.surgeon.record("record.void", case.person, "R", {"target": one}, reason="Misread")

@@ -16,8 +16,9 @@ from tests.flow.test_backup import Two
 from tests.flow.test_order import Case
 from tests.flow.test_theatre import Theatre
 from tests.hospital import Envelope, Hospital
+from tests.ordered import lens_of
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import box, clock, duplicates, joining, order
+from webapp.flow import clock, duplicates, joining, order
 from webapp.records.envelope import to_base64url
 from webapp.store import journal
 from webapp.store.database import database
@@ -121,7 +122,7 @@ def test_a_withdrawn_surgery_and_the_cancelled_order(hospital: Hospital) -> None
     case = Operated(hospital)
     made = case.decide()
     placed = case.place(made)
-    new = case.operate(**case.exchange_body(order=placed, approval=made, lens=box.lens_of(placed)))
+    new = case.operate(**case.exchange_body(order=placed, approval=made, lens=lens_of(placed)))
 
     def undone() -> None:
         case.surgeon.keep("record.void", case.person, "R", {"target": new}, reason="Other person")

@@ -12,7 +12,7 @@ from webapp.desk.forms.base import DeskForm
 from webapp.desk.forms.ordering import CancelForm, ReferenceForm
 from webapp.desk.forms.plain import NoFieldsForm
 from webapp.desk.forms.supplier import ReceivedForm, ShippedForm
-from webapp.flow import box, casefile, device_list, order
+from webapp.flow import box_conditions, casefile, device_list, order
 from webapp.flow.order import OrderSheet
 from webapp.flow.refusal import Refused
 
@@ -94,7 +94,7 @@ def _of_order(overdue: dict[str, Any] | None, order_id: str) -> dict[str, Any] |
 
 def _boxes(eye: dict[str, Any], order_id: str) -> list[dict[str, Any]]:
     """Return the boxes held against this order, oldest first; none of an order that ended."""
-    both, checked = eye["backup"], box.boxes_of(eye, order_id)
+    both, checked = eye["backup"], box_conditions.boxes_of(eye, order_id)
     ids = [eye["order"]["id"]] if both is None else [both[one]["id"] for one in ("chosen", "order")]
     return checked["checks"] if checked and order_id in ids else []
 

@@ -7,8 +7,7 @@ difference was let pass.
 import json
 from typing import Any, NamedTuple
 
-from webapp.core.dates import day_words
-from webapp.flow import accounts, box_comparison, clock, desk_record, folding, joined
+from webapp.flow import accounts, box_comparison, box_conditions, clock, desk_record, joined
 from webapp.flow.actor import Actor
 from webapp.flow.box_comparison import Answer, BadInput
 from webapp.flow.desk_record import Draft
@@ -27,11 +26,9 @@ __all__ = [
     "Checked",
     "Read",
     "Second",
-    "boxes_of",
     "check",
     "compare",
     "find",
-    "lens_of",
     "require_open",
     "require_verified",
 ]
@@ -71,7 +68,7 @@ class Checked(NamedTuple):
 
 def require_open(actor: Actor, order_id: str) -> None:
     """Refuse a box of an order that ended, or that a surgeon must answer about first."""
-    _require_open(_line(actor, order_id))
+    box_conditions.require_open(_line(actor, order_id))
 
 
 def compare(actor: Actor, order_id: str, read: Read) -> Answer:
@@ -82,7 +79,7 @@ def compare(actor: Actor, order_id: str, read: Read) -> Answer:
         Refused: the order was cancelled, or something must be answered first.
     """
     line = _line(actor, order_id)
-    _require_open(line)
+    box_conditions.require_open(line)
     return box_comparison.compare(_ordered(order_id), _asked(read, None), _days(read.device_day))
 
 
@@ -99,7 +96,7 @@ def check(actor: Actor, order_id: str, read: Read, second: Second | None) -> str
     with writing():
         # Read in here: while somebody typed a passphrase, a colleague may have cancelled the order.
         line = _line(actor, order_id)
-        _require_open(line)
+        box_conditions.require_open(line)
         label = second.label if second else None
         answer = box_comparison.compare(
             _ordered(order_id), _asked(read, label), _days(read.device_day)
@@ -112,7 +109,7 @@ def check(actor: Actor, order_id: str, read: Read, second: Second | None) -> str
             "gtin": answer["code"]["gtin"] if answer["code"] else None,
             "second_person": witness,
             "device_day": read.device_day,
-            "seen": sorted(_differed(line)),
+            "seen": sorted(box_conditions.differed(line)),
             "outcome": answer["outcome"],
         }
         subject = Subject(line.person, line.eye, line.site)
@@ -146,7 +143,7 @@ def require_verified(actor: Actor, check_id: str) -> Checked:
     """
     found = find(actor, check_id)
     line = orders.find(found.order_id)
-    checked = _eye_of(line)["box"] if line is not None and line.live else None
+    checked = box_conditions.eye_of(line)["box"] if line is not None and line.live else None
     if checked is None or checked["verified"] != check_id:
         raise Refused(
             "box.not_verified",
@@ -154,24 +151,6 @@ def require_verified(actor: Actor, check_id: str) -> Checked:
             "the order ended. Look at the order.",
         )
     return found
-
-
-def boxes_of(eye: dict[str, Any], order_id: str) -> dict[str, Any] | None:
-    """Return the checks of one order of an eye: of its chosen lens, or of the back-up."""
-    both = eye["backup"]
-    if both is not None:
-        box = both["box" if order_id == both["order"]["id"] else "chosen_box"]
-    else:
-        box = eye["box"]
-    found: dict[str, Any] | None = box
-    return found
-
-
-def lens_of(order_id: str) -> dict[str, Any]:
-    """Return the lens of an order, as it was ordered."""
-    entry = journal.entries_by_id([order_id])[order_id]
-    lens: dict[str, Any] = json.loads(entry.payload)["body"]["lens"]
-    return lens
 
 
 def _ordered(order_id: str) -> box_comparison.Ordered:
@@ -204,59 +183,6 @@ def _witness(actor: Actor, second: Second | None) -> str | None:
             "name",
         )
     return witness.user_id
-
-
-def _require_clock(site: str) -> None:
-    """Refuse to judge a last day by a clock that is known to be behind (H31)."""
-    newest = journal.newest_receipt(site)
-    if newest is not None and clock.today() < newest[:10]:
-        raise Refused(
-            "clock.behind",
-            f"This server's clock says {day_words(clock.today())}, but records came in on "
-            f"{day_words(newest)}. A lens that has expired would pass. Have the clock put right; "
-            "until then no box is checked.",
-        )
-
-
-def _require_open(line: orders.OrderLine) -> None:
-    """Refuse a box of an order that ended, or that a surgeon must answer about first."""
-    _require_clock(line.site)
-    if not line.live:
-        raise Refused("order.cancelled", "This order was cancelled. Do not implant this lens.")
-    if line.used:
-        raise Refused(
-            "order.implanted",
-            "A surgery on record implanted the lens of this order. Do not implant another one from "
-            "it.",
-        )
-    eye = _eye_of(line)
-    stages = {one["id"]: one["stage"] for one in eye["orders"]}
-    if stages[line.order_id] != "received":
-        raise Refused(
-            "box.not_here",
-            "This lens has not arrived by the records, or the supplier confirmed something else. "
-            "Record its arrival on the page of the order first.",
-        )
-    late = eye["late"]
-    if late is not None and late["blocks"]:
-        raise Refused(
-            "box.late",
-            "Something about this eye came after the order, and a surgeon has not kept the order. "
-            "The lens is not released before that.",
-        )
-
-
-def _differed(line: orders.OrderLine) -> list[str]:
-    """Return the checks of this order that differed, at the desk or in theatre."""
-    found = boxes_of(_eye_of(line), str(line.order_id))
-    return list(found["doubts"]) if found else []
-
-
-def _eye_of(line: orders.OrderLine) -> dict[str, Any]:
-    entries = joined.entries_of(line.person)
-    fold = folding.fold_entries(entries, folding.in_force())
-    eye: dict[str, Any] = fold["eyes"][line.eye]
-    return eye
 
 
 def _is_of_other_eye(payload: dict[str, Any]) -> bool:
