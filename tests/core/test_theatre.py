@@ -39,6 +39,13 @@ AGAIN = box_check(STOPPED)
 LATE = records.reading("reading.white_to_white", diameter_um=12400, seq=33)
 
 
+def late_answer(order: Entry, answer: str, *seen: Entry, role: str = "surgeon") -> Entry:
+    """Return what a surgeon answered to what came after an order."""
+    body = {"order": order["id"], "seen": sorted(one["id"] for one in seen), "answer": answer}
+    who = {**OTHER_SURGEON, "role": role}
+    return records.record("late.answered", body, "R", reason="Weighed", **who)
+
+
 def theatre_of(*entries: Entry) -> dict[str, Any]:
     """Return what the fold says of theatre."""
     found: dict[str, Any] = eye_of(list(entries))["theatre"]
@@ -220,6 +227,26 @@ class TestSurgery:
         """A surgery uses the order up, and the stop with it; so it is said of the surgery (I21)."""
         history = [*READY, CHECK, SECOND, *more]
         assert codes(*history, surgery(**changed)) == ["theatre.after_stop", "theatre.unchecked"]
+
+    @pytest.mark.parametrize(
+        ("more", "said"),
+        [
+            ([cancelled(ORDER)], True),
+            ([late_answer(ORDER, "cancel", LATE)], True),
+            ([late_answer(ORDER, "plan_again", LATE)], True),
+            ([late_answer(ORDER, "keep", LATE)], False),
+            ([late_answer(ORDER, "cancel", LATE, role="optometrist")], False),
+            ([late_answer(BOX, "cancel", LATE)], False),
+        ],
+        ids=["cancelled", "not implanted", "planned again", "kept", "no surgeon", "another order"],
+    )
+    @pytest.mark.parametrize("checked", [True, False], ids=["checked", "unchecked"])
+    def test_although_it_was_not_to_be(self, more: list[Entry], said: bool, checked: bool) -> None:
+        """I1, I21: two people checked it on a tablet that had not heard; the surgery uses it up."""
+        history = [*READY, CHECK, SECOND, LATE, *more]
+        done = surgery() if checked else surgery(theatre_check=None, unchecked_reason="No tablet")
+        expected = ["theatre.not_to_be"] if said else []
+        assert [one for one in codes(*history, done) if one != "theatre.unchecked"] == expected
 
     def test_a_check_from_before_the_stop(self) -> None:
         """The box was checked again and released; theatre has to check it again too."""

@@ -204,6 +204,22 @@ THEATRE = (
         FOLDED,
     ),
     Mutant(
+        "theatre.not_to_be",
+        "a lens of a cancelled order is implanted, unsaid",
+        SURGERY,
+        'if not against:\n        return []\n    return [caution(\n        "theatre.not_to_be',
+        'if True:\n        return []\n    return [caution(\n        "theatre.not_to_be',
+        FOLDED,
+    ),
+    Mutant(
+        "theatre.anybody_says_no",
+        "somebody who is no surgeon says that a lens was not to be implanted",
+        SURGERY,
+        'return bool(record.role == "surgeon" and record.body["answer"] != "keep")',
+        'return bool(record.body["answer"] != "keep")',
+        FOLDED,
+    ),
+    Mutant(
         "theatre.stolen_check",
         "a check signed by a key in other hands counts",
         FOLD,

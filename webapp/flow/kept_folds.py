@@ -16,8 +16,10 @@ from webapp.store.projections import cases
 
 Fold = dict[str, Any]
 EYES = ("R", "L")
-UNCHECKED = ("theatre.unchecked", "theatre.other_lens", "theatre.after_stop")
-"""Findings that say that no check in theatre stands behind an implanted lens."""
+UNCHECKED = (
+    "theatre.unchecked", "theatre.other_lens", "theatre.after_stop", "theatre.not_to_be",
+)  # fmt: skip
+"""Findings that say that no check in theatre stands behind an implanted lens, or a word against."""
 AT_ONCE = 50
 """People whose folds are kept in one transaction."""
 

@@ -34,6 +34,7 @@ def unchecked(exam: Exam) -> list[Finding]:
             told += other_lens(implant.entry, labels) + no_check(exam, implant.entry)
             told += after_stop(exam, implant.entry, labels)
         told += other_of_two(exam, implant.entry)
+        told += not_to_be(exam, implant.entry)
     return told
 
 
@@ -129,6 +130,42 @@ def after_stop(exam: Exam, surgery: Entry, labels: list[Entry]) -> list[Finding]
         "Find out which lens lies in this eye and why it was implanted; tell the surgeon.",
         [surgery.id] + sorted([one.id for one in open_doubts]),
     )]  # fmt: skip
+
+
+def not_to_be(exam: Exam, surgery: Entry) -> list[Finding]:
+    """A lens was implanted whose order was cancelled, or that a surgeon had decided against.
+
+    A tablet without the network cannot have heard of it. The surgery uses the order up, and with it
+    what was said of it: so it is said here.
+    """
+    live = exam.standing.live
+    placed = {one.id: one for one in of_kind(live, "order.placed", surgery.eye)}
+    order = placed.get(surgery.body["order"])
+    if order is None:
+        return []
+    both = (order.id, order.body.get("backup_of"))
+    against = [
+        one
+        for kind in ("order.cancelled", "late.answered")
+        for one in of_kind(live, kind, surgery.eye)
+        if one.body["order"] in both and says_no(one)
+    ]
+    if not against:
+        return []
+    return [caution(
+        "theatre.not_to_be", "theatre", "Implanted although it was not to be",
+        "Its order was cancelled, or a surgeon had answered that this lens is not implanted.",
+        "Find out which lens lies in this eye and why it was implanted; tell the surgeon, and the"
+        " supplier what became of it.",
+        [surgery.id] + sorted([one.id for one in against]),
+    )]  # fmt: skip
+
+
+def says_no(record: Entry) -> bool:
+    """Return whether a cancellation, or a surgeon's answer, says that a lens is not implanted."""
+    if record.kind == "order.cancelled":
+        return True
+    return bool(record.role == "surgeon" and record.body["answer"] != "keep")
 
 
 def doubts_about(exam: Exam, orders: list[str]) -> list[Entry]:
