@@ -281,7 +281,12 @@ class TestTheTable:
             assert "theatre" not in permissions.ACTIONS[action]
         signs = {name for name, kind in KINDS.items() if "theatre" in kind.roles}
         in_theatre = {"theatre.checked", "theatre.confirmed", "box.put_aside"}
-        assert signs == in_theatre | {"surgery.implanted", "surgery.explanted", "record.void"}
+        of_surgery = {"surgery.implanted", "surgery.explanted", "record.void"}
+        assert signs == in_theatre | of_surgery | {"key.closed"}
+
+    def test_whoever_may_close_a_key_signs_the_closing(self) -> None:
+        """The record of it names a role that its kind knows, whoever asked."""
+        assert set(permissions.ACTIONS["device.close"]) == set(KINDS["key.closed"].roles)
 
     def test_a_record_kind_is_signed_by_a_role_that_may_push_or_that_the_desk_signs_for(
         self,

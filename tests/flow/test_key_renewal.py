@@ -54,6 +54,20 @@ def test_the_record_joins_the_new_key_to_the_end_of_the_old(renewing: Renewing) 
     renewing.new.keep(WIDTH, renewing.person, "L", width_body())
 
 
+@pytest.mark.parametrize(
+    ("name", "role"),
+    [("ambler", "optometrist"), ("verrill", "surgeon"), ("fenn", "desk"), ("wren", "theatre")],
+)
+def test_whoever_has_a_key_may_renew_it(hospital: Hospital, name: str, role: str) -> None:
+    """A theatre tablet's person too, who writes nothing else that the base signs."""
+    old, new = hospital.phone(name), hospital.phone(name)
+    mine = Renewing(old, new, "", hospital.client(name))
+    assert mine.renew(signed=0) == (200, "")
+    (entry,) = journal.entries_of_kind("all", "key.closed")
+    assert desk_record.payload_of(entry)["role"] == role
+    assert devices.state_of(old.kid).state == "closed"
+
+
 def test_nothing_may_be_under_way(renewing: Renewing) -> None:
     """A third record waits on the phone: closed now, it would be kept apart."""
     later = renewing.old.record(WIDTH, renewing.person, "L", width_body())
