@@ -160,6 +160,8 @@ def give_wrong_passphrases(page: Page) -> None:
     page.get_by_label("The axis was said aloud").check()
     field = page.get_by_label(f"Passphrase of {theatre.SECOND}")
     for _ in range(4):
+        # It opens once the first check was read; before that nothing is sent.
+        expect(field).to_be_focused()
         field.fill("not the passphrase")
         page.keyboard.press("Enter")
         expect(page.get_by_text("That is not the passphrase.")).to_be_visible()
