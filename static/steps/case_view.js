@@ -20,6 +20,7 @@ import { isDecidable } from "./case_gate.js";
 import { aimSection } from "./case_aim.js";
 import { backupField } from "./case_backup.js";
 import { lengthsSection, lensesSection, lensInView, movesLine } from "./case_lenses.js";
+import { proposedLens } from "./case_proposed.js";
 import { readingsSection } from "./case_readings.js";
 import { lateAnswers } from "./case_late.js";
 import { sideBySide } from "./case_settle.js";
@@ -75,6 +76,7 @@ function page(model, fold, acts) {
     ${sinceSection(model, fold)} ${decisionSection(model, fold)} ${sideBySide(model, fold)} ${lateAnswers(model, fold)} ${staleNotice(model, fold)}
     ${sectionHead("Findings", isDecidable(fold) ? "each caution asks to be seen" : nothing)}
     ${checkedFindings(model, fold, acts)}
+    ${proposedLens(model)}
     ${readingsSection(model, fold)} ${aimSection(model, acts)} ${firstEye(plan)} ${lengthsSection(model, acts)} ${lensesSection(model, acts)} ${backupField(model, acts)}
     ${movesLine(plan)} ${surerWith(plan)}
     ${lensInView(model) ? workingLink(model.id, model.eye, plan) : nothing} ${agreementLine(model)} ${footer(model, acts)} ${dock(model, fold, acts)} ${sheetOf(model, fold, acts)}`;

@@ -46,6 +46,32 @@ class TestWorking:
         assert re.match(r"(Right|Left) eye: sphere ", lens)
 
 
+class TestProposedLens:
+    """On the surgeon's case."""
+
+    def test_stands_between_the_findings_and_the_readings(self, base: Base, launch: Launch) -> None:
+        """The lens that is chosen far below, with its promise, and every stop before it."""
+        assert base.address
+        page = launch("surgeon").sign_in("verrill")
+        page.get_by_role("navigation").get_by_role("link", name="Queue").click()
+        page.locator("a.case-row[href^='#/case/']").first.click()
+        heads = page.locator("main .section-head h2")
+        expect(heads.get_by_text("Readings")).to_be_visible()
+        words = heads.all_inner_texts()
+        place = words.index("Lens proposed")
+        assert (words[place - 1], words[place + 1]) == ("Findings", "Readings")
+        lens = page.locator(".section-head", has_text="Lens proposed").locator("+ p")
+        chosen = page.get_by_role("radiogroup", name="Lens", exact=True)
+        taken = chosen.locator("[aria-checked=true] .t-value").inner_text()
+        expect(lens.locator(".t-value")).to_have_text(taken)
+        expect(lens.locator("+ p")).to_contain_text("Of 100 such eyes")
+        after = page.locator(".finding.stop").evaluate_all(
+            "(stops) => stops.filter((one) => document.querySelector('main .t-value')"
+            ".compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING).length"
+        )
+        assert after == 0
+
+
 class TestMeasureNext:
     """On the optometrist's plan."""
 

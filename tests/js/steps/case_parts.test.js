@@ -3,6 +3,7 @@ import assert from "node:assert/strict";
 import { describe, it } from "node:test";
 import { agreementLine, unknownCore } from "../../../static/steps/case_decision.js";
 import { firstMissing, freshLens } from "../../../static/steps/case_other.js";
+import { whyNone, whyNot } from "../../../static/steps/case_proposed.js";
 import { headlineOf, momentsText, sourcesOf } from "../../../static/steps/case_readings.js";
 import { newsSince, seenNow } from "../../../static/steps/case_since.js";
 import { changedFirst } from "../../../static/steps/case_stale.js";
@@ -31,6 +32,18 @@ describe("news of an eye", () => {
 const entry = (text, taken, { device = "calliper 2", author = "u-ambler", reason = null } = {}) => ({
   ...{ text, author, reason },
   body: { device, taken },
+});
+
+describe("no lens near the top of the page", () => {
+  it("says what is missing, or that nothing of the catalogue fits", () => {
+    const missing = [{ text: "White-to-white" }, { text: "Chamber depth" }];
+    assert.equal(whyNone({ missing }), "None yet. Missing: White-to-white, Chamber depth.");
+    assert.match(whyNone({ missing: [] }), /^None: no lens of the catalogue/);
+  });
+  it("never shows a lens as one to approve while a stop stands that nobody overrides", () => {
+    assert.equal(whyNot({ findings: [{ level: "caution" }, { level: "stop", fixed: 1 }] }), "a stop above stands");
+    assert.equal(whyNot({ findings: [{ level: "stop", fixed: 0 }] }), "it is not in the catalogue");
+  });
 });
 
 describe("readings of one quantity", () => {
