@@ -5,6 +5,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import rule
 
+from tests import at_the_table
 from tests.approval_machine import oracle_theatre
 from tests.approval_machine.backups import Backups
 from tests.approval_machine.people import SURGEONS
@@ -92,9 +93,7 @@ class InTheatre(Backups):
         phone = self.phones[name]
         for check, one in oracle_theatre.of_kind(phone.known(), "theatre.checked").items():
             if one["body"]["outcome"] == "agrees":
-                # The lens of this hospital has no cylinder.
-                body = {"check": check, "marks": "seen", "axis_said": None}
-                phone.keep("theatre.confirmed", EYE, body)
+                phone.keep("theatre.confirmed", EYE, at_the_table.confirmed(check))
 
     def to_the_table(self, serial: str, spare: bool = False) -> None:
         """Go from an order to a check by two people."""
@@ -123,10 +122,7 @@ def checked_body(
     """Return the body of a check of one of these boxes, claimed to agree, or of a stop."""
     name = sorted(boxes)[label % len(boxes)]
     trace = {"lot": "LOT7", "serial": serial, "expiry_date": "2031-02-28"}
-    return {
-        "order": boxes[name]["body"]["order"], "label": name,
-        "person_confirmed": ["birth", "name"], "eye": EYE, "code": None, "trace": trace,
-        "second_trace": trace, "printed_same": 1, "incision_meridian_deg": None,
-        "device_day": None, "outcome": "not_implanted" if ended else "agrees",
-        "why": "turned" if ended else None, "note": "Upside down" if ended else None,
-    }  # fmt: skip
+    said = at_the_table.stopped() if ended else {}
+    return at_the_table.checked(
+        name, boxes[name]["body"], EYE, trace=trace, second_trace=trace, **said
+    )

@@ -91,6 +91,7 @@ def begin() -> bytes:
     clock.utc_now = Now.read  # type: ignore[assignment]
     remembered.begin()
     accounts.confirm = lambda actor, passphrase: None  # type: ignore[assignment]
+    accounts.witness = lambda name, passphrase, address: actor(name)  # type: ignore[assignment]
     passphrases.hash_new = lambda *given, **more: "-"  # type: ignore[assignment]
     database.database.initialize(
         Lean(":memory:", pragmas={"foreign_keys": 1}, lock_type="IMMEDIATE", cached_statements=1024)

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from tests.simulation import base, eyes, joins, remembered, stories
+from tests.simulation import base, eyes, joins, operated, remembered, stories
 from tests.simulation.phone import REFERENCE_SITE, Phone
 from webapp.records.envelope import to_base64url
 from webapp.store import database, devices, gaps, installation, journal
@@ -10,7 +10,9 @@ from webapp.store import database, devices, gaps, installation, journal
 if TYPE_CHECKING:
     from tests.simulation.history import History
 
-DESK_KINDS = ("order.", "quarantine.", "person.merged", "person.split")
+DESK_KINDS = (
+    "order.", "quarantine.", "person.merged", "person.split", "label.checked", "urgent.answered",
+)  # fmt: skip
 
 
 class Apart(NamedTuple):
@@ -91,6 +93,7 @@ def after_healing(history: "History") -> None:
     for person in stories.ordered_for(history):
         eyes.of_orders(history, person)
     joins.promises(history)
+    operated.promises(history)
     eyes.of_folds(history)
     history.count("quarantined", len(apart()))
 
@@ -175,14 +178,18 @@ def _at_rest(history: "History", ids: set[str]) -> None:
                 history.fail(f"S5 a record waits for nothing: {row.payload['kind']} {code}")
 
 
+NAMED = (
+    "target", "request", "question", "approval", "order", "compared", "implant", "label", "check",
+    "theatre_check",
+)  # fmt: skip
+"""Fields that name a record which the base must have first."""
+
+
 def _rests_on(payload: dict[str, Any]) -> set[str]:
     body = payload["body"]
     names = [payload["prev"], payload["replaces"]]
-    names += [
-        body.get(name)
-        for name in ("target", "request", "question", "approval", "order", "compared")
-    ]
-    names += [*body.get("decisions", []), *body.get("seen", [])]
+    names += [body.get(name) for name in NAMED]
+    names += [*body.get("decisions", []), *body.get("seen", []), *body.get("readings", [])]
     names += body.get("shown", {}).get("evidence", [])
     return {name for name in names if name}
 

@@ -1,9 +1,22 @@
 """What people at the base do: each returns an empty text or an id, or the code of the refusal."""
 
+from tests.ordered import lens_of
 from tests.simulation import base
 from webapp.demo_people import PASSPHRASE
-from webapp.flow import chain_gaps, duplicates, joining, kept_apart, order
+from webapp.flow import (
+    box,
+    chain_gaps,
+    clock,
+    duplicates,
+    joining,
+    kept_apart,
+    order,
+    order_progress,
+    urgent,
+)
+from webapp.flow.box import Read, Second
 from webapp.flow.refusal import Refused
+from webapp.flow.urgent import Answer
 
 
 def place_order(person: str, eye: str, approval: str) -> str:
@@ -31,13 +44,34 @@ def decide_apart(record_id: str, decision: str) -> str:
     return ""
 
 
-def cancel_order(order_id: str) -> str:
+def cancel_order(order_id: str, reply: str | None = None) -> str:
     """Cancel an order at the desk; return an empty text or the code of the refusal."""
-    try:
-        order.cancel(base.actor("fenn"), order_id, "The person moved away", PASSPHRASE)
-    except Refused as refusal:
-        return refusal.code
-    return ""
+    why = "The person moved away"
+    return base.code_of(lambda: order.cancel(base.actor("fenn"), order_id, why, PASSPHRASE, reply))
+
+
+def arrive(order_id: str) -> str:
+    """Note that the lens of an order is here; return an empty text or why not."""
+    return base.code_of(lambda: order_progress.arrive(base.actor("fenn"), order_id, clock.today()))
+
+
+def hold_box(order_id: str, serial: str, right: bool) -> str:
+    """Hold a box against an order, the right one or a longer lens; return why it was not kept."""
+    lens = lens_of(order_id)
+    longer_um = lens["length_um"] + (0 if right else 500)
+    label = {**lens, "length_um": longer_um, "lot": "LOT7", "serial": serial,
+             "expiry_date": "2031-02-28"}  # fmt: skip
+    second = Second("verrill", PASSPHRASE, label) if right else None
+    read = Read(None, label, None)
+    return base.code_of(lambda: box.check(base.actor("fenn"), order_id, read, second))
+
+
+def answer_urgent(person: str, eye: str, readings: list[str]) -> str:
+    """Answer what cannot wait; return an empty text or why not."""
+    said = Answer("Looked at at once by Dr S. Verrill.", None)
+    return base.code_of(
+        lambda: urgent.answer(base.actor("marsh"), person, eye, readings, said, PASSPHRASE)
+    )
 
 
 def judge(name: str, person: str, other: str) -> str:

@@ -35,7 +35,8 @@ def of_orders(history: "History", person: str) -> None:
     live = case.live_orders()
     if len(live) > 1:
         history.fail("I2 two live orders for one eye")
-    listed = {row.order_id: row.live for row in orders.of_people(case.people, case.eye)}
+    rows = orders.of_people(case.people, case.eye)
+    listed = {row.order_id: int(row.live and not row.used) for row in rows}
     if listed != {one: int(one in live) for one in case.orders}:
         history.fail("the list of orders is not that of the log")
     history.count("settled", len(case.of("decision.settled")))

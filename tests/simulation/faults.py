@@ -3,7 +3,19 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from tests.simulation import away, base, checks, clinic, desk, door, eyes, joins, oracle, stories
+from tests.simulation import (
+    away,
+    base,
+    checks,
+    clinic,
+    desk,
+    door,
+    eyes,
+    joins,
+    operated,
+    oracle,
+    stories,
+)
 from tests.simulation.phone import Phone
 from tests.simulation.phone_store import PhoneStore
 from tests.simulation.stories import Weights
@@ -25,7 +37,9 @@ def act(history: "History") -> None:
 
 
 def _exchange(history: "History", phone: Phone) -> None:
-    history.exchange(phone)
+    everybody = history.plan.story in stories.ALL_EXCHANGE
+    for one in history.phones if everybody else [phone]:
+        history.exchange(one)
 
 
 def _write(history: "History", phone: Phone) -> None:
@@ -37,6 +51,8 @@ def _write(history: "History", phone: Phone) -> None:
         history.count("nothing_written_of_who_is_away")
         return
     said = _said(history, phone, person)
+    if said is None and history.plan.story in stories.IN_TURN:
+        phone, said = _next_to_write(history, phone, person)
     if said is None:
         return
     history.start(phone, phone.keep(stories.in_its_camp(history, phone, said)))
@@ -44,6 +60,16 @@ def _write(history: "History", phone: Phone) -> None:
         history.count("two_tabs_write")
         twin = clinic.reading(history.rng, person)
         history.start(phone, phone.keep(stories.in_its_camp(history, phone, twin)))
+
+
+def _next_to_write(
+    history: "History", phone: Phone, person: str
+) -> tuple[Phone, dict[str, Any] | None]:  # fmt: skip
+    """Return who has something to write where this phone's owner has nothing, and what."""
+    for other in [one for one in history.phones if one is not phone]:
+        if said := stories.said(history, other, person):
+            return other, said
+    return phone, None
 
 
 def _said(history: "History", phone: Phone, person: str) -> dict[str, Any] | None:
@@ -202,5 +228,8 @@ ACTIONS: dict[str, Callable[["History", Phone], None]] = {
     "separate": joins.separate,
     "put_off": away.put_off,
     "fetch": away.fetch,
+    "box": operated.hold_box,
+    "answer": operated.answer,
+    "cancel_late": operated.cancel,
 }
 """Name -> what happens; ``stories`` says how often."""

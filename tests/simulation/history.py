@@ -18,6 +18,7 @@ from tests.simulation import (
     faults,
     healing,
     stories,
+    urgent_first,
     world,
 )
 from tests.simulation.phone import Phone
@@ -84,6 +85,10 @@ class History:
         """Key id -> life of the base in which its phone had it closed."""
         self.made: set[str] = {entry.id for entry in base.log()}
         """Ids of every record that anybody ever made: nothing else may be in the log."""
+        self.offered: set[str] = set()
+        """Ids that phones have offered to the base."""
+        self.silent: dict[Task, set[str]] = {}
+        """Ids of what could not wait when an exchange last sent something."""
         self.lost: set[str] = set()
         """Saved records whose last copy went with a phone or with the base."""
         self.next_key = world.FIRST_KEY + len(stories.OWNERS[plan.story])
@@ -101,6 +106,7 @@ class History:
             phone.sizes = Sizes(rng.choice((2, 5, 100)), rng.choice((3, 10, 200)))
             # Drawn either way, so that both runs of a pair draw the same afterwards.
             skew_s = rng.choice((0, 0, -1_000_000, 1_000_000, rng.randrange(-90_000, 90_000)))
+            skew_s //= stories.SKEW_DIVIDED.get(self.plan.story, 1)
             phone.skew_s = skew_s if self.plan.skews else 0
 
     def note(self, *what: object) -> None:
@@ -195,6 +201,21 @@ class History:
             self.count("restarts_seen")
         return answer
 
+    def _sent(self, phone: Phone, task: Task, records: list[dict[str, str]]) -> None:
+        """H37: what cannot wait is not sent behind another chain of its phone."""
+        if self.plan.story != stories.OPERATED:
+            return
+        names = [base.open_row(one)[0] for one in records]
+        sent = [phone.store.records[name] for name in names if name in phone.store.records]
+        first = urgent_first.silent(phone.store)
+        # What was kept while this batch was chosen is in the next one of the same exchange.
+        known = self.silent.get(task, set()) - self.offered
+        self.count("urgent_sent_first", int(bool(first) and len({row.kid for row in sent}) > 1))
+        if urgent_first.is_late(first, known, sent):
+            self.fail("H37 a reading that cannot wait is sent behind others")
+        self.silent[task] = {row.id for row in first}
+        self.offered |= set(names)
+
     def _count_receipt(self, receipt: dict[str, Any], envelope: dict[str, str]) -> None:
         self.count(f"{receipt['result']}:{receipt['code'] or ''}")
         if receipt["code"] == "key.closed":
@@ -211,6 +232,8 @@ class History:
             self.note(one.phone.kid, "done")
         else:
             is_ask = isinstance(step, Ask)
+            if isinstance(step, Ask) and step.what == "push":
+                self._sent(one.phone, task, step.asked["records"])
             self.under_way.append(Running(one.phone, task, step, None, is_answered=not is_ask))
         checks.no_way_back(self, one.phone, before)
         away.dropped(self, held, one.phone)

@@ -70,8 +70,12 @@ class Case:
         return body
 
     def live_orders(self) -> list[str]:
-        """Return orders that nothing cancelled."""
+        """Return orders that nothing cancelled, and whose lens no standing surgery implanted."""
         ended = {self.body(one)["order"] for one in self.of("order.cancelled")}
+        done = self.of("surgery.implanted")
+        if done:
+            out = self.out()
+            ended |= {self.body(one)["order"] for one in done if one not in out}
         return [one for one in self.orders if one not in ended]
 
     def out(self) -> set[str]:

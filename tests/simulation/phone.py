@@ -6,7 +6,7 @@ The steps are those of ``static/sync``, in their order.
 from collections.abc import Generator
 from typing import Any
 
-from tests.simulation import base, putting_off
+from tests.simulation import base, putting_off, urgent_first
 from tests.simulation.phone_records import Ask, RecordsOfPhone, Task
 from tests.simulation.phone_store import PageRefused, Row, is_not_yet
 from webapp.records.signing import DeskKey
@@ -109,7 +109,10 @@ class Phone(RecordsOfPhone):
         while True:
             rows = [
                 row
-                for row in self.store.sendable([*self.sites, REFERENCE_SITE])
+                for row in urgent_first.ordered(
+                    self.store.sendable([*self.sites, REFERENCE_SITE]),
+                    urgent_first.silent(self.store),
+                )
                 if row.id not in held_back
             ]
             batch = rows[: self.sizes.batch]

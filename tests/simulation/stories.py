@@ -4,13 +4,15 @@ In the first, faults come so thick that surgeons seldom contradict each other; i
 often do, a third one settles it, and records that come after an order are answered. In the third a
 person is registered and measured at two camps; the base joins the two and separates them again.
 The fourth is the same, but that a lens is ordered at each camp before anybody compares the two. In
-the fifth phones put off people who are done with, and fetch them again.
+the fifth phones put off people who are done with, and fetch them again. In the sixth a lens is
+here: its box is checked, two people check it in theatre, it is implanted, and what is read after it
+cannot always wait.
 """
 
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from tests.simulation import clinic
+from tests.simulation import clinic, table
 from tests.simulation.phone import Phone
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ DECIDING = "deciding"
 JOINING = "joining"
 ORDERED = "ordered twice"
 AWAY = "put off"
+OPERATED = "operated"
 SETTLES = "hale"
 """The surgeon who seldom decides first, so that somebody is left to settle."""
 
@@ -37,6 +40,9 @@ ORDERED_EVERY = 4
 
 AWAY_EVERY = 9
 """One history in so many is about people who are put off."""
+
+OPERATED_EVERY, OPERATED_FROM = 17, 4
+"""One history in so many of the rest is about a lens that is implanted, from this seed on."""
 
 OWNERS = {
     MIXED: (
@@ -57,6 +63,11 @@ OWNERS = {
         ("quill", "optometrist", ["upper-glen"]),
         ("marsh", "surgeon", ["upper-glen", "saltpan"]),
     ),
+    OPERATED: (
+        ("ambler", "optometrist", ["saltpan"]),
+        ("verrill", "surgeon", ["saltpan"]),
+        ("wren", "theatre", ["saltpan"]),
+    ),
 }
 OWNERS[ORDERED] = OWNERS[JOINING]
 OWNERS[AWAY] = OWNERS[MIXED]
@@ -71,14 +82,24 @@ MEASURED: dict[str, list[tuple[int, dict[str, Any]]]] = {
     JOINING: [(0, {}), (2, MARRIED)],
     ORDERED: [(0, {}), (2, MARRIED)],
     AWAY: [(0, {})],
+    OPERATED: [(0, {})],
 }
 """Which phones begin with somebody measured, and what their registration says otherwise."""
 
-APPROVED: dict[str, list[int]] = {ORDERED: [1, 3]}
+APPROVED: dict[str, list[int]] = {ORDERED: [1, 3], OPERATED: [1]}
 """Which surgeons' phones have approved for each of them, so that a lens is ordered already."""
 
-HOLDS_ALL = {MIXED: 0, DECIDING: 0, JOINING: 1, ORDERED: 1, AWAY: 0}
+HOLDS_ALL = {MIXED: 0, DECIDING: 0, JOINING: 1, ORDERED: 1, AWAY: 0, OPERATED: 2}
 """Which phone is of every camp of the person that the histories are about."""
+
+BOXED = (OPERATED,)
+"""Where the ordered lens has come, and its box was checked."""
+
+ALL_EXCHANGE = IN_TURN = (OPERATED,)
+"""Where one thing follows from the other's: everybody exchanges, and whoever can writes."""
+
+SKEW_DIVIDED = {OPERATED: 20}
+"""Clocks are off by half a day at most where a check holds on the day of surgery alone (I21)."""
 
 
 class Weights(NamedTuple):
@@ -101,6 +122,9 @@ class Weights(NamedTuple):
     separate: int = 0
     put_off: int = 0
     fetch: int = 0
+    box: int = 0
+    answer: int = 0
+    cancel_late: int = 0
 
 
 WEIGHTS = {
@@ -109,6 +133,7 @@ WEIGHTS = {
     JOINING: Weights(38, 38, 12, 1, 3, 1, 3, 1, 1, 1, 1, 1, 2, join=7, separate=3),
     ORDERED: Weights(38, 38, 8, 5, 2, 1, 2, 1, 1, 1, 1, 1, 2, join=12, separate=3),
     AWAY: Weights(30, 30, 3, 1, 2, 1, 8, 5, 1, 1, 2, 1, 2, put_off=30, fetch=16),
+    OPERATED: Weights(26, 50, 1, 0, 3, 1, 3, 2, 1, 1, 2, 1, 1, box=2, answer=6, cancel_late=1),
 }
 
 COPY_AGE_S = {AWAY: 600}
@@ -123,7 +148,9 @@ def story_of(seed: int) -> str:
     if seed % DECIDING_EVERY == 0:
         return DECIDING
     if seed % JOINING_EVERY != 1:
-        return AWAY if seed % AWAY_EVERY == AWAY_EVERY // 2 + 1 else MIXED
+        if seed % AWAY_EVERY == AWAY_EVERY // 2 + 1:
+            return AWAY
+        return OPERATED if seed % OPERATED_EVERY == OPERATED_FROM else MIXED
     return JOINING if seed // JOINING_EVERY % ORDERED_EVERY else ORDERED
 
 
@@ -135,7 +162,7 @@ def said(history: "History", phone: Phone, person: str) -> Said:
 
 def may_measure(history: "History", phone: Phone) -> bool:
     """Say whether the owner of a phone measures now and then: a surgeon who did cannot decide."""
-    return history.plan.story in (MIXED, AWAY) or phone.role != "surgeon"
+    return history.plan.story in (MIXED, AWAY) or phone.role == "optometrist"
 
 
 def registration(history: "History") -> dict[str, Any]:
@@ -172,6 +199,14 @@ def ordered_for(history: "History") -> list[str]:
     return history.people[: len(MEASURED[history.plan.story])]
 
 
+def _at_table(history: "History", phone: Phone, person: str) -> Said:
+    """Answer what came late where the page asks for it, go on with the lens otherwise."""
+    rng = history.rng
+    looks = phone.role == "surgeon" and rng.random() < 0.3
+    asked = clinic.asked_for(rng, phone, person) if looks else None
+    return asked or table.at_table(rng, phone, person)
+
+
 def _compared(history: "History", phone: Phone, person: str) -> Said:
     others = [one for one in history.people if one != person]
     return clinic.compared(history.rng, phone, person, others[0])
@@ -179,6 +214,7 @@ def _compared(history: "History", phone: Phone, person: str) -> Said:
 
 APPROVAL, TAKEN_BACK = _drawn(clinic.approval), _drawn(clinic.taken_back)
 QUESTION, CORRECTION = _drawn(clinic.question), _drawn(clinic.correction)
+SEEN_AFTER = _drawn(table.seen_after)
 ANSWER, VOID = _drawn(clinic.answer), _drawn(clinic.void)
 REQUEST: Way = lambda _history, phone, person: clinic.request(phone, person)  # noqa: E731
 READING: Way = lambda history, _phone, person: clinic.reading(history.rng, person)  # noqa: E731
@@ -195,5 +231,8 @@ WAYS: dict[tuple[str, str], list[Way]] = {
     (JOINING, "optometrist"): [_compared, _compared, REQUEST, ANSWER, READING, VOID],
     (ORDERED, "surgeon"): [APPROVAL] * 8 + [TAKEN_BACK, QUESTION],
     (ORDERED, "optometrist"): [_compared, _compared, REQUEST, ANSWER, READING, VOID],
+    (OPERATED, "surgeon"): [_at_table] * 6 + [SEEN_AFTER, TAKEN_BACK],
+    (OPERATED, "optometrist"): [SEEN_AFTER],
+    (OPERATED, "theatre"): [_at_table],
 }  # fmt: skip
 WAYS |= {(AWAY, role): WAYS[MIXED, role] for role in ("surgeon", "optometrist")}

@@ -7,7 +7,7 @@ from functools import cache
 from random import Random
 from typing import Any, NamedTuple
 
-from tests.simulation import base, clinic, desk, door, oracle, stories
+from tests.simulation import base, clinic, desk, door, operated, oracle, stories, table
 from tests.simulation.phone import Phone
 from tests.simulation.phone_records import Ask, Task
 from tests.simulation.phone_store import PhoneStore
@@ -51,6 +51,11 @@ def beginning(story: str) -> Beginning:
     for place, person in zip(stories.APPROVED.get(story, []), people, strict=False):
         order_for(made[place], person, rng)
         _exchange(made)
+        if story in stories.BOXED:
+            bring_lens(person)
+            _exchange(made)
+            check_in_theatre(made[-1], person, rng)
+            _exchange(made)
     return Beginning(base.copy(), [one.store for one in made], [p.saved for p in made], people)
 
 
@@ -69,6 +74,21 @@ def order_for(phone: Phone, person: str, rng: Random) -> None:
     [approval] = oracle.approvals(person)
     if len(said := desk.place_order(person, clinic.EYE, approval)) != SHA256_HEX:
         raise RuntimeError(f"the lens of a history cannot be ordered: {said}")
+
+
+def bring_lens(person: str) -> None:
+    """Let the ordered lens arrive, and check its box at the desk."""
+    for order in oracle.Case(person, clinic.EYE).live_orders():
+        if said := desk.arrive(order) or desk.hold_box(order, operated.SERIALS[0], right=True):
+            raise RuntimeError(f"the box of a history cannot be checked: {said}")
+
+
+def check_in_theatre(phone: Phone, person: str, rng: Random) -> None:
+    """Let the first of two people check the lens in theatre."""
+    if (said := table.check(rng, phone, person)) is None:
+        raise RuntimeError("the box of a history has not come to the tablet")
+    finish(phone, phone.keep(said))
+    finish(phone, phone.exchange())
 
 
 def measure(phone: Phone, registration: dict[str, Any]) -> None:
