@@ -75,6 +75,12 @@ class TestWorkedEye:
         )  # fmt: skip
         assert "E4.surprise" in codes(answer)
 
+    def test_what_an_sd_is(self, core: Core) -> None:
+        """Said once, where the figure first stands."""
+        answer = asked(core, operated())
+        assert "standard deviation" in answer["predicted"]["text"]
+        assert json.dumps(answer).count("standard deviation") == 1
+
     def test_the_eye_without_its_lens(self, core: Core) -> None:
         """-11.06 -1.35 x 173.5, 0.09 D (blur) from before surgery: accepted."""
         naked = asked(core, operated())["naked"]

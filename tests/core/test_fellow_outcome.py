@@ -125,6 +125,11 @@ class TestWorked:
         assert (change["sd_from_um"], change["sd_to_um"]) == (113, 81)
         assert "went from 113 \u00b5m to 81 \u00b5m" in change["text"]
         assert told["not_moved"] == ""
+        # scipy: the share within one SD, from the prior's 8 degrees of freedom on.
+        for dof in (8, 20, 1000):
+            t = stats.t(dof)
+            assert round(10 * (t.cdf(t.std()) - t.cdf(-t.std()))) == 7
+        assert change["text"].count("of 10 such eyes about 7") == 1
 
 
 def is_used(entry: Entry) -> bool:

@@ -5,7 +5,7 @@ from collections import namedtuple
 from webapp.core.errors import BadInput
 
 # received: the server's number of the record at its site, None while only a phone has it. It and
-# ``wall`` are for display; no decision depends on either.
+# ``wall`` are for display: no plan and no decision about a lens depends on either.
 Entry = namedtuple(
     "Entry",
     (

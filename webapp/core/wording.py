@@ -8,6 +8,9 @@ MINUS = "\u2212"
 TIMES = "\u00d7"
 MICRO = "\u00b5"
 EYE_WORDS = {"R": "Right eye", "L": "Left eye"}
+# Said once on a page that names an SD. Within one SD of the mean lie 68 in 100 of a normal
+# distribution, and up to 72 of the Student t that vaults are predicted by (8 degrees of freedom).
+SD_EXPLAINED = "SD (standard deviation: of 10 such eyes about 7 end within one SD of the mean)"
 
 
 def fixed(value: int, scale: int, decimals: int) -> str:

@@ -31,7 +31,7 @@ from webapp.core.reference import Reference
 from webapp.core.rules import exchange as exchange_rules
 from webapp.core.trust import recalled_stop
 from webapp.core.units import to_step
-from webapp.core.wording import fixed, micrometres
+from webapp.core.wording import SD_EXPLAINED, fixed, micrometres
 
 ASSUMED = (
     "the slope of vault by length is taken as it is about the window; at a high vault it is really"
@@ -151,7 +151,7 @@ def predicted_json(work: Work) -> dict[str, object]:
         "mean_um": mean_um,
         "sd_um": sd_um,
         "text": "By the readings from before surgery " + micrometres(mean_um) + " was to be"
-        " expected, SD " + micrometres(sd_um) + ".",
+        " expected, " + SD_EXPLAINED + " " + micrometres(sd_um) + ".",
     }
 
 

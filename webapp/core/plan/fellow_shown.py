@@ -16,6 +16,7 @@ from webapp.core.units import to_step
 from webapp.core.vault import Prediction, Shift, shifted
 from webapp.core.wording import (
     EYE_WORDS,
+    SD_EXPLAINED,
     count_of,
     dioptres,
     micrometres,
@@ -104,9 +105,8 @@ def change_json(alone: Prediction, shift: Shift) -> dict[str, object]:
         "to_um": to_step(after.mean_um, 1.0),
         "sd_from_um": sd_from_um,
         "sd_to_um": sd_to_um,
-        "text": "Its SD (standard deviation: of 10 such eyes about 7 end within one SD of the mean)"
-        " went from " + micrometres(sd_from_um) + " to " + micrometres(sd_to_um)
-        + ": two eyes of one person miss in the same direction.",
+        "text": "Its " + SD_EXPLAINED + " went from " + micrometres(sd_from_um) + " to "
+        + micrometres(sd_to_um) + ": two eyes of one person miss in the same direction.",
     }  # fmt: skip
 
 
