@@ -8,7 +8,7 @@ from tests.mutants.mutant import Mutant, never
 
 STORE, PHONE = "tests/simulation/phone_store.py", "tests/simulation/phone.py"
 FLOW = "webapp/flow"
-FOUND = ("planted",)
+FOUND, OPERATED = ("planted",), ("operated",)
 
 PLANTED = (
     Mutant("planted.two_tabs", "two tabs take the same place of a chain", STORE,
@@ -78,5 +78,27 @@ PLANTED = (
            "            self.put_off[person] += 1\n", FOUND),
     Mutant("planted.part_kept", "something is recorded of somebody who was put off meanwhile",
            STORE, *never("if row.payload[\"person\"] in self.put_off:"), FOUND),
+    Mutant("planted.urgent_waits", "a reading that cannot wait is sent when its turn comes",
+           "tests/simulation/urgent_first.py", "    return [*before, *(row",
+           "    return rows or [*before, *(row", OPERATED),
+    Mutant("planted.urgent_ends", "a surgery is withdrawn from around a reading that cannot wait",
+           f"{FLOW}/admission_urgent.py", *never("if lost:"), OPERATED),
+    Mutant("planted.urgent_told", "a reading that somebody was told of waits for no answer",
+           "webapp/core/follow_up/urgent.py", '"open": 0 if answered else 1',
+           '"open": 0 if answered or told else 1', OPERATED),
+    Mutant("planted.urgent_apart", "what cannot wait is on no list once its surgery is withdrawn",
+           f"{FLOW}/urgent_apart.py",
+           "stored = [entry for entry in entries if not _withdraws(entry, surgeries)]",
+           "stored = entries", OPERATED),
+    Mutant("planted.dead_order", "a lens of a cancelled order is implanted, unsaid (I1)",
+           "webapp/core/case/theatre_surgery.py",
+           "        told += not_to_be(exam, implant.entry)\n", "", OPERATED),
+    Mutant("planted.other_serial", "a surgery names the check of another lens (I21)",
+           f"{FLOW}/admission_theatre.py",
+           *never('if wrong is not None and wrong["field"] is not None:'), OPERATED),
+    Mutant("planted.doubted_box", "a box is released though it was stopped (I19)",
+           "webapp/core/case/boxes.py",
+           "[one for one in agreed if all(each.id in one.body[\"seen\"] for each in doubts)]",
+           "agreed", OPERATED),
 )  # fmt: skip
 """The first ten were found by a first model of this exchange, in twenty thousand histories."""

@@ -21,6 +21,8 @@ PROGRAMS = {
                    "--keep", "0"],
     "planted": ["-m", "tests.simulation", "--histories", "300", "--processes", "1",
                 "--keep", "0", "--until-failure"],
+    "operated": ["-m", "tests.simulation", "--histories", "150", "--processes", "1",
+                 "--keep", "0", "--story", "operated", "--until-failure"],
     "kept": ["-m", "tests.simulation", "--kept", "--processes", "1", "--keep", "0"],
     "machine": ["-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "tests/approval_machine"],
 }  # fmt: skip

@@ -9,7 +9,7 @@ import os
 import sys
 from collections import Counter
 
-from tests.simulation import kept, many
+from tests.simulation import kept, many, stories
 
 REPORT_EVERY = 1000
 
@@ -19,6 +19,8 @@ def main() -> int:
     asked = parser().parse_args()
     failures, reach, done = 0, Counter[str](), 0
     plans = kept.all_kept() if asked.kept else many.plans(asked.seed, asked.histories)
+    if asked.story:
+        plans = [plan._replace(story=asked.story) for plan in plans]
     for outcome in many.run(plans, asked.processes):
         done += 1
         reach += outcome.reach
@@ -47,6 +49,7 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     made.add_argument("--keep", type=int, default=3, help="most failing seeds to make smaller (3)")
     made.add_argument("--kept", action="store_true", help="those that failed once, no others")
+    made.add_argument("--story", choices=stories.OWNERS, help="all of this kind, not as drawn")
     made.add_argument("--until-failure", action="store_true", help="end with the first that fails")
     return made
 

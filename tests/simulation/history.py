@@ -17,8 +17,8 @@ from tests.simulation import (
     door,
     faults,
     healing,
+    operated,
     stories,
-    urgent_first,
     world,
 )
 from tests.simulation.phone import Phone
@@ -201,21 +201,6 @@ class History:
             self.count("restarts_seen")
         return answer
 
-    def _sent(self, phone: Phone, task: Task, records: list[dict[str, str]]) -> None:
-        """H37: what cannot wait is not sent behind another chain of its phone."""
-        if self.plan.story != stories.OPERATED:
-            return
-        names = [base.open_row(one)[0] for one in records]
-        sent = [phone.store.records[name] for name in names if name in phone.store.records]
-        first = urgent_first.silent(phone.store)
-        # What was kept while this batch was chosen is in the next one of the same exchange.
-        known = self.silent.get(task, set()) - self.offered
-        self.count("urgent_sent_first", int(bool(first) and len({row.kid for row in sent}) > 1))
-        if urgent_first.is_late(first, known, sent):
-            self.fail("H37 a reading that cannot wait is sent behind others")
-        self.silent[task] = {row.id for row in first}
-        self.offered |= set(names)
-
     def _count_receipt(self, receipt: dict[str, Any], envelope: dict[str, str]) -> None:
         self.count(f"{receipt['result']}:{receipt['code'] or ''}")
         if receipt["code"] == "key.closed":
@@ -233,7 +218,7 @@ class History:
         else:
             is_ask = isinstance(step, Ask)
             if isinstance(step, Ask) and step.what == "push":
-                self._sent(one.phone, task, step.asked["records"])
+                operated.sent(self, one.phone, task, step.asked["records"])
             self.under_way.append(Running(one.phone, task, step, None, is_answered=not is_ask))
         checks.no_way_back(self, one.phone, before)
         away.dropped(self, held, one.phone)

@@ -26,9 +26,9 @@ MUST_REACH = (
     "dropped", "fetched_again", "nothing_written_of_who_is_away",
     "box:", "refused:theatre.outcome", "refused:theatre.same_person", "ready_for_theatre",
     "implanted_as_checked", "implanted_unchecked", "implanted_of_a_dead_order",
-    "refused:order.implanted", "refused:surgery.twice", "refused:implant.withdrawn",
-    "refused:urgent.open", "urgent_waits", "urgent_answered:", "urgent_and_answered",
-    "urgent_apart", "urgent_sent_first",
+    "refused:order.implanted", "refused:surgery.twice", "refused:surgery.check",
+    "refused:implant.withdrawn", "refused:urgent.open", "urgent_waits",
+    "urgent_answered:", "urgent_and_answered", "urgent_apart", "urgent_sent_first",
     "refused:order.twice", "refused:target.not_own", "refused:approval.own_reading",
 )  # fmt: skip
 SKEW_EVERY = 40

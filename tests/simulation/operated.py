@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tests.approval_machine import oracle as records_oracle
 from tests.approval_machine import oracle_lenses, oracle_theatre
 from tests.approval_machine.oracle_lenses import Lens
-from tests.simulation import base, desk, eyes, oracle, table
+from tests.simulation import base, desk, eyes, oracle, stories, table, urgent_first
 from tests.simulation.clinic import EYE
 from tests.simulation.urgent_first import cannot_wait
 from webapp.flow import kept_apart, urgent, urgent_apart
@@ -18,6 +18,7 @@ from webapp.store import database
 if TYPE_CHECKING:
     from tests.simulation.history import History
     from tests.simulation.phone import Phone
+    from tests.simulation.phone_records import Task
 
 Records = dict[str, dict[str, Any]]
 SERIALS = ("SER9", "SER8")
@@ -50,6 +51,25 @@ def cancel(history: "History", phone: "Phone") -> None:
     for order in oracle.Case(history.people[0], EYE).live_orders():
         reply = history.rng.choice(("Taken back", None))
         history.count(f"cancelled_late:{desk.cancel_order(order, reply)}")
+
+
+def sent(
+    history: "History", phone: "Phone", task: "Task", records: list[dict[str, str]]
+) -> None:  # fmt: skip
+    """H37: what cannot wait is not sent behind another chain of its phone."""
+    if history.plan.story != stories.OPERATED:
+        return
+    held = phone.store.records
+    names = [base.open_row(one)[0] for one in records]
+    batch = [held[name] for name in names if name in held]
+    first = urgent_first.silent(phone.store)
+    # What was kept while this batch was chosen is in the next one of the same exchange.
+    known = history.silent.get(task, set()) - history.offered
+    history.count("urgent_sent_first", int(bool(first) and len({row.kid for row in batch}) > 1))
+    if urgent_first.is_late(first, known, batch):
+        history.fail("H37 a reading that cannot wait is sent behind others")
+    history.silent[task] = {row.id for row in first}
+    history.offered |= set(names)
 
 
 def promises(history: "History") -> None:

@@ -96,6 +96,9 @@ def implanted(rng: Random, phone: Phone, person: str, checks: list[Row]) -> Said
     order_id = order.id if isinstance(order, Row) else order
     placed = [row.payload["body"] for row in orders if row.id == order_id]
     serial = named.payload["body"]["trace"]["serial"] if named else rng.choice(("SER9", "SER8"))
+    if named and rng.random() < SLIPS:
+        # Not the lens that was checked; only a record without that check may say so.
+        serial = "SER7"
     body = surgery(
         operated=OPERATED_ON, serial=serial, order=order_id,
         approval=placed[0]["approval"] if placed else None,
