@@ -85,14 +85,10 @@ def settled(page: Page) -> None:
 
 def looks(page: Page, addresses: tuple[str, ...]) -> Iterator[tuple[str, Any]]:
     """Look at app pages in every theme and size; give what is wrong with each."""
-    for theme in THEMES:
-        use_theme(page, theme)
-        for address in addresses:
-            page.goto(page.url.split("#")[0] + address)
-            for width, height in SIZES:
-                page.set_viewport_size({"width": width, "height": height})
-                settled(page)
-                yield f"{address} {width} {theme}", problems(page)
+    for address in addresses:
+        page.goto(page.url.split("#")[0] + address)
+        settled(page)
+        yield address, in_every_look(page)
 
 
 def use_theme(page: Page, theme: str) -> None:
@@ -142,11 +138,9 @@ ADMINISTRATORS_PAGES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("theme", DESK_THEMES)
-def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
+def test_pages_of_the_desk(desk: Desk) -> None:
     """The base desk's pages, an order, and the pages of administrator and surgeon."""
     page = desk.sign_in()
-    choose_theme(page, theme)
     desk.open_case("Ines Calder", "right eye")
     page.get_by_role("link", name="Open the order").click()
     order = page.url.removeprefix(desk.address)
@@ -162,42 +156,47 @@ def test_pages_of_the_desk(desk: Desk, theme: str) -> None:
     page.get_by_role("button", name="Sign out").click()
     found |= dict(desk_looks(desk, ("/desk/sign-in", "/desk/new-passphrase")))
     desk.sign_in("rook")
-    choose_theme(page, theme)
     found |= dict(desk_looks(desk, ADMINISTRATORS_PAGES))
     page.goto(f"{desk.address}/desk/devices")
     page.get_by_role("link", name="Saltpan phone").click()
     found |= dict(desk_looks(desk, (page.url.removeprefix(desk.address),)))
     page.get_by_role("button", name="Sign out").click()
     desk.sign_in("verrill")
-    choose_theme(page, theme)
     found |= dict(desk_looks(desk, ("/desk/vault-models", "/desk/results")))
     page.get_by_role("button", name="Sign out").click()
     desk.sign_in("birch")
-    choose_theme(page, theme)
     found |= dict(desk_looks(desk, AUDITORS_PAGES))
     page.goto(f"{desk.address}/desk/cases")
     page.get_by_text("Ask").first.click()
     page.get_by_role("button", name="Show whose it is").first.click()
     expect(page.get_by_text("Camp code")).to_be_visible()
-    found |= in_every_look(page, (theme,))
+    found |= in_every_look(page, DESK_THEMES)
     assert {name: wrong for name, wrong in found.items() if wrong} == {}
 
 
+def test_dark_pages_of_the_desk_stay_dark(desk: Desk) -> None:
+    """Chosen once, on every page from then on, until light is chosen again."""
+    page = desk.sign_in()
+    choose_theme(page, "dusk")
+    page.goto(f"{desk.address}/desk/orders/")
+    expect(page.locator("html")).to_have_attribute("data-theme", "dusk")
+    assert problems(page) == {}
+    choose_theme(page, "light")
+    page.reload()
+    expect(page.locator("html")).to_have_attribute("data-theme", "light")
+
+
 def choose_theme(page: Page, theme: str) -> None:
-    """Choose light or dusk where the desk offers the other one."""
-    button = page.get_by_role("button", name="Light pages" if theme == "light" else "Dark pages")
-    if button.count():
-        button.click()
+    """Choose light or dusk, which the desk offers by the button of the other one."""
+    page.get_by_role("button", name="Light pages" if theme == "light" else "Dark pages").click()
     expect(page.locator("html")).to_have_attribute("data-theme", theme)
 
 
 def desk_looks(desk: Desk, addresses: tuple[str, ...]) -> Iterator[tuple[str, Any]]:
-    """Look at desk pages in both sizes; give what is wrong with each."""
+    """Look at desk pages in every theme and size; give what is wrong with each."""
     for address in addresses:
         desk.page.goto(desk.address + address)
-        for width, height in SIZES:
-            desk.page.set_viewport_size({"width": width, "height": height})
-            yield f"{address} {width}", problems(desk.page)
+        yield address, in_every_look(desk.page, DESK_THEMES)
 
 
 def test_a_broken_page_is_noticed(desk: Desk) -> None:
@@ -206,6 +205,19 @@ def test_a_broken_page_is_noticed(desk: Desk) -> None:
     page.evaluate(BREAK)
     assert sorted(problems(page)) == ["axe", "sideways", "targets"]
 
+
+def test_a_colour_of_the_other_theme_is_noticed(desk: Desk) -> None:
+    """Ink that is dark in every theme is legible on light paper alone."""
+    page = desk.sign_in()
+    page.evaluate(INK)
+    assert sorted(in_every_look(page, DESK_THEMES)) == ["axe 1280 dusk", "axe 360 dusk"]
+
+
+INK = """() => {
+  const line = Object.assign(document.createElement("p"), { textContent: "Written in ink" });
+  line.style.color = "#111";
+  document.querySelector("main").append(line);
+}"""
 
 BREAK = """() => {
   const main = document.querySelector("main");

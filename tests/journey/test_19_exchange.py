@@ -14,8 +14,7 @@ from tests.browser.phone import Launch, unlock
 from tests.journey import boxes, deciding
 from tests.journey.desk import Desk
 from tests.journey.measuring import answer, choice, device, give, number
-from tests.journey.page_checks import problems
-from tests.journey.test_08_every_page import SIZES, THEMES
+from tests.journey.page_checks import SIZES, TABLET, THEMES, in_every_look, problems
 from webapp.demo_people import PASSPHRASE
 
 pytestmark = pytest.mark.browser
@@ -39,18 +38,11 @@ def be_sure(page: Page) -> None:
 
 
 def looks(page: Page) -> dict[str, object]:
-    """Return what is wrong with the page in every theme and size; it keeps what was typed."""
-    found: dict[str, object] = {}
-    for theme in THEMES:
-        page.evaluate("(theme) => localStorage.setItem('lampside.theme', theme)", theme)
-        page.reload()
-        unlock(page)
-        expect(page.get_by_role("heading", name="Your decision")).to_be_visible(timeout=60_000)
-        for width, height in (*SIZES, (768, 1024)):
-            page.set_viewport_size({"width": width, "height": height})
-            found |= {f"{what} {width} {theme}": said for what, said in problems(page).items()}
-    page.set_viewport_size({"width": SIZES[0][0], "height": SIZES[0][1]})
-    return found
+    """Return what is wrong with the page, started anew, in every theme and size."""
+    page.reload()
+    unlock(page)
+    expect(page.get_by_role("heading", name="Your decision")).to_be_visible(timeout=60_000)
+    return in_every_look(page, THEMES, (*SIZES, TABLET))
 
 
 def decide(page: Page) -> str:

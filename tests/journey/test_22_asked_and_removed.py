@@ -13,9 +13,8 @@ from tests.browser.base import Base
 from tests.browser.phone import Launch, unlock, wait_for_draft
 from tests.journey import deciding
 from tests.journey.measuring import answer
-from tests.journey.page_checks import problems
+from tests.journey.page_checks import SIZES, TABLET, THEMES, in_every_look, problems
 from tests.journey.pictures import picture
-from tests.journey.test_08_every_page import SIZES, THEMES
 from tests.journey.test_19_exchange import ID, NEW_SERIAL, PERSON, be_sure, send_and_fetch
 from webapp.demo_people import PASSPHRASE
 
@@ -30,18 +29,11 @@ def go(page: Page, address: str) -> None:
 
 
 def looks(page: Page, heading: str) -> dict[str, object]:
-    """Return what is wrong with the page in every theme and size; it keeps what was typed."""
-    found: dict[str, object] = {}
-    for theme in THEMES:
-        page.evaluate("(theme) => localStorage.setItem('lampside.theme', theme)", theme)
-        page.reload()
-        unlock(page)
-        expect(page.get_by_text(heading).first).to_be_visible(timeout=60_000)
-        for width, height in (*SIZES, (768, 1024), (1280, 800)):
-            page.set_viewport_size({"width": width, "height": height})
-            found |= {f"{what} {width} {theme}": said for what, said in problems(page).items()}
-    page.set_viewport_size({"width": SIZES[0][0], "height": SIZES[0][1]})
-    return found
+    """Return what is wrong with the page, started anew, in every theme and size."""
+    page.reload()
+    unlock(page)
+    expect(page.get_by_text(heading).first).to_be_visible(timeout=60_000)
+    return in_every_look(page, THEMES, (*SIZES, TABLET))
 
 
 def ask(page: Page) -> None:
