@@ -150,6 +150,23 @@ class TestAnswers:
         assert eye_of([*ORDERED, own, answer([own], "keep")])["late"]["blocks"] == 1
         assert eye_of([*ORDERED, own, answer([own], "cancel")])["late"]["next"] == "cancel"
 
+    @pytest.mark.parametrize(
+        ("since", "said", "then"),
+        [
+            ("2026-11-01T00:00:00.000Z", "keep", "answer"),
+            ("2026-12-31T00:00:00.000Z", "keep", "none"),
+            ("2026-11-01T00:00:00.000Z", "cancel", "cancel"),
+        ],
+        ids=["in other hands", "lost later", "cancelled all the same"],
+    )
+    def test_a_key_in_other_hands_keeps_no_order(self, since: str, said: str, then: str) -> None:
+        """Doubt goes towards not implanting (H23): a stolen phone may stop a lens, no more."""
+        given = answer([LATER], said)
+        stolen = {"id": "a" * 64, "key": given["payload"]["key"], "suspected_since": since}  # type: ignore[index]
+        there = {**records.REFERENCE, "revoked_keys": [stolen]}
+        late = eye_of([*ORDERED, LATER, given], reference=there)["late"]
+        assert (late["next"], late["blocks"]) == (then, int(then != "none"))
+
     def test_only_a_surgeon_answers(self) -> None:
         """The desk cannot keep an order against a late reading."""
         by = {**THIRD_SURGEON, "role": "desk"}

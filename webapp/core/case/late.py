@@ -13,6 +13,7 @@ from webapp.core.case.state import Judged, lens_of_approval
 from webapp.core.describe_surgery import DECISIONS
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
+from webapp.core.trust import is_doubted
 
 # items: what came late, each {"code", "text", "record"}. unanswered: those that no answer has seen.
 # answers: those that count. standing: the answer in force, or None.
@@ -51,13 +52,20 @@ def late(exam: Exam, made: Decisions, judged: list[Judged]) -> Late | None:
 
 
 def may_answer(exam: Exam, answer: Entry, order: Entry) -> bool:
-    """Return whether an answer is about this order, and keeps it against nobody's own record."""
+    """Return whether an answer is about this order, and keeps it against nobody's own record.
+
+    Signed by a key that may have been in other hands it keeps nothing; it cancels all the same.
+    """
     if answer.body["order"] != order.id:
+        return False
+    if answer.body["answer"] != "keep":
+        return True
+    if is_doubted(exam.reference.revoked_keys, answer):
         return False
     records = exam.standing.live + [one for one, _ in exam.standing.withdrawn]
     own = [one for one in records if one.author == answer.author]
     seen = answer.body["seen"]
-    return answer.body["answer"] != "keep" or all(one.id not in seen for one in own)
+    return all(one.id not in seen for one in own)
 
 
 def items_of(made: Decisions, judged: list[Judged], order: Entry) -> list[dict[str, str]]:
