@@ -10,6 +10,7 @@ from tests.approval_machine.network import Network
 from tests.approval_machine.people import SURGEONS
 from tests.approval_machine.reached import REACHED
 from tests.approval_machine.world import EYE, PERSON, actor, fold_of, payloads
+from tests.hospital import WALL
 from webapp.core import limits
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import folding, key_authority, order, reference
@@ -24,14 +25,15 @@ ORDERED_FROM = ("plan.approval", "exchange.decided")
 class Base(Network):
     """The desk and the administrator."""
 
-    @rule(name=st.sampled_from(SURGEONS))
+    @rule(name=st.sampled_from(SURGEONS), stolen=st.booleans())
     @precondition(lambda self: not self.revoked)
-    def revoke(self, name: str) -> None:
-        """A surgeon's phone is lost."""
+    def revoke(self, name: str, stolen: bool = False) -> None:
+        """A surgeon's phone is lost, or was in other hands since before this history."""
         phone = self.phones[name]
-        key_authority.revoke(actor("rook"), phone.kid, Revocation("lost", None))
+        why = Revocation("stolen", WALL) if stolen else Revocation("lost", None)
+        key_authority.revoke(actor("rook"), phone.kid, why)
         self.revoked.add(phone.kid)
-        REACHED["revoked"] += 1
+        REACHED["revoked as stolen" if stolen else "revoked"] += 1
 
     @rule(age_y=st.integers(19, 22))
     def change_limits(self, age_y: int) -> None:

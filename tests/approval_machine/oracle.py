@@ -36,6 +36,17 @@ def live(records: Records, kind: str) -> dict[str, Payload]:
     return {name: one for name, one in found.items() if not out(records, name)}
 
 
+def in_other_hands(records: Records, one: Payload) -> bool:
+    """Return whether a record says that it was signed when its key was in other hands."""
+    return any(
+        each["kind"] == "key.revoked"
+        and each["body"]["key"] == one["key"]
+        and each["body"]["suspected_since"] is not None
+        and each["body"]["suspected_since"] <= one["wall"]
+        for each in records.values()
+    )
+
+
 def evidence(records: Records, eye: str) -> set[str]:
     """Return what a plan of this eye must rest on."""
     return {
@@ -82,6 +93,7 @@ def valid(records: Records, name: str, in_force: tuple[str, str]) -> bool:
         not out(records, name)
         and one["role"] == "surgeon"
         and not settled_against(records, name)
+        and not in_other_hands(records, one)
         and request in records
         and not out(records, request)
         and not own_work(records, one)
@@ -234,6 +246,7 @@ def answered(records: Records, order_id: str) -> set[str]:
         body = one["body"]
         authors = {records[name]["author"] for name in body["seen"] if name in records}
         counts = one["role"] == "surgeon" and body["order"] == order_id
+        counts = counts and not in_other_hands(records, one)
         if counts and body["answer"] == "keep" and one["author"] not in authors:
             seen |= set(body["seen"])
     return seen

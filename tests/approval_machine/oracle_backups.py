@@ -52,8 +52,9 @@ def may_go(records: Records, order_id: str) -> bool:
         return not said
     return any(
         one["body"]["order"] == order_id and is_check_of(records, one["body"]["check"], chosen)
+        and not oracle.in_other_hands(records, one)
         for one in said.values()
-    )
+    )  # fmt: skip
 
 
 def is_check_of(records: Records, name: str, order_id: str) -> bool:

@@ -36,6 +36,7 @@ def wrong_with(records: Records, name: str, in_force: tuple[str, str]) -> list[s
     authors = {records[each]["author"] for each in bound | before if each in records}
     broken = {
         "I3": one["role"] != "surgeon" or one["author"] in authors,
+        "I8": oracle.in_other_hands(records, one),
         "I4": one["body"]["digest"] != oracle.digest(shown),
         "I12": (shown["catalogue"], shown["limits"]) != in_force,
         "I13": oracle.out(records, name),

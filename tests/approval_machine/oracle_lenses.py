@@ -192,5 +192,6 @@ def is_checked(records: Records, surgery: Payload) -> bool:
     return doubts <= set(records[check["body"]["label"]]["body"]["seen"]) and any(
         one["kind"] == "theatre.confirmed" and one["body"]["check"] == name
         and one["author"] != check["author"] and one["key"] != check["key"]
+        and not oracle.in_other_hands(records, check) and not oracle.in_other_hands(records, one)
         for one in records.values()
     )  # fmt: skip

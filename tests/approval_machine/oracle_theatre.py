@@ -56,6 +56,7 @@ def wrong_with_check(
         "I21 serial": check["body"]["trace"]["serial"] != label["first"]["serial"],
         "outcome": check["body"]["outcome"] != "agrees",
         "of another check": second["body"]["check"] != check_id,
+        "other hands": any(oracle.in_other_hands(records, one) for one in (check, second)),
         "one person": second["author"] == check["author"] or second["key"] == check["key"],
     }
     return [name for name, is_broken in broken.items() if is_broken]

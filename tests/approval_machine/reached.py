@@ -6,7 +6,8 @@ REACHED: Counter[str] = Counter()
 MUST_REACH = (
     "ordered", "conflict", "settled", "ordered after a settlement", "late", "late answered",
     "late kept", "cancelled", "declined", "taken back", "stale", "returned", "refused at the base",
-    "forged", "revoked", "refused as revoked", "order refused", "lost acknowledgement",
+    "forged", "revoked", "revoked as stolen", "refused as revoked", "order refused",
+    "lost acknowledgement",
     "sent twice", "out of order", "phones agree", "replaced", "void", "own work approved",
     "settled by a party", "limits changed", "ready for theatre", "checked by two",
     "stopped in theatre", "taken away in theatre", "implanted", "followed", "exchange_considered",

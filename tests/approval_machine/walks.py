@@ -31,6 +31,17 @@ class Walks(AboutLens):
         self.agree()
         self.order(0, newest=True)
 
+    def steal_the_ones(self) -> None:
+        """The first surgeon's phone was in other hands all the while; the desk tries to order."""
+        self.revoke("one", stolen=True)
+        self.order(0, newest=False)
+        self.exchange()
+
+    def steal_the_twos(self) -> None:
+        """The second surgeon's phone was."""
+        self.revoke("two", stolen=True)
+        self.exchange()
+
     def agree(self) -> None:
         """A surgeon approves."""
         self.approve("one", other=False, strict=True)

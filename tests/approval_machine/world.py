@@ -125,8 +125,11 @@ class Device:
         return fold_of(list(self.held.values()))
 
     def known(self) -> dict[str, Body]:
-        """Return every record that this phone holds, by id, as it was signed."""
-        return {one["id"]: one["payload"] for one in self.held.values()}
+        """Return every record that this phone holds, by id, as it was signed.
+
+        Of revocations it has the base's newest, as its fold has.
+        """
+        return {one["id"]: one["payload"] for one in self.held.values()} | revocations()
 
     def plan(self, choice: dict[str, Any] | None = None, do: str = "plan") -> dict[str, Any]:
         """Return the plan as this phone shows it, or what it says of the lens in the eye."""
@@ -244,5 +247,15 @@ def world() -> Iterator[World]:
 
 
 def payloads() -> dict[str, Body]:
-    """Return every record of the person that the base has stored, by id, as it was signed."""
-    return {entry.id: json.loads(entry.payload) for entry in journal.entries_of_person(PERSON)}
+    """Return every record of the person that the base has stored, by id, as it was signed.
+
+    With them every revocation of a key.
+    """
+    entries = journal.entries_of_person(PERSON)
+    return {entry.id: json.loads(entry.payload) for entry in entries} | revocations()
+
+
+def revocations() -> dict[str, Body]:
+    """Return every revocation of a key that the base has stored, by id, as it was signed."""
+    entries = journal.entries_of_kind("all", "key.revoked")
+    return {entry.id: json.loads(entry.payload) for entry in entries}
