@@ -3,6 +3,7 @@
  *
  * The page works without it: a reader at the cable, or a person, types into the same field.
  */
+import { Keys } from "./scan/came_from.js";
 import { Scanning } from "./scan/scanning.js";
 
 const FILLED = "Scanned. Compare it with the box before you go on.";
@@ -25,6 +26,11 @@ class Scan {
   /** @param {HTMLElement} place @param {HTMLInputElement} field */
   constructor(place, field) {
     this.field = field;
+    const said = field.form?.elements.namedItem("code_by");
+    this.by = said instanceof HTMLInputElement ? said : null;
+    const keys = new Keys();
+    field.addEventListener("keydown", (event) => keys.note(event));
+    field.addEventListener("input", () => this.from(keys.source(field.value)));
     this.scanning = new Scanning({
       onCode: (code) => this.fill(code),
       onSay: (said) => this.say(said),
@@ -59,8 +65,14 @@ class Scan {
   /** @param {string} code */
   fill(code) {
     this.field.value = code;
+    this.from("reader");
     this.say(FILLED);
     this.field.focus();
+  }
+
+  /** @param {"reader" | "keys"} source */
+  from(source) {
+    if (this.by) this.by.value = source;
   }
 
   /** @param {string} text */

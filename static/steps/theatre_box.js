@@ -8,6 +8,7 @@
 import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
 import { BadRecord } from "../records/errors.js";
+import { Keys } from "../scan/came_from.js";
 import { axisDial, SEATS } from "../ui/axis_dial.js";
 import { eyeWord } from "../ui/eyes.js";
 import { choiceField, textField } from "../ui/form.js";
@@ -51,6 +52,19 @@ export function boxStep(model, acts) {
     </div>`;
 }
 
+const cable = new Keys();
+
+/**
+ * Return what comes of the cable's field: a code that was typed proves nothing of this box.
+ *
+ * @param {string} text
+ */
+function fromCable(text) {
+  const code = written(text);
+  const isTyped = code !== null && cable.source(code) === "keys";
+  return isTyped ? { code: null, codeProblem: "That was typed, not read off this box." } : { code, codeProblem: null };
+}
+
 /**
  * Say whether the box was read as far as it must be before its print is looked at.
  *
@@ -81,7 +95,8 @@ export function scanSection(model, acts) {
         acts.picture(event.target.files?.[0])} />
       <div class="field"><label for="code">By a reader at the cable</label>
         <input id="code" autocomplete="off" autocapitalize="off" spellcheck="false" .value=${live(code ?? "")}
-          @change=${(/** @type {any} */ event) => acts.look({ code: written(event.target.value), codeProblem: null })} /></div>
+          @keydown=${(/** @type {KeyboardEvent} */ event) => cable.note(event)}
+          @change=${(/** @type {any} */ event) => acts.look(fromCable(event.target.value))} /></div>
       <button type="button" class="btn full" @click=${() => acts.look({ ...noBox(), byReading: true })}>Two people read the box instead</button>
     </div></details>`;
 }

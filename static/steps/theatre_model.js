@@ -89,6 +89,9 @@ export function daysOf(entries, { lastHeard, skewMs }) {
 /** @param {Date} moment */
 const dayOf = (moment) => moment.toISOString().slice(0, 10);
 
+/** What was typed never gets so far: the page takes no code but a reader's. @param {Model} model */
+const codeOf = ({ code }) => ({ code, code_by: code === null ? null : "reader" });
+
 /**
  * Return what the core is asked about the eye as far as it was looked at.
  *
@@ -103,7 +106,7 @@ export function questionOf(model, days) {
     days,
     others: model.elsewhere,
     eye_said: model.marked,
-    code: model.code,
+    ...codeOf(model),
     trace: traceOf(model.isFirstRead ? model.first : {}),
     second_trace: traceOf(model.again),
     printed_same: model.same,
@@ -126,7 +129,7 @@ export function checkBody(model, outcome, { why = null, note = null } = {}) {
     label: theatre.label,
     person_confirmed: [...model.said].sort(),
     eye: model.marked,
-    code: model.code,
+    ...codeOf(model),
     trace: traceOf(model.first),
     second_trace: traceOf(model.again),
     printed_same: model.same,

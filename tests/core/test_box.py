@@ -71,6 +71,20 @@ def test_without_a_scan_two_people_read_everything(core: Core, code: str | None)
     assert found(core, code=code, second=LABEL)["outcome"] == "agrees"
 
 
+@pytest.mark.parametrize(
+    ("code", "code_by", "scanned"),
+    [
+        (SCAN, "reader", 1), (SCAN, "keys", 0), (SCAN, None, 1),
+        (f"01{GTIN}1728020021SER9", "reader", 1), (PRINTED_CODE, "reader", 0), (None, "reader", 0),
+    ],
+)  # fmt: skip
+def test_where_a_code_came_from_decides(
+    core: Core, code: str | None, code_by: str | None, scanned: int
+) -> None:
+    """Not what it says: a person can type all that a reader writes. Older records do not say."""
+    assert found(core, code=code, code_by=code_by)["scanned"] == scanned
+
+
 OTHER: list[tuple[str, object]] = [
     ("model", "Model A-s"), ("model", "model A-t"), ("sphere_cD", 975), ("sphere_cD", -950),
     ("cylinder_cD", -225), ("axis_deg", 165), ("axis_deg", 105), ("length_um", 12510),
@@ -213,6 +227,7 @@ def test_a_spherical_lens_and_a_toric_one(core: Core) -> None:
         ({"first": {**LABEL, "expiry_date": "soon"}}, "date"),
         ({"days": []}, "days"),
         ({"days": ["2026-11-29", None]}, "days"),
+        ({"code_by": "camera"}, "code_by"),
         ({"code": 5}, "code"),
         ({"lens": None}, "choice"),
         ({"products": 7}, "products"),

@@ -109,6 +109,12 @@ class TestWithoutAScan:
         assert (once["outcome"], once["box"]["second_reads"]) == ("cannot_tell", list(TRACE))
         assert asked(core, code=code, trace=TRACE, second_trace=TRACE)["outcome"] == "agrees"
 
+    def test_a_code_that_was_typed_is_none(self, core: Core) -> None:
+        """With its symbology and separator too: where it came from decides."""
+        assert asked(core, code_by="reader")["outcome"] == "agrees"
+        answer = asked(core, code_by="keys")
+        assert (answer["outcome"], answer["box"]["second_reads"]) == ("cannot_tell", list(TRACE))
+
     def test_letter_case_and_spaces_make_no_other_box(self, core: Core) -> None:
         """What is typed in theatre is compared as serial numbers are everywhere."""
         typed = {**TRACE, "serial": "ser 9", "lot": "lot7"}

@@ -51,7 +51,8 @@ class Box:
     def first(self, **changed: str) -> Any:  # noqa: ANN401 - an answer
         """Send the first reading."""
         self.desk.get(self.page)
-        fields = {"code": self.code, "device_day": "2026-11-29", **self.lens, **self.traced}
+        fields = {"code": self.code, "code_by": "reader", "device_day": "2026-11-29"}
+        fields = {**fields, **self.lens, **self.traced}
         return self.desk.post(self.page, **{**fields, **changed})
 
     def second(self, answer: Any, **changed: str) -> Any:  # noqa: ANN401 - an answer
@@ -106,6 +107,14 @@ def test_another_lens_is_a_hard_stop(arrived: Box) -> None:
     forms = re.findall(r'<form[^>]*action="([^"]*)"', page)
     assert not [action for action in forms if "/order/" in action]
     assert "Stop: differs, SER9" in unescape(arrived.desk.get(arrived.order).text)
+
+
+@pytest.mark.parametrize("code_by", ["keys", "", "camera"])
+def test_a_typed_code_is_no_scan_whatever_it_says(arrived: Box, code_by: str) -> None:
+    """Typed with its symbology and separator: it came from keys, so two people read everything."""
+    answer = arrived.first(code_by=code_by)
+    assert 'name="serial"' in answer.text
+    assert 'name="serial"' not in arrived.first().text
 
 
 def test_typed_code_lets_the_second_person_read_everything(arrived: Box) -> None:
@@ -209,6 +218,7 @@ def test_a_first_reading_that_was_tampered_with(arrived: Box) -> None:
         {"code": 5}, {"code": "]d20109506000134353"}, {"device_day": "2026-13-01"},
         {"device_day": 20261129}, {"label": None}, {"label": {"lot": ["LOT7"]}},
         {"label": {"axis_deg": 7}}, {"label": {"serial": "SER\u0419"}}, {"more": 1},
+        {"code_by": "camera"}, {"code_by": None},
     ],
 )  # fmt: skip
 def test_each_part_of_a_first_reading_is_judged_again(arrived: Box, change: Any) -> None:  # noqa: ANN401 - any JSON

@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.base import Base
 from tests.browser.phone import Launch, unlock
+from tests.journey import boxes
 from tests.journey import in_theatre as theatre
 from tests.journey.desk import Desk
 from tests.journey.pictures import CODES, y4m
@@ -83,5 +84,7 @@ def test_without_a_camera_it_is_typed(
     page.locator("summary", has_text="No camera").click()
     page.get_by_label("By a reader at the cable").fill(CODES["right"]["read"])
     page.keyboard.press("Tab")
+    expect(page.get_by_text("That was typed, not read off this box.")).to_be_visible()
+    boxes.by_cable(page.get_by_label("By a reader at the cable"), CODES["right"]["read"])
     expect(page.get_by_role("cell", name="SER9")).to_have_count(2)
     expect(page.get_by_role("button", name="The box says the same")).to_be_enabled()

@@ -12,6 +12,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Launch
+from tests.journey import boxes
 from tests.journey import in_theatre as theatre
 from tests.journey.deciding import exchange
 from tests.journey.desk import Desk
@@ -100,8 +101,7 @@ def type_code(page: Page, code: str) -> None:
     """Give the code as a reader at the cable does."""
     fold = page.locator("details").filter(has_text="No camera")
     fold.evaluate("(element) => { element.open = true; }")
-    page.get_by_label("By a reader at the cable").fill(code)
-    page.keyboard.press("Tab")
+    boxes.by_cable(page.get_by_label("By a reader at the cable"), code)
 
 
 def numbers(page: Page, path: str) -> list[list[complex]]:

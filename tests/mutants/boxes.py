@@ -37,6 +37,8 @@ BOXES = (
            READ),
     Mutant("box.two_separators", "something lost between two separators goes unseen (H34)",
            ELEMENTS, *never("if rest.startswith(SEPARATOR):"), READ),
+    Mutant("box.typed", "a code that was typed is taken for a scan by its text (H30)",
+           "webapp/core/box/code.py", *never("if source is not None:"), COMPARED),
     Mutant("box.symbology", "a code that is not of GS1 is read as one (H34)", ELEMENTS,
            *never("if symbology and symbology not in GS1_SYMBOLOGIES:"), READ),
     Mutant("box.clock_behind", "a last day is judged by a clock known to be behind (H31)", OPEN,

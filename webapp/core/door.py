@@ -130,8 +130,7 @@ def wishes(request: dict[str, object]) -> tuple[object, object, object]:
 
 def box(request: dict[str, object]) -> object:
     """Return a lens box beside the ordered lens; null where something was not read yet."""
-    read = [request.get(name) for name in ("code", "first", "second")]
-    found = compare.box_of(read[0], read[1], read[2], part(request, "days"))
+    found = compare.box_of(request, part(request, "days"))
     known = products_of(request.get("products"))
     return compare.compared(lens_of(part(request, "lens")), found, known)
 

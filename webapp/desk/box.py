@@ -39,7 +39,9 @@ def first(order_id: str) -> ResponseReturnValue:
     if not form.validate_on_submit():
         return _first_page(order_id, form, 422)
     actor = gate.current_actor()
-    read = Read(form.code.data or None, form.label(), _day(form.device_day.data))
+    read = Read(
+        form.code.data or None, form.label(), _day(form.device_day.data), form.code_by.data
+    )  # fmt: skip
     try:
         answer = box.compare(actor, order_id, read)
     except BadInput as problem:
@@ -127,7 +129,7 @@ def _is_whole(read: Read) -> bool:
     except BadRecord:
         return False
     has_day = read.device_day is None or _day(str(read.device_day)) == read.device_day
-    return has_day and isinstance(read.code, str | None)
+    return has_day and isinstance(read.code, str | None) and read.code_by in ("reader", "keys")
 
 
 def _day(text: str | None) -> str | None:

@@ -41,6 +41,8 @@ class Read(NamedTuple):
     """As scanned or typed, control characters of its ends included."""
     label: Label
     device_day: str | None
+    code_by: str | None = None
+    """``reader`` or ``keys``, as the page saw it come; None without a code."""
 
 
 class Second(NamedTuple):
@@ -162,6 +164,7 @@ def _asked(read: Read, second: Label | None) -> dict[str, Any]:
     code = read.code.strip(" \t\r\n") if read.code else None
     return {
         "code": code.replace(SEPARATOR, SEPARATOR_PICTURE) if code else None,
+        "code_by": read.code_by if code else None,
         "first": read.label,
         "second": second,
     }

@@ -37,13 +37,15 @@ def compare(order: Ordered, read: dict[str, Any], days: list[str]) -> Answer:
 
     Args:
         order: what was ordered.
-        read: ``code``, ``first`` and ``second``, as a check records them.
+        read: ``code``, ``code_by``, ``first`` and ``second``, as a check records them.
         days: what each clock says today is.
 
     Raises:
         BadInput: the code, or something read, cannot be used.
     """
     asked = {name: read[name] for name in ("code", "first", "second")}
+    # Absent from records that were made before it was kept.
+    asked["code_by"] = read.get("code_by")
     return calculation.ask_for_input({"do": "box", **order._asdict(), "days": days, **asked})
 
 

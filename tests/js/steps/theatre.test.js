@@ -87,6 +87,8 @@ describe("a box that differs", () => {
     const name = boxName(differing("not_released"));
     assert.match(checkBody({ ...MODEL, aside: [name] }, "agrees").note ?? "", /serial number SER1/);
     assert.equal(checkBody(MODEL, "agrees").note, null);
+    assert.equal(checkBody({ ...MODEL, code: null }, "agrees").code_by, null);
+    assert.equal(checkBody({ ...MODEL, code: "]d2" }, "agrees").code_by, "reader");
   });
 });
 

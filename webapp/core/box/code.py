@@ -21,11 +21,14 @@ from webapp.core.box.elements import (
 )
 from webapp.core.box.identifiers import DIGITS, only
 from webapp.core.dates import day_number, parts
+from webapp.core.errors import BadInput
 
 # What the code says, None for what it does not hold; dates are YYYY-MM-DD.
 Code = namedtuple("Code", ("gtin", "production_date", "expiry_date", "lot", "serial"))
 
 YEARS_AHEAD = 50
+# Where a code came from: a camera, a picture or a reader at the cable; or fingers.
+READER, KEYS = "reader", "keys"
 
 
 def read(data: str, today: str) -> Code:
@@ -59,8 +62,21 @@ def is_printed(data: str) -> bool:
     return message_of(data).startswith("(")
 
 
-def is_scan(data: str) -> bool:
-    """Return whether a reader gave this: no keyboard writes a separator or a symbology."""
+def source_of(value: object) -> str | None:
+    """Return where a code came from, None where its record does not say. Raises: BadInput."""
+    if value is not None and value not in (READER, KEYS):
+        raise BadInput("code_by", "a code comes from a reader or from keys")
+    return None if value is None else str(value)
+
+
+def is_scan(data: str, source: str | None) -> bool:
+    """Return whether a reader gave this.
+
+    Where it came from decides. Records from before that was kept are judged by their text: a
+    keyboard seldom writes a separator or a symbology.
+    """
+    if source is not None:
+        return source == READER and not is_printed(data)
     text = data.strip(" \t\r\n")
     return (text.startswith("]") or SEPARATOR in message_of(data)) and not is_printed(data)
 

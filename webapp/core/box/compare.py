@@ -8,7 +8,7 @@ is taken over from the order, and there is no override.
 
 from collections import namedtuple
 
-from webapp.core.box.code import Code, is_scan, read_any
+from webapp.core.box.code import Code, is_scan, read_any, source_of
 from webapp.core.box.printed import (
     FIELDS,
     NAMES,
@@ -29,8 +29,13 @@ from webapp.core.lens_words import LENS_FIELDS, Lens
 Box = namedtuple("Box", ("code", "scanned", "first", "second", "days"))
 
 
-def box_of(code: object, first: object, second: object, days: object) -> Box:
-    """Return a box as it was read. Raises: BadInput, field ``code``, ``first``, ...."""
+def box_of(read: dict[str, object], days: object) -> Box:
+    """Return a box as it was read: ``code`` with ``code_by``, ``first`` and ``second``.
+
+    Raises:
+        BadInput: field ``code``, ``first``, ....
+    """
+    code, first, second = [read.get(name) for name in ("code", "first", "second")]
     known = days_of(days)
     said = None
     if code is not None:
@@ -40,7 +45,7 @@ def box_of(code: object, first: object, second: object, days: object) -> Box:
             said = read_any(code, known[0])
         except BadInput as problem:
             raise BadInput("code", problem.message) from None
-    scanned = said is not None and is_scan(str(code))
+    scanned = said is not None and is_scan(str(code), source_of(read.get("code_by")))
     return Box(said, scanned, printed_of("first", first), printed_of("second", second), known)
 
 

@@ -7,7 +7,7 @@ There is no override: a difference stops (hazards H29, H30, H31).
 
 from collections import namedtuple
 
-from webapp.core.box.code import is_scan, read_any
+from webapp.core.box.code import is_scan, read_any, source_of
 from webapp.core.box.compare import code_json, days_of, is_past
 from webapp.core.box.printed import NAMES, TRACED, comparable, printed_of, text_of
 from webapp.core.box.products import Product, product_verdict
@@ -48,7 +48,7 @@ def seen_of(read: dict[str, object], days: object) -> Seen:
     if same is True or same is False or same not in (1, 0, None):
         raise BadInput("printed_same", "printed_same is 1, 0 or null")
     traces = [trace_of(name, read.get(name)) for name in ("trace", "second_trace")]
-    scanned = said is not None and is_scan(str(code))
+    scanned = said is not None and is_scan(str(code), source_of(read.get("code_by")))
     return Seen(eye, said, scanned, traces[0], traces[1], same, known)
 
 

@@ -105,7 +105,8 @@ def products_for(entries: list[Entry], reference: Reference, order: Entry) -> li
 
 def read_of(asked: dict[str, object]) -> dict[str, object]:
     """Return what was read in theatre under the names of a record."""
-    read = {name: asked.get(name) for name in ("code", "trace", "second_trace", "printed_same")}
+    names = ("code", "code_by", "trace", "second_trace", "printed_same")
+    read = {name: asked.get(name) for name in names}
     read["eye"] = asked.get("eye_said")
     return read
 

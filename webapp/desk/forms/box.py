@@ -44,6 +44,11 @@ def text_field(name: str, label: str) -> StringField:
     return StringField(label, [missing, too_long, printable, letters], [trimmed])
 
 
+def reader_or_keys(text: str | None) -> str:
+    """Return where a code came from; what the page does not say was typed."""
+    return "reader" if text == "reader" else "keys"
+
+
 class LabelForm(DeskForm):
     """A label as one person reads it, character by character."""
 
@@ -96,6 +101,7 @@ class BoxForm(LabelForm):
         "Code of the box",
         [Optional(), Length(max=CODE_MAX_CHARS, message="This is too long for a code.")],
     )
+    code_by = HiddenField(default="keys", filters=[reader_or_keys])
     device_day = HiddenField()
 
 

@@ -1,0 +1,40 @@
+/**
+ * Where the text of a field came from: a reader at the cable, which writes faster than fingers, or keys.
+ *
+ * The text itself says nothing of that: everything that a reader writes, a person can type.
+ */
+
+/** The shortest code of a box: its identifier and the product number. */
+const LEAST_KEYS = 16;
+/** The mean from key to key: readers take 1 to 20 ms, quick fingers 80 (common practice). */
+const MOST_MS_A_KEY = 35;
+/** A longer pause begins a new text. */
+const PAUSE_MS = 250;
+
+export class Keys {
+  count = 0;
+  first_ms = 0;
+  last_ms = 0;
+
+  /** @param {Pick<KeyboardEvent, "timeStamp" | "repeat">} event */
+  note({ timeStamp, repeat }) {
+    // A key held down repeats itself as fast as a reader writes.
+    if (repeat || timeStamp - this.last_ms > PAUSE_MS) this.count = 0;
+    if (this.count === 0) this.first_ms = timeStamp;
+    this.last_ms = timeStamp;
+    this.count += 1;
+  }
+
+  /**
+   * Return where all of a text came from: what was put in without keys, or in part, was no reader's.
+   *
+   * @param {string} text
+   * @returns {"reader" | "keys"}
+   */
+  source(text) {
+    // A reader may have no key for the separators.
+    const keys = [...text.trim()].filter((sign) => sign > " " && sign !== "\u241d").length;
+    const isWhole = keys >= LEAST_KEYS && this.count >= keys;
+    return isWhole && this.last_ms - this.first_ms < MOST_MS_A_KEY * (this.count - 1) ? "reader" : "keys";
+  }
+}
