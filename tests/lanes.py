@@ -123,8 +123,8 @@ def in_browser(options: list[str]) -> bool:
     if options:
         return command(sys.executable, "-m", "pytest", "-m", "browser", *options, cwd=ROOT)()
     with tempfile.TemporaryDirectory(prefix="lampside-claims-") as claims:
-        words = ["-m", "browser", "-p", "tests.shared_out", "--claims", claims, *BROWSER]
-        parts = [side_by_side.pytest_part(name, *words) for name in BROWSER_PARTS]
+        words = ["-m", "browser", "-p", "tests.shared_out", "--claims", claims, "--durations=10"]
+        parts = [side_by_side.pytest_part(name, *words, *BROWSER) for name in BROWSER_PARTS]
         codes = side_by_side.codes_of(parts)
     return not any(codes) or (set(codes) <= {0, SOME_FAILED} and again())
 
