@@ -36,6 +36,7 @@ CHECK = check(BOX)
 SECOND = confirmed(CHECK)
 STOPPED = ended()
 AGAIN = box_check(STOPPED)
+AFTER = "2026-11-26T08:00:00.000Z"
 LATE = records.reading("reading.white_to_white", diameter_um=12400, seq=33)
 
 
@@ -246,7 +247,29 @@ class TestSurgery:
         history = [*READY, CHECK, SECOND, LATE, *more]
         done = surgery() if checked else surgery(theatre_check=None, unchecked_reason="No tablet")
         expected = ["theatre.not_to_be"] if said else []
-        assert [one for one in codes(*history, done) if one != "theatre.unchecked"] == expected
+        others = ("theatre.unchecked", "theatre.unanswered")
+        assert [one for one in codes(*history, done) if one not in others] == expected
+
+    @pytest.mark.parametrize(
+        ("more", "said"),
+        [
+            ([LATE], True),
+            ([LATE, late_answer(ORDER, "keep", LATE)], False),
+            ([LATE, late_answer(ORDER, "cancel", LATE)], False),
+            ([LATE, late_answer(ORDER, "keep", BOX)], True),
+            ([LATE, late_answer(ORDER, "keep", LATE, role="optometrist")], True),
+            ([LATE, late_answer(BOX, "keep", LATE)], True),
+            ([LATE, void(LATE)], False),
+            ([{**LATE, "payload": {**LATE["payload"], "eye": "L"}}], False),  # type: ignore[dict-item]
+            ([{**LATE, "payload": {**LATE["payload"], "wall": AFTER}}], False),  # type: ignore[dict-item]
+        ],
+        ids=["unanswered", "kept", "answered, no", "something else seen", "no surgeon",
+             "another order", "withdrawn", "the other eye", "after the day"],
+    )  # fmt: skip
+    def test_while_something_was_unanswered(self, more: list[Entry], said: bool) -> None:
+        """H23, I14: a tablet had not heard of it, and the surgery uses the order up."""
+        found = codes(*READY, CHECK, SECOND, *more, surgery())
+        assert ("theatre.unanswered" in found) == said
 
     def test_a_check_from_before_the_stop(self) -> None:
         """The box was checked again and released; theatre has to check it again too."""

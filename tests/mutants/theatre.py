@@ -212,6 +212,22 @@ THEATRE = (
         FOLDED,
     ),
     Mutant(
+        "theatre.unanswered",
+        "a lens is implanted while something late waits for a surgeon, unsaid (H23)",
+        SURGERY,
+        "    if not late:\n",
+        "    if True:\n",
+        FOLDED,
+    ),
+    Mutant(
+        "theatre.answered_late",
+        "what a surgeon has answered is called unanswered",
+        SURGERY,
+        "        if name not in shown and name not in seen\n",
+        "        if name not in shown\n",
+        FOLDED,
+    ),
+    Mutant(
         "theatre.anybody_says_no",
         "somebody who is no surgeon says that a lens was not to be implanted",
         SURGERY,

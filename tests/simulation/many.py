@@ -26,6 +26,7 @@ MUST_REACH = (
     "dropped", "fetched_again", "nothing_written_of_who_is_away",
     "box:", "refused:theatre.outcome", "refused:theatre.same_person", "ready_for_theatre",
     "implanted_as_checked", "implanted_unchecked", "implanted_of_a_dead_order",
+    "implanted_unanswered",
     "refused:order.implanted", "refused:surgery.twice", "refused:surgery.check",
     "refused:implant.withdrawn", "refused:urgent.open", "urgent_waits",
     "urgent_answered:", "urgent_and_answered", "urgent_apart", "urgent_sent_first",

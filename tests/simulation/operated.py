@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 Records = dict[str, dict[str, Any]]
 SERIALS = ("SER9", "SER8")
-NOT_TO_BE = "theatre.not_to_be"
+NOT_TO_BE, UNANSWERED = "theatre.not_to_be", "theatre.unanswered"
 
 
 def hold_box(history: "History", phone: "Phone") -> None:
@@ -119,11 +119,26 @@ def _of_lens(
         history.fail("I21 no check stands behind a surgery, and it is not said")
     if {one["id"] for one in told["followups"]} != oracle_lenses.readings_of(records, EYE, lens):
         history.fail("I22 a lens with readings of another one, or without its own")
-    named = [one["records"] for one in eye["findings"] if one["code"] == NOT_TO_BE]
     is_dead = _is_dead(records, surgery["body"]["order"])
     history.count("implanted_of_a_dead_order", int(is_dead))
-    if is_dead != any(lens.surgery in each for each in named):
+    if is_dead != _is_said(eye, NOT_TO_BE, lens):
         history.fail("I1 the lens of a dead order was implanted, and it is not said")
+    is_late = not is_dead and _was_late(records, surgery["body"])
+    history.count("implanted_unanswered", int(is_late))
+    if not is_dead and is_late != _is_said(eye, UNANSWERED, lens):
+        history.fail("H23 a lens was implanted while something was unanswered, and it is not said")
+
+
+def _is_said(eye: dict[str, Any], code: str, lens: Lens) -> bool:
+    return any(one["code"] == code and lens.surgery in one["records"] for one in eye["findings"])
+
+
+def _was_late(records: Records, surgery: dict[str, Any]) -> bool:
+    """Return whether something recorded by the day of surgery waited for a surgeon's answer."""
+    if surgery["order"] not in records:
+        return False
+    late = records_oracle.late_records(records, surgery["order"])
+    return any(records[name]["wall"][:10] <= surgery["operated"] for name in late)
 
 
 def _is_dead(records: Records, order: str | None) -> bool:

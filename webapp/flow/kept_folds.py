@@ -18,6 +18,7 @@ Fold = dict[str, Any]
 EYES = ("R", "L")
 UNCHECKED = (
     "theatre.unchecked", "theatre.other_lens", "theatre.after_stop", "theatre.not_to_be",
+    "theatre.unanswered",
 )  # fmt: skip
 """Findings that say that no check in theatre stands behind an implanted lens, or a word against."""
 AT_ONCE = 50

@@ -11,12 +11,13 @@ from webapp.core.case.backup import KIND as RELEASED
 from webapp.core.case.backup import releases
 from webapp.core.case.boxes import IN_THEATRE, KIND
 from webapp.core.case.implants import Implant, implants
+from webapp.core.case.late import may_answer
 from webapp.core.case.theatre import confirmation
 from webapp.core.dates import days_from
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
 from webapp.core.finding import Finding, caution, fixed_stop
-from webapp.core.live import of_kind
+from webapp.core.live import evidence, of_kind
 from webapp.core.trust import is_doubted
 
 # field: of the surgery's record that contradicts its check; None where none does.
@@ -35,6 +36,7 @@ def unchecked(exam: Exam) -> list[Finding]:
             told += after_stop(exam, implant.entry, labels)
         told += other_of_two(exam, implant.entry)
         told += not_to_be(exam, implant.entry)
+        told += unanswered(exam, implant.entry)
     return told
 
 
@@ -158,6 +160,42 @@ def not_to_be(exam: Exam, surgery: Entry) -> list[Finding]:
         "Find out which lens lies in this eye and why it was implanted; tell the surgeon, and the"
         " supplier what became of it.",
         [surgery.id] + sorted([one.id for one in against]),
+    )]  # fmt: skip
+
+
+def unanswered(exam: Exam, surgery: Entry) -> list[Finding]:
+    """A lens was implanted while something recorded after its order waited for a surgeon (H23)."""
+    live = exam.standing.live
+    order = {one.id: one for one in of_kind(live, "order.placed", surgery.eye)}.get(
+        surgery.body["order"]
+    )
+    known = {one.id: one for one in live + [gone for gone, _ in exam.standing.withdrawn]}
+    decision = None if order is None else known.get(order.body["approval"])
+    if order is None or decision is None:
+        return []
+    chosen = known.get(order.body.get("backup_of") or order.id, order)
+    seen = {
+        name
+        for one in of_kind(live, "late.answered", surgery.eye)
+        if one.role == "surgeon" and may_answer(exam, one, chosen)
+        for name in one.body["seen"]
+    }
+    shown = decision.body["shown"]["evidence"]
+    # Corrected after surgery, a reading is not one that somebody should have waited for.
+    late = [
+        name
+        for name in evidence(live, surgery.eye)
+        if name not in shown and name not in seen
+        and days_from(surgery.body["operated"], known[name].wall) <= 0
+    ]  # fmt: skip
+    if not late:
+        return []
+    return [caution(
+        "theatre.unanswered", "theatre", "Implanted while something was unanswered",
+        "Something was recorded for this eye after the order, by the day of surgery, and no surgeon"
+        " had answered it.",
+        "Look at it now, beside the plan that the lens was chosen by; tell the surgeon.",
+        [surgery.id] + late,
     )]  # fmt: skip
 
 
