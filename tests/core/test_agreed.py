@@ -42,10 +42,11 @@ class Eye:
 
     def about(self, kind: str, **body: object) -> Entry:
         """Return who was told of the vault, or what was answered."""
+        wall = body.pop("wall", WRITTEN)
         said = {"whom": "Dr S. Verrill", "how": "phone"} if kind == "urgent.told" else {}
         body = {"implant": self.surgery["id"], "readings": [self.high["id"]],
                 "text": "See her once more.", **said, **body}  # fmt: skip
-        return records.record(kind, body, "R", **{**SURGEON, "wall": WRITTEN})
+        return records.record(kind, body, "R", **{**SURGEON, "wall": wall})
 
 
 @pytest.fixture
@@ -161,3 +162,66 @@ def test_of_the_lens_before(eye: Eye) -> None:
     vault = found("vault", new, "R", "2026-10-30T08:00:00.000Z")
     now = eye.schedule(eye.called(TOMORROW), new, vault, today="2026-10-30")
     assert "agreed" not in now["text"].lower()
+
+
+BEHIND, AHEAD = "2026-10-01T09:00:00.000Z", "2027-10-27T09:00:00.000Z"
+
+
+class TestByAWrongClock:
+    """What an agreement is about keeps no day, whatever the clock said of whoever agreed on it."""
+
+    @pytest.mark.parametrize("kind", ["urgent.told", "urgent.answered"])
+    @pytest.mark.parametrize("wall", [BEHIND, "2020-01-01T00:00:00.000Z", WRITTEN])
+    def test_that_is_behind(self, eye: Eye, kind: str, wall: str) -> None:
+        """Half-way from a day long past would be before the urgent reading itself."""
+        now = eye.schedule(eye.about(kind, comes_on=TOMORROW, wall=wall), today="2026-10-30")
+        assert (now["state"], now["due"]) == ("overdue", TOMORROW)
+
+    def test_what_else_was_read_at_that_visit(self, eye: Eye) -> None:
+        """An hour after the vault, before somebody was told; the next morning it is a visit."""
+        told = eye.about("urgent.told", comes_on=TOMORROW, wall=BEHIND)
+        beside = found("pressure", eye.surgery, "R", "2026-10-27T09:00:00.000Z")
+        assert eye.schedule(told, beside, today="2026-10-30")["state"] == "overdue"
+        then = found("pressure", eye.surgery, "R", "2026-10-28T07:00:00.000Z")
+        assert eye.schedule(told, beside, then, today="2026-10-30")["state"] == "later"
+
+    def test_the_reading_was_corrected_since(self, eye: Eye) -> None:
+        """Typed anew it is the same visit: 1100 instead of 1200 um."""
+        told = eye.about("urgent.told", comes_on=TOMORROW, wall=BEHIND)
+        better = found("vault", eye.surgery, "R", WEEK_1, vault_um=1100, replaces=eye.high["id"],
+                       reason="misread", seq=80)  # fmt: skip
+        assert eye.schedule(told, better, today="2026-10-30")["state"] == "overdue"
+
+    def test_a_day_that_was_over(self, eye: Eye) -> None:
+        """The day before by UTC can be typed; the reading that it is about is no later visit."""
+        told = eye.about("urgent.told", comes_on="2026-10-26")
+        assert eye.schedule(told, today="2026-10-30")["state"] == "overdue"
+        call = eye.called("2026-10-26")
+        assert eye.schedule(call, today="2026-10-30")["state"] == "overdue"
+
+    def test_a_call_by_the_phone_that_read_it(self, eye: Eye) -> None:
+        """Its own chain says what came first; nothing else of it does."""
+        mine = {name: eye.high["payload"][name] for name in ("author", "role", "key")}
+        call = eye.called(TOMORROW, BEHIND, **mine, seq=eye.high["payload"]["seq"] + 1)
+        first = eye.entries[2]["payload"]
+        assert (first["key"], first["seq"] < call["payload"]["seq"]) == (mine["key"], True)
+        assert eye.schedule(call, today="2026-10-30")["state"] == "overdue"
+
+    def test_that_is_ahead(self, eye: Eye) -> None:
+        """By a clock that says the day is long over, a visit after it keeps it all the same."""
+        for agreed in (
+            eye.called(TOMORROW, AHEAD),
+            eye.about("urgent.told", comes_on=TOMORROW, wall=AHEAD),
+        ):
+            assert eye.schedule(agreed, today="2026-10-30")["state"] == "overdue"
+            seen = found("pressure", eye.surgery, "R", "2026-10-29T08:00:00.000Z")
+            assert eye.schedule(agreed, seen, today="2026-10-30")["state"] == "later"
+
+    def test_a_reading_from_the_future(self, eye: Eye) -> None:
+        """Its time says nothing of when it was agreed; it is no visit of its own either."""
+        ahead = found("vault", eye.surgery, "R", "2027-10-27T08:00:00.000Z", vault_um=1200, seq=70)
+        told = eye.about("urgent.told", comes_on=TOMORROW, readings=[ahead["id"]])
+        with_it = eye.schedule(ahead, told, today="2026-10-30")
+        assert with_it["text"].startswith("Agreed for 28 Oct 2026, not seen.")
+        seen = found("pressure", eye.surgery, "R", "2026-10-28T08:00:00.000Z")
+        assert "agreed" not in eye.schedule(ahead, told, seen, today="2026-10-30")["text"].lower()

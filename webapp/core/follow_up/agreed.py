@@ -6,7 +6,7 @@ who was told to come tomorrow does not wait for the visit of next month (H37).
 
 from collections import namedtuple
 
-from webapp.core.case.implants import Implant
+from webapp.core.case.implants import DAY_OF_ANOTHER_PLACE, Implant
 from webapp.core.dates import day_words, days_from, instant_ms
 from webapp.core.entry import Entry
 from webapp.core.exam import Exam
@@ -34,35 +34,69 @@ def agreed_days(exam: Exam, implant: Implant) -> Agreed | None:
             one.body["comes_on"]
             for kind in (CONTACT, TOLD, ANSWERED)
             for one in of_kind(exam.standing.live, kind, exam.this.eye)
-            if one.body["implant"] in implant.names and is_waiting(implant, one)
+            if one.body["implant"] in implant.names and is_waiting(exam, implant, one)
         ]
     )
     return Agreed(waiting[0], waiting[-1]) if waiting else None
 
 
-def is_waiting(implant: Implant, agreement: Entry) -> bool:
+def is_waiting(exam: Exam, implant: Implant, agreement: Entry) -> bool:
     """Return whether a record agreed on a day, and no reading of this lens keeps it."""
     if agreement.body.get("comes_on") is None:
         return False
-    return not any(keeps(agreement, one) for one in implant.followups)
+    seen = told_of(exam, agreement)
+    return not any(keeps(implant, agreement, seen, one) for one in implant.followups)
 
 
-def keeps(agreement: Entry, reading: Entry) -> bool:
+def told_of(exam: Exam, agreement: Entry) -> list[str]:
+    """Return when the readings that an agreement is about were taken, corrected ones as well.
+
+    One from the future is by a clock that is wrong, and says nothing.
+    """
+    gone = [one for one, _ in exam.standing.withdrawn]
+    named = agreement.body.get("readings") or []
+    taken = [one.body["taken"] for one in exam.standing.live + gone if one.id in named]
+    return [one for one in taken if days_from(exam.today, one) <= DAY_OF_ANOTHER_PLACE]
+
+
+def keeps(implant: Implant, agreement: Entry, seen: list[str], reading: Entry) -> bool:
     """Return whether a reading was taken at the visit that was agreed on, or later.
+
+    Args:
+        implant: the surgery that both are of.
+        agreement: a record with a day.
+        seen: when the readings were taken that it is about (instants).
+        reading: after that surgery.
 
     Days of readings are those of UTC, so the agreed day may have begun where the reading was taken
     a day before it. A visit that came early counts from half-way, as for every visit. What was
     read before the agreement, or in the same hours, was no visit that it led to.
     """
     comes_on, taken = agreement.body["comes_on"], reading.body["taken"]
+    if is_known_before(agreement, seen, reading):
+        return False
     early_d = days_from(taken, comes_on)
-    if early_d < 0:
-        return True
+    if days_from(comes_on, agreement.wall) > DAY_OF_ANOTHER_PLACE:
+        # Nobody agrees on a day that is over: that clock was ahead, and says nothing.
+        return early_d < 0
     since_ms = instant_ms(taken) - instant_ms(agreement.wall)
-    if early_d == 0:
+    if early_d <= 0:
         return since_ms >= 0
-    half_d = days_from(agreement.wall, comes_on) // 2
+    begun = max([one[:10] for one in [agreement.wall, implant.entry.body["operated"]] + seen])
+    half_d = days_from(begun, comes_on) // 2
     return since_ms >= NIGHT_MS and early_d <= max(LEAST_GRACE_D, half_d)
+
+
+def is_known_before(agreement: Entry, seen: list[str], reading: Entry) -> bool:
+    """Return whether a reading was there when a day was agreed, whatever that clock said.
+
+    It is what the agreement is about, or of the same visit, or its own device signed it before.
+    """
+    if reading.id in (agreement.body.get("readings") or []):
+        return True
+    if reading.key == agreement.key and reading.seq < agreement.seq:
+        return True
+    return any(instant_ms(reading.body["taken"]) - instant_ms(one) < NIGHT_MS for one in seen)
 
 
 def with_agreed(now: Standing, agreed: Agreed | None, today: str) -> Standing:
