@@ -131,6 +131,13 @@ def was_in(found: list[Implant], reading: Entry) -> bool:
     )
 
 
+def order_named(standing: Standing, surgery: Entry) -> Entry | None:
+    """Return the order that a surgery names; None where it names none, or one that is not here."""
+    placed = of_kind(standing.live, "order.placed", surgery.eye)
+    found = [one for one in placed if one.id == surgery.body["order"]]
+    return found[0] if found else None
+
+
 def newest_visit(implant: Implant, kind: str) -> list[Entry]:
     """Return the follow-ups of a kind from its newest day."""
     return newest_day(implant, of_kind(implant.followups, kind))

@@ -1,7 +1,7 @@
-"""A surgery beside the box that was released and checked for it (invariant I21).
+"""A surgery beside the order, the boxes and the check in theatre that it rests on (invariant I21).
 
-What was done is recorded as it was done. Where a box was released for the eye and no check in
-theatre stands behind the implanted lens, that is said from then on, to everybody who looks.
+What was done is recorded as it was done. Where no check in theatre stands behind the implanted
+lens, or it was not the one to be implanted, that is said from then on, to everybody who looks.
 """
 
 from collections import namedtuple
@@ -10,7 +10,7 @@ from webapp.core.box.theatre import key_of
 from webapp.core.case.backup import KIND as RELEASED
 from webapp.core.case.backup import releases
 from webapp.core.case.boxes import IN_THEATRE, KIND
-from webapp.core.case.implants import Implant, implants
+from webapp.core.case.implants import DAY_OF_ANOTHER_PLACE, Implant, implants, order_named
 from webapp.core.case.late import may_answer
 from webapp.core.case.theatre import confirmation
 from webapp.core.dates import days_from
@@ -22,15 +22,13 @@ from webapp.core.trust import is_doubted
 
 # field: of the surgery's record that contradicts its check; None where none does.
 Misfit = namedtuple("Misfit", ("field", "text"))
-# Somewhere it is the day before, or after, the day of UTC that the record's own time gives.
-DAY_OF_ANOTHER_PLACE = 1
 
 
 def unchecked(exam: Exam) -> list[Finding]:
-    """Return what is to be said of surgeries without a check in theatre, or of another lens."""
+    """Return what is to be said of every surgery of an eye, of lenses taken out since too."""
     told = []
     for implant in implants(exam.standing, exam.this.eye):
-        labels = released_for(exam, implant)
+        labels = agreed_for(exam, implant)
         if labels:
             told += other_lens(implant.entry, labels) + no_check(exam, implant.entry)
             told += after_stop(exam, implant.entry, labels)
@@ -43,8 +41,7 @@ def unchecked(exam: Exam) -> list[Finding]:
 def other_of_two(exam: Exam, surgery: Entry) -> list[Finding]:
     """Of an order and its back-up the one was implanted that no surgeon's record released."""
     live = exam.standing.live
-    placed = {one.id: one for one in of_kind(live, "order.placed", exam.this.eye)}
-    order = placed.get(surgery.body["order"])
+    order = order_named(exam.standing, surgery)
     if order is None:
         return []
     said = [one for one in of_kind(live, RELEASED, exam.this.eye) if one.role == "surgeon"]
@@ -65,10 +62,11 @@ def other_of_two(exam: Exam, surgery: Entry) -> list[Finding]:
     )]  # fmt: skip
 
 
-def released_for(exam: Exam, implant: Implant) -> list[Entry]:
+def agreed_for(exam: Exam, implant: Implant) -> list[Entry]:
     """Return the checks of boxes that agreed for the order that a surgery names.
 
-    A surgery that names none is held against the boxes that were there by its day, but for those
+    Whether such a box was still released when it was implanted is for the findings to say. A
+    surgery that names no order is held against the boxes that were there by its day, but for those
     whose order another surgery of the eye names.
     """
     body = implant.entry.body
@@ -140,16 +138,14 @@ def not_to_be(exam: Exam, surgery: Entry) -> list[Finding]:
     A tablet without the network cannot have heard of it. The surgery uses the order up, and with it
     what was said of it: so it is said here.
     """
-    live = exam.standing.live
-    placed = {one.id: one for one in of_kind(live, "order.placed", surgery.eye)}
-    order = placed.get(surgery.body["order"])
+    order = order_named(exam.standing, surgery)
     if order is None:
         return []
     both = (order.id, order.body.get("backup_of"))
     against = [
         one
         for kind in ("order.cancelled", "late.answered")
-        for one in of_kind(live, kind, surgery.eye)
+        for one in of_kind(exam.standing.live, kind, surgery.eye)
         if one.body["order"] in both and says_no(one)
     ]
     if not against:

@@ -9,7 +9,7 @@ from collections import namedtuple
 
 from webapp.core.box.theatre import key_of
 from webapp.core.case.boxes import KIND as LABEL
-from webapp.core.case.implants import implants
+from webapp.core.case.implants import implants, order_named
 from webapp.core.entry import Entry
 from webapp.core.exam import OTHER, Exam
 from webapp.core.exchange_plan.lens_in import LIGHT, apart_deg, axis_readings
@@ -44,7 +44,7 @@ def scan(work: Work) -> Check:
 def label(exam: Exam, work: Work) -> Check:
     """Return whether the lens recorded at surgery is the ordered one, its box checked."""
     surgery = work.lens.entry
-    order = only(exam, "order.placed", surgery.body["order"])
+    order = order_named(exam.standing, surgery)
     boxes = [
         one
         for one in of_kind(exam.standing.live, LABEL, exam.this.eye)
@@ -127,12 +127,6 @@ def right_eye(exam: Exam, work: Work) -> Check:
         "eye", "The eye", bool(mine) and bool(theirs) and not alike, text,
         "Look at which eye the scan and the file are of.", [one.id for one in work.found.vaults],
     )  # fmt: skip
-
-
-def only(exam: Exam, kind: str, name: str | None) -> Entry | None:
-    """Return the live record of a kind and id of this eye, or None."""
-    found = [one for one in of_kind(exam.standing.live, kind, exam.this.eye) if one.id == name]
-    return found[0] if found else None
 
 
 def key(serial: str | None) -> str | None:
