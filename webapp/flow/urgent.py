@@ -60,8 +60,10 @@ def open_items(fold: dict[str, Any], eye: str) -> list[dict[str, Any]]:
 
 def answer(
     actor: Actor, person: str, eye: str, readings: list[str], said: Answer, passphrase: str
-) -> str:
-    """Keep what is done about the urgent readings that were on the page; return the record's id.
+) -> list[str]:
+    """Keep what is done about the urgent readings that were on the page; return the records' ids.
+
+    Each lens of the eye gets a record of its own, since an answer counts for the lens it names.
 
     Args:
         actor: a surgeon or the desk.
@@ -85,7 +87,14 @@ def answer(
         )
     accounts.confirm(actor, passphrase)
     comes_on = None if said.comes_on is None else said.comes_on.isoformat()
-    body = {"implant": shown[0]["implant"], "readings": sorted(readings), "text": said.text,
-            "comes_on": comes_on}  # fmt: skip
+    bodies = [
+        {
+            "implant": implant,
+            "readings": sorted({one["reading"] for one in shown if one["implant"] == implant}),
+            "text": said.text,
+            "comes_on": comes_on,
+        }
+        for implant in dict.fromkeys(one["implant"] for one in shown)
+    ]
     with writing():
-        return desk_record.write(actor, Draft(ANSWERED, subject, role, body))
+        return [desk_record.write(actor, Draft(ANSWERED, subject, role, body)) for body in bodies]
