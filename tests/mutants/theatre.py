@@ -5,6 +5,7 @@ from tests.mutants.mutant import Mutant, never
 BOX, SEAT = "webapp/core/box/theatre.py", "webapp/core/box/seat.py"
 FOLD, BOXES = "webapp/core/case/theatre.py", "webapp/core/case/boxes.py"
 SURGERY, ASKED = "webapp/core/case/theatre_surgery.py", "webapp/core/case/theatre_question.py"
+NAMED = "webapp/core/case/surgery_check.py"
 ADMIT, LABEL = "webapp/flow/admission_theatre.py", "webapp/flow/admission_label.py"
 COMPARED = ("tests/core/test_theatre_box.py",)
 FOLDED = ("tests/core/test_theatre.py",)
@@ -170,28 +171,28 @@ THEATRE = (
     Mutant(
         "theatre.surgery_serial",
         "a check of another lens stands behind a surgery (I21)",
-        SURGERY,
+        NAMED,
         *never('if serial is None or key_of(serial) != key_of(label.body["first"]["serial"]):'),
         FOLDED,
     ),
     Mutant(
         "theatre.surgery_day",
         "a check of another day stands behind a surgery (I21)",
-        SURGERY,
+        NAMED,
         *never('if not is_same_day(check, surgery.body["operated"]):'),
         FOLDED,
     ),
     Mutant(
         "theatre.surgery_second",
         "a check by one person stands behind a surgery (I21)",
-        SURGERY,
+        NAMED,
         *never("if confirmation(exam, order, check) is None:"),
         FOLDED,
     ),
     Mutant(
         "theatre.surgery_doubt",
         "a check from before the stop stands behind a surgery (I21)",
-        SURGERY,
+        NAMED,
         *never("if any([one.id not in seen for one in doubts_about(exam, [order.id])]):"),
         FOLDED,
     ),
@@ -254,14 +255,14 @@ THEATRE = (
     Mutant(
         "theatre.stolen_behind",
         "a surgery rests on a check by a key in other hands",
-        SURGERY,
+        NAMED,
         *never("if is_doubted(exam.reference.revoked_keys, check):"),
         FOLDED,
     ),
     Mutant(
         "theatre.far_clock",
         "a tablet whose calendar is a month off its clock",
-        SURGERY,
+        NAMED,
         "return abs(days_from(check.wall, operated)) <= DAY_OF_ANOTHER_PLACE",
         "return True",
         FOLDED,

@@ -2,7 +2,7 @@
 
 from webapp.core.case.implants import Implant, beside_another, days_after, implants, in_eye
 from webapp.core.case.state import State
-from webapp.core.case.theatre_surgery import unchecked_json
+from webapp.core.case.surgery_check import unchecked_json
 from webapp.core.dates import day_words
 from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry
