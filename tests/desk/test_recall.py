@@ -9,6 +9,7 @@ from tests.desk.conftest import Desk
 from tests.flow.surgeries import surgery
 from tests.hospital import Hospital
 from webapp.core.dates import day_words
+from webapp.flow import recall
 
 TODAY = datetime.now(UTC).replace(hour=12)
 NAMES = ("Lost Lena", "Overdue Olof", "Due Dora", "Later Lars")
@@ -49,6 +50,15 @@ class Clinic:
         taken = at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
         more = {"implant": self.implants[name], "typed": {}, "taken": taken}
         self.camp.keep(kind, self.people[name], "L", {**more, **body})
+
+    def agree(self, name: str) -> str:
+        """Agree three days ago on the day after; return that day, which nobody kept."""
+        wall, gone = (TODAY - timedelta(days=ago) for ago in (3, 2))
+        body = {"implant": self.implants[name], "how": "phone", "reached": "yes", "text": None,
+                "comes_on": gone.date().isoformat()}  # fmt: skip
+        said = wall.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        self.camp.keep("recall.contact", self.people[name], "L", body, wall=said)
+        return str(body["comes_on"])
 
     def page(self, name: str) -> str:
         """Return the address of somebody's calls."""
@@ -151,13 +161,20 @@ def test_a_day_that_was_agreed(clinic: Clinic, desk: Desk) -> None:
 
 def test_a_day_agreed_and_not_seen(clinic: Clinic, desk: Desk) -> None:
     """It counts as overdue the day after, before the visit that would come next."""
-    gone = (TODAY - timedelta(days=2)).date().isoformat()
-    body = {"implant": clinic.implants["Later Lars"], "how": "phone", "reached": "yes",
-            "text": None, "comes_on": gone}  # fmt: skip
-    clinic.camp.keep("recall.contact", clinic.people["Later Lars"], "L", body)
+    gone = clinic.agree("Later Lars")
     words = listed(desk)
-    assert words.index("Overdue Olof") < words.index("Later Lars") < words.index("Due Dora")
+    assert words.index("Lost Lena") < words.index("Later Lars") < words.index("Due Dora")
     assert f"Agreed for {day_words(gone)}, not seen." in words
+
+
+def test_a_long_list_hides_nobody_who_was_told_to_come(
+    clinic: Clinic, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many yearly visits have been late for longer (H37)."""
+    monkeypatch.setattr(recall, "MOST_OF_ONE_STATE", 1)
+    assert "Overdue Olof" in listed(desk)
+    clinic.agree("Later Lars")
+    assert "Later Lars" in listed(desk)
 
 
 def test_no_day_that_is_over(clinic: Clinic, desk: Desk) -> None:

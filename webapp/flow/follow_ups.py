@@ -14,3 +14,13 @@ def calling_for(surgeries: Sequence[Mapping[str, Any]]) -> Mapping[str, Any] | N
     """
     found = [one["schedule"] for one in surgeries if one["schedule"]["state"] in CALLING]
     return min(found, key=lambda one: CALLING.index(one["state"]), default=None)
+
+
+def place_of(schedule: Mapping[str, Any]) -> str:
+    """Return what eyes that stand alike are listed by: a missed day that was agreed, then the day.
+
+    Lists end somewhere, and somebody said that this day matters: who was told to come yesterday is
+    not to stand behind fifty yearly visits (H37).
+    """
+    missed = schedule["agreed_missed"]
+    return f"0 {missed}" if missed else f"1 {schedule['due']}"

@@ -151,7 +151,7 @@ def _case_columns(fold: Fold, entries: list[Entry], eye: str) -> dict[str, objec
     return {
         "urgent": sum(one["open"] for one in this["urgent"]),
         "follow": schedule["state"] if schedule else "",
-        "follow_due": schedule["due"] if schedule else "",
+        "follow_due": follow_ups.place_of(schedule) if schedule else "",
         "unchecked": int(any(one["code"] in UNCHECKED for one in this["findings"])),
         "operate_on": theatre["listed"]["operate_on"] if theatre and theatre["listed"] else "",
         "aside": sum(one["answer"] is None for one in this["aside"]),

@@ -133,6 +133,13 @@ def agreed_words(agreed: Agreed | None, today: str) -> str:
     return missed + "Agreed since for " + day_words(agreed.last) + ". "
 
 
+def agreed_missed(agreed: Agreed | None, today: str) -> str | None:
+    """Return the first day that was agreed and has passed; None where none has."""
+    if agreed is None or days_from(agreed.first, today) <= 0:
+        return None
+    return str(agreed.first)
+
+
 def first_of(due: str | None, agreed: Agreed | None) -> str | None:
     """Return the day that an eye waits for: of what was planned, or of what was agreed before."""
     if agreed is None or (due is not None and days_from(due, agreed.first) > 0):

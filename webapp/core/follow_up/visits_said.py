@@ -3,7 +3,13 @@
 from webapp.core.case.implants import Implant, days_after
 from webapp.core.dates import date_after, day_words, days_from
 from webapp.core.exam import Exam
-from webapp.core.follow_up.agreed import agreed_days, agreed_words, first_of, with_agreed
+from webapp.core.follow_up.agreed import (
+    agreed_days,
+    agreed_missed,
+    agreed_words,
+    first_of,
+    with_agreed,
+)
 from webapp.core.follow_up.first_vault import DAY_D, first_vault, with_vault
 from webapp.core.follow_up.schedule import Standing, Visit, standing, visit_of, visits
 from webapp.core.wording import count_of
@@ -36,6 +42,7 @@ def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
         + said(now, operated, today_d)
         + first_vault(implant, exam.today),
         "due": first_of(due_on(now, called, operated), agreed),
+        "agreed_missed": agreed_missed(agreed, exam.today),
         "next": None if now.next is None else now.next.name,
         "over_d": awaited.over_d,
         "last_d": now.last_d,

@@ -55,7 +55,7 @@ class CaseRow(Row):
     follow = CharField(default="")
     """How it stands with its visits after surgery: due, overdue, lost; empty without one."""
     follow_due = CharField(default="")
-    """The day for which that visit was planned."""
+    """What eyes that stand alike are listed by: a missed day that was agreed, then the day due."""
     operate_on = CharField(default="")
     """The day of the theatre's list that this eye is on; empty without one."""
     unchecked = IntegerField(default=0)

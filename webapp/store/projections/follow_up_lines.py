@@ -18,7 +18,8 @@ class FollowUpLine(NamedTuple):
     village: str
     camp_code: str
     follow: str
-    due: str
+    place: str
+    """What eyes that stand alike are listed by."""
 
 
 def urgent(sites: Iterable[str]) -> list[FollowUpLine]:
@@ -28,7 +29,10 @@ def urgent(sites: Iterable[str]) -> list[FollowUpLine]:
 
 
 def calling(sites: Iterable[str], follow: str, limit: int) -> list[FollowUpLine]:
-    """Return eyes of these sites that stand so with their visits, the longest waiting first."""
+    """Return eyes of these sites that stand so with their visits.
+
+    First those that missed a day that was agreed, then the longest waiting.
+    """
     query = eyes_of(sites, CaseRow.follow, CaseRow.follow_due).where(CaseRow.follow == follow)
     ordered = query.order_by(CaseRow.follow_due, CaseRow.person, CaseRow.eye)
     return _lines(ordered.limit(limit))
