@@ -55,7 +55,7 @@ class TestRequireWithin:
         ("heavy", "named"),
         [
             ({"main": 108_001}, "pages and own code"),
-            ({"wasm": 388_001}, "with engine and core"),
+            ({"wasm": 398_001}, "with engine and core"),
         ],
     )
     def test_one_byte_over_is_refused(self, heavy: dict[str, int], named: str) -> None:

@@ -32,7 +32,9 @@ class Weight(NamedTuple):
     named where the lens is chosen, on a page of the app itself. Raised by 1 kB for what is said at
     the device: two numbers that cannot stand together, which reading is withdrawn, and that an eye
     still waits on this phone. With the core raised by 40 kB for
-    what an exchange weighs up and what theatre asks: both are asked where there is no network.
+    what an exchange weighs up and what theatre asks: both are asked where there is no network; by
+    10 kB more for the days that people were told to come back on, and for lenses implanted although
+    they were not to be: a phone at a camp calls for the one and warns of the other.
     """
 
     name: str
@@ -68,7 +70,7 @@ def weigh(sent: dict[str, int], parts: dict[str, dict[str, int]]) -> list[Weight
     some = {file: size for part in parts.values() for file, size in part.items()}
     return [
         Weight("pages and own code", shell, aim_kb=40, limit_kb=116),
-        Weight("with engine and core", everything, aim_kb=240, limit_kb=460),
+        Weight("with engine and core", everything, aim_kb=240, limit_kb=470),
         Weight("everything kept on the phone", everything, aim_kb=600, limit_kb=600),
         *(_part(name, sizes) for name, sizes in sorted(parts.items())),
         Weight("with all parts", everything + sum(some.values()), aim_kb=850, limit_kb=900),
