@@ -4,17 +4,20 @@
  * The text itself says nothing of that: everything that a reader writes, a person can type.
  */
 
-/** The shortest code of a box: its identifier and the product number. */
+/** The shortest code of a box: the identifier 01 and the 14 digits of the product number. */
 const LEAST_KEYS = 16;
 /** The mean from key to key: readers take 1 to 20 ms, quick fingers 80 (common practice). */
 const MOST_MS_A_KEY = 35;
 /** A longer pause begins a new text. */
 const PAUSE_MS = 250;
 
+/** The keys pressed in one field, and what they make of its text. */
 export class Keys {
   count = 0;
   first_ms = 0;
   last_ms = 0;
+  text = "";
+  isPressed = false;
 
   /** @param {Pick<KeyboardEvent, "timeStamp" | "repeat">} event */
   note({ timeStamp, repeat }) {
@@ -23,6 +26,7 @@ export class Keys {
     if (this.count === 0) this.first_ms = timeStamp;
     this.last_ms = timeStamp;
     this.count += 1;
+    this.isPressed = true;
   }
 
   /**
@@ -32,6 +36,10 @@ export class Keys {
    * @returns {"reader" | "keys"}
    */
   source(text) {
+    // A mouse pastes, drops or cuts without a key: what the keys wrote before is gone.
+    if (text !== this.text && !this.isPressed) this.count = 0;
+    this.text = text;
+    this.isPressed = false;
     // A reader may have no key for the separators.
     const keys = [...text.trim()].filter((sign) => sign > " " && sign !== "\u241d").length;
     const isWhole = keys >= LEAST_KEYS && this.count >= keys;

@@ -32,3 +32,17 @@ test("a text that is corrected afterwards is typed", () => {
   keys.note({ timeStamp: 9000, repeat: false });
   assert.equal(keys.source(CODE), "keys");
 });
+
+test("what a mouse puts in place of what a reader wrote is no scan", () => {
+  const keys = pressed(2);
+  assert.equal(keys.source(CODE), "reader");
+  assert.equal(keys.source(CODE), "reader", "asked once more of the same text");
+  assert.equal(keys.source(CODE.replace("SER9", "SER8")), "keys", "pasted over it");
+});
+
+test("the next box is read like the first one", () => {
+  const keys = pressed(2);
+  assert.equal(keys.source(CODE), "reader");
+  for (let key = 0; key < CODE.length; key += 1) keys.note({ timeStamp: 9000 + key * 2, repeat: false });
+  assert.equal(keys.source(CODE.replace("SER9", "SER8")), "reader");
+});
