@@ -280,9 +280,23 @@ def test_a_recorded_separator_is_a_separator() -> None:
         ("(10)A(21)B", False),
     ],
 )
-def test_what_only_a_reader_gives(data: str, is_scan: bool) -> None:
-    """No keyboard writes a separator or a symbology; everything else may have been typed."""
-    assert code.is_scan(data) is is_scan
+def test_a_scan_by_its_text(data: str, is_scan: bool) -> None:
+    """Records that do not say where a code came from: a keyboard seldom writes such signs."""
+    assert code.is_scan(data, None) is is_scan
+
+
+@pytest.mark.parametrize(
+    ("data", "source", "is_scan"),
+    [
+        (PRODUCT, code.READER, True),
+        (f"]d2{PRODUCT}10A{GS}21B", code.KEYS, False),
+        (PRODUCT, code.KEYS, False),
+        ("(10)A(21)B", code.READER, False),
+    ],
+)
+def test_a_scan_by_where_it_came_from(data: str, source: str, is_scan: bool) -> None:
+    """What a person typed is no scan, whatever it says; what is printed is in no code."""
+    assert code.is_scan(data, source) is is_scan
 
 
 @pytest.mark.parametrize(
