@@ -76,7 +76,12 @@ def date_after(date: str, days: int) -> str:
     year += 400 * era
     if month > 12:
         year, month = year + 1, month - 12
-    return padded(year, 4) + "-" + padded(month, 2) + "-" + padded(day + 1, 2)
+    return written(year, month, day + 1)
+
+
+def written(year: int, month: int, day: int) -> str:
+    """Return a date as YYYY-MM-DD."""
+    return padded(year, 4) + "-" + padded(month, 2) + "-" + padded(day, 2)
 
 
 def padded(number: int, digits: int) -> str:

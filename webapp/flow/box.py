@@ -7,6 +7,7 @@ difference was let pass.
 import json
 from typing import Any, NamedTuple
 
+from webapp.core.box.elements import SEPARATOR, SEPARATOR_PICTURE
 from webapp.flow import accounts, box_comparison, box_conditions, clock, desk_record, joined
 from webapp.flow.actor import Actor
 from webapp.flow.box_comparison import Answer, BadInput
@@ -19,7 +20,6 @@ from webapp.store.database import writing
 from webapp.store.projections import orders
 
 Label = dict[str, Any]
-SEPARATOR, SEPARATOR_PICTURE = "\x1d", "\u241d"
 
 __all__ = [
     "BadInput",
@@ -42,7 +42,8 @@ class Read(NamedTuple):
     label: Label
     device_day: str | None
     code_by: str | None = None
-    """``reader`` or ``keys``, as the page saw it come; None without a code."""
+    """``reader`` or ``keys``, as the page saw it come; None without a code, or where only its text
+    can say it."""
 
 
 class Second(NamedTuple):
@@ -93,6 +94,7 @@ def check(actor: Actor, order_id: str, read: Read, second: Second | None) -> str
         Refused: nothing was recorded; ``sign_in.wrong`` and ``label.second`` are about the second
             person, ``label.serial`` about a lens taken for another order.
     """
+    # Nobody's passphrase is tried for whoever may not check this box.
     _line(actor, order_id)
     witness = _witness(actor, second)
     with writing():
@@ -190,10 +192,12 @@ def _witness(actor: Actor, second: Second | None) -> str | None:
 
 def _is_of_other_eye(payload: dict[str, Any]) -> bool:
     """Say whether what was read is the lens ordered for the fellow eye of the same person."""
+    if payload["body"]["outcome"] == "agrees":
+        return False
     fellow = "L" if payload["eye"] == "R" else "R"
     people = joined.registrations(payload["person"])
     lines = [line for line in orders.of_people(people, fellow) if line.live]
-    if payload["body"]["outcome"] == "agrees" or not lines:
+    if not lines:
         return False
     answer = box_comparison.of_record(_ordered(lines[0].order_id), payload)
     ordered = [row for row in answer["rows"] if row["ordered"] is not None]

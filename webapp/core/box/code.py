@@ -20,14 +20,14 @@ from webapp.core.box.elements import (
     refused,
 )
 from webapp.core.box.identifiers import DIGITS, only
-from webapp.core.dates import day_number, parts
+from webapp.core.dates import day_number, parts, written
 from webapp.core.errors import BadInput
 
 # What the code says, None for what it does not hold; dates are YYYY-MM-DD.
 Code = namedtuple("Code", ("gtin", "production_date", "expiry_date", "lot", "serial"))
 
 YEARS_AHEAD = 50
-# Where a code came from: a camera, a picture or a reader at the cable; or fingers.
+# Where a code came from: by a camera, a picture or a reader at the cable; or by fingers.
 READER, KEYS = "reader", "keys"
 
 
@@ -145,12 +145,6 @@ def days_of_month(year: int, month: int) -> int:
     """Return how many days [d] a month has."""
     following = written(year + month // 12, month % 12 + 1, 1)
     return day_number(following) - day_number(written(year, month, 1))
-
-
-def written(year: int, month: int, day: int) -> str:
-    """Return a date as YYYY-MM-DD."""
-    pairs = [("0" + str(number))[-2:] for number in (month, day)]
-    return "-".join([str(year)] + pairs)
 
 
 def refuse_merged(code: Code) -> None:
