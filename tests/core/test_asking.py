@@ -146,6 +146,15 @@ class TestAnswered:
         made = decision(eye, "exchange")
         found = eye_of([*eye, made, asked_for(eye[-4])])
         assert (found["state"], waiting(found)) == ("approved", [0])
+        assert found["state_why"].startswith("Asked to weigh an exchange: vault too high. Before: ")
+
+    def test_one_that_fell_says_it_first(self, eye: list[Entry]) -> None:
+        """Asked since, after a later visit: who reads of the eye reads that somebody waits."""
+        made = decision(eye, "exchange")
+        later = surgeries.found("pressure", eye[-4], "R", "2026-11-30T08:00:00.000Z")
+        found = eye_of([*eye, made, later, asked_for(eye[-4], why="pressure")])
+        assert (found["state"], waiting(found)) == ("stale", [0])
+        assert found["state_why"].startswith("Asked to weigh an exchange: pressure")
 
     def test_one_that_fell_has_answered(self, eye: list[Entry]) -> None:
         """A later visit does not ask for an exchange by itself."""

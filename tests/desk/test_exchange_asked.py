@@ -3,9 +3,10 @@
 import pytest
 
 from tests.desk.exchange_pages import page
-from tests.flow.exchange_case import EXCHANGED_ON, Case
+from tests.flow.exchange_case import EXCHANGED_ON, LATER, Case
 from tests.hospital import WALL, Hospital
 from webapp.desk.moments import moment
+from webapp.store.projections import case_lists
 
 NOTE = "She sees rings at night."
 
@@ -53,6 +54,29 @@ def test_what_should_not_wait_stands_on_top(case: Case) -> None:
     assert f"Asked {moment(WALL)}; no surgeon has decided yet. Saltpan camp: " in text
     case.decide("observe", answers=sorted([first, made]))
     assert "Exchange asked for." not in page(case, "/desk/")
+
+
+def test_an_exchange_decided_before_hides_nothing(case: Case) -> None:
+    """What is asked after it is no less urgent, while it stands and after it fell."""
+    case.decide()
+    made = ask(case)
+    assert case.eye()["state"] == "approved"
+    assert "Exchange asked for." in page(case, "/desk/")
+    case.see("followup.vault", taken=LATER, vault_um=1300)
+    assert case.eye()["state"] == "stale"
+    assert "Exchange asked for." in page(case, "/desk/")
+    case.decide(answers=[made])
+    assert "Exchange asked for." not in page(case, "/desk/")
+
+
+def test_a_long_list_hides_nobody(case: Case, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What came last stands last among hundreds of lenses that are watched; it is listed."""
+    lines = case_lists.lines
+    monkeypatch.setattr(
+        case_lists, "lines", lambda wanted, limit: lines(wanted, limit)[: 0 if limit else None]
+    )
+    ask(case)
+    assert "Exchange asked for." in page(case, "/desk/")
 
 
 def test_nobody_is_told_to_weigh_what_is_ordered(case: Case) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from webapp.core.case.asking import SAID
 from webapp.flow import desk_record, kept_folds, worklist
 from webapp.flow.actor import Actor
 from webapp.flow.desk_record import Draft
@@ -11,6 +12,8 @@ from webapp.flow.refusal import Refused
 from webapp.store.database import writing
 
 ASKED = "exchange.asked"
+STATES = ("exchange_considered", "approved", "stale", "conflict")
+"""Of an eye with a lens in it that a surgeon can decide on."""
 ROLES = ("desk", "optometrist", "surgeon")
 
 
@@ -30,7 +33,12 @@ class AskedEye(NamedTuple):
 
 def urgent(actor: Actor) -> list[AskedEye]:
     """Return the eyes with an unanswered request that should not wait, the first asked first."""
-    rows = worklist.rows(actor, "exchange_considered")
+    rows = [
+        row
+        for state in STATES
+        for row in worklist.rows(actor, state, limit=None)
+        if row.state_why.startswith(SAID)
+    ]
     folds = kept_folds.current_folds({row.person for row in rows})
     found = []
     for row in rows:

@@ -60,14 +60,16 @@ class Sought(NamedTuple):
     """One of the reader's sites, or an empty text for all of them."""
 
 
-def rows(actor: Actor, state: str = "", query: str = "", limit: int = 200) -> list[WorklistRow]:
+def rows(
+    actor: Actor, state: str = "", query: str = "", limit: int | None = 200
+) -> list[WorklistRow]:
     """Return the eyes this person may see, the longest-waiting first.
 
     Args:
         actor: who asks; only sites where they work as desk, surgeon or optometrist are listed.
         state: as in ``Sought``.
         query: as in ``Sought``.
-        limit: most rows returned.
+        limit: most rows returned; None for all of them.
     """
     found = case_lists.lines(_wanted(actor, Sought(state, query)), limit)
     results = plan_checks.newest_by_eye({line.person for line in found})

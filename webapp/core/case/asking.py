@@ -14,6 +14,8 @@ from webapp.core.entry import Entry
 
 # What can cost the eye within days: it comes before what only waits to be planned (H37).
 URGENT = ("high_vault", "low_vault", "angle", "pressure")
+# What the state of an eye begins with while a surgeon has not answered what was asked.
+SAID = "Asked to weigh an exchange: "
 
 
 def asks(made: Decisions, lens: Implant) -> list[Entry]:
@@ -58,9 +60,13 @@ def state_with_asks(made: Decisions, lens: Implant, now: State | None) -> State 
         made: the decisions on the eye.
         lens: the one in it.
         now: its state by what was decided about that lens, None for nothing.
+
+    What was asked undoes nothing that stands; it is said first.
     """
     waiting = open_asks(made, lens)
-    if not waiting or (now is not None and now.name != "exchange_considered"):
+    if not waiting:
         return now
-    said = "Asked to weigh an exchange: " + asked_text(waiting[-1]) + "."
-    return State("exchange_considered", said + ("" if now is None else " Before: " + now.why))
+    said = SAID + asked_text(waiting[-1]) + "."
+    if now is None:
+        return State("exchange_considered", said)
+    return State(now.name, said + " Before: " + now.why)

@@ -43,8 +43,11 @@ class CaseLine(NamedTuple):
     cautions: int
 
 
-def lines(wanted: Wanted, limit: int) -> list[CaseLine]:
-    """Return these eyes with whose they are, the longest-waiting first, at most so many."""
+def lines(wanted: Wanted, limit: int | None) -> list[CaseLine]:
+    """Return these eyes with whose they are, the longest-waiting first, at most so many.
+
+    ``limit`` None gives all of them.
+    """
     query = _matching(
         CaseRow.select(
             CaseRow.person, CaseRow.eye, CaseRow.site, PersonRow.name, PersonRow.village,
