@@ -37,9 +37,14 @@ class Base:
         self.port = free_port()
         self.address = f"http://localhost:{self.port}"
         self._process: ForkServerProcess | None = None
+        self._reader: Thread | None = None
 
     def start(self) -> None:
-        """Start, and return once it answers."""
+        """Start, and return once it answers.
+
+        Raises:
+            AssertionError: it ended before that; with what it printed.
+        """
         where = [str(self.data_dir), str(self.port), str(self.built_dir)]
         where += ["wait"] if self.phones_wait else []
         hears, says = _forks.Pipe(duplex=False)
@@ -60,6 +65,7 @@ class Base:
                     self._reader.start()
                     return
         self._process.join()
+        self._process = None
         raise AssertionError("the server did not start:\n" + "".join(said))
 
     def cpu_s(self) -> float:
@@ -73,8 +79,10 @@ class Base:
         if self._process:
             self._process.kill()
             self._process.join()
-            self._reader.join()
             self._process = None
+        if self._reader:
+            self._reader.join()
+            self._reader = None
 
 
 def _read_all(pipe: int) -> None:
