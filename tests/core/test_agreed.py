@@ -160,7 +160,8 @@ def test_of_the_lens_before(eye: Eye) -> None:
     new = implanted("R", serial="TI-2", operated="2026-10-29", explants=eye.surgery["id"],
                     explanted_serial="TI-70012", explanted_reason=None)  # fmt: skip
     vault = found("vault", new, "R", "2026-10-30T08:00:00.000Z")
-    now = eye.schedule(eye.called(TOMORROW), new, vault, today="2026-10-30")
+    # No reading of the new lens would have kept this day, if it were one of the new lens.
+    now = eye.schedule(eye.called("2026-11-20"), new, vault, today="2026-11-22")
     assert "agreed" not in now["text"].lower()
 
 
