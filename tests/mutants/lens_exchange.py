@@ -133,7 +133,7 @@ LENS_EXCHANGE = (
     Mutant("asked.named", "any decision answers what it never saw", ASKING,
            'ask.id in (one.body.get("answers") or [])', "True", ASKED),
     Mutant("asked.waits", "an eye that was asked about waits for nobody", ASKING,
-           "if not waiting or (now", "if True or (now", ASKED),
+           "if not waiting:", "if True:", ASKED),
     Mutant("asked.other_lens", "a decision answers for the lens before", ADMIT,
            *never("if ledger.standing_surgery(about) != mine:"), ASKED_AT_BASE),
     Mutant("asked.checked", "a decision answers what nobody asked", ADMIT,
