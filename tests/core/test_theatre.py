@@ -251,6 +251,17 @@ class TestSurgery:
         assert [one for one in codes(*history, done) if one not in others] == expected
 
     @pytest.mark.parametrize(
+        ("serial", "said"), [("ser 9", True), ("SER9", True), ("SER8", False), (None, False)]
+    )
+    def test_although_it_was_not_to_be_and_its_order_is_left_out(
+        self, serial: str | None, said: bool
+    ) -> None:
+        """The number of its box tells which order that was; leaving the order out hides nothing."""
+        done = surgery(order=None, approval=None, serial=serial)
+        found = codes(*READY, CHECK, SECOND, cancelled(ORDER), done)
+        assert ("theatre.not_to_be" in found) == said
+
+    @pytest.mark.parametrize(
         ("more", "said"),
         [
             ([LATE], True),

@@ -119,7 +119,7 @@ def _of_lens(
         history.fail("I21 no check stands behind a surgery, and it is not said")
     if {one["id"] for one in told["followups"]} != oracle_lenses.readings_of(records, EYE, lens):
         history.fail("I22 a lens with readings of another one, or without its own")
-    is_dead = _is_dead(records, surgery["body"]["order"])
+    is_dead = _is_dead(records, _order_of(records, surgery["body"]))
     history.count("implanted_of_a_dead_order", int(is_dead))
     if is_dead != _is_said(eye, NOT_TO_BE, lens):
         history.fail("I1 the lens of a dead order was implanted, and it is not said")
@@ -139,6 +139,21 @@ def _was_late(records: Records, surgery: dict[str, Any]) -> bool:
         return False
     late = records_oracle.late_records(records, surgery["order"])
     return any(records[name]["wall"][:10] <= surgery["operated"] for name in late)
+
+
+def _order_of(records: Records, surgery: dict[str, Any]) -> str | None:
+    """Return the order of a lens: as its surgery says, else by the serial number of its box."""
+    boxes = {
+        _letters(one["body"]["first"]["serial"]): one["body"]["order"]
+        for one in records_oracle.live(records, "label.checked").values()
+        if one["body"]["outcome"] == "agrees"
+    }
+    named: str | None = surgery["order"]
+    return named or boxes.get(_letters(surgery["serial"] or ""))
+
+
+def _letters(serial: str) -> str:
+    return serial.replace(" ", "").upper()
 
 
 def _is_dead(records: Records, order: str | None) -> bool:

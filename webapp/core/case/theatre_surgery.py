@@ -56,6 +56,24 @@ def other_of_two(exam: Exam, surgery: Entry) -> list[Finding]:
     )]  # fmt: skip
 
 
+def order_of(exam: Exam, surgery: Entry) -> Entry | None:
+    """Return the order that a surgery names; where it names none, that of its lens's own box.
+
+    So leaving the order out hides nothing of what was said of it. None where neither is known.
+    """
+    if surgery.body["order"] is not None or surgery.body["serial"] is None:
+        return order_named(exam.standing, surgery)
+    serial = key_of(surgery.body["serial"])
+    boxes = [
+        one.body["order"]
+        for one in of_kind(exam.standing.live, KIND, surgery.eye)
+        if one.body["outcome"] == "agrees" and key_of(one.body["first"]["serial"]) == serial
+    ]
+    placed = of_kind(exam.standing.live, "order.placed", surgery.eye)
+    found = [one for one in placed if one.id in boxes]
+    return found[0] if found else None
+
+
 def agreed_for(exam: Exam, implant: Implant) -> list[Entry]:
     """Return the checks of boxes that agreed for the order that a surgery names.
 
@@ -132,7 +150,7 @@ def not_to_be(exam: Exam, surgery: Entry) -> list[Finding]:
     A tablet without the network cannot have heard of it. The surgery uses the order up, and with it
     what was said of it: so it is said here.
     """
-    order = order_named(exam.standing, surgery)
+    order = order_of(exam, surgery)
     if order is None:
         return []
     both = (order.id, order.body.get("backup_of"))
