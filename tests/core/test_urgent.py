@@ -166,6 +166,20 @@ class TestUntilAnswered:
         (one,) = urgent(surgery, bad, said, void(said))
         assert one["silent"] == 1
 
+    @pytest.mark.parametrize(
+        ("since", "quiet"),
+        [("2026-11-01T00:00:00.000Z", 0), ("2026-12-31T00:00:00.000Z", 1)],
+        ids=["in other hands", "lost later"],
+    )
+    def test_a_key_in_other_hands(self, surgery: Entry, since: str, quiet: int) -> None:
+        """Whoever holds a stolen phone tells nobody and answers nothing."""
+        bad = found("pressure", surgery, "R", iop_dmmHg=340)
+        for said, field in ((told(surgery, bad), "silent"), (answered(surgery, bad), "open")):
+            stolen = {"id": "a" * 64, "key": said["payload"]["key"], "suspected_since": since}  # type: ignore[index]
+            there = {**records.REFERENCE, "revoked_keys": [stolen]}
+            (one,) = urgent(surgery, bad, said, reference=there)
+            assert one[field] == 1 - quiet
+
     def test_corrected_reading(self, surgery: Entry) -> None:
         """A slip of the finger that its author put right is urgent no more; a right one is anew."""
         bad = found("pressure", surgery, "R", iop_dmmHg=340)

@@ -33,6 +33,8 @@ GUARDS = (
            f"{FLOW}/urgent_apart.py", "if not _withdraws(entry, surgeries)", "if True", STAYING),
     Mutant("urgent.pressure", "a dangerous pressure is not urgent (H37)", ALARM,
            *never('if body["iop_dmmHg"] >= limits["urgent_pressure_dmmHg"]:'), URGENT),
+    Mutant("urgent.other_hands", "a stolen phone quiets an alarm (H37)", ALARM,
+           "            and not is_doubted(exam.reference.revoked_keys, one)\n", "", URGENT),
     Mutant("urgent.touch", "a touching lens is not urgent (H37)", ALARM,
            *never('if body["vault_um"] < limits["vault_low_um"]:'), URGENT),
     Mutant("urgent.closed", "a closed angle under a very high vault is not urgent (H37)", ALARM,

@@ -12,6 +12,7 @@ from webapp.core.describe_values import value_text
 from webapp.core.entry import Entry, in_display_order
 from webapp.core.exam import Exam
 from webapp.core.live import of_kind
+from webapp.core.trust import is_doubted
 
 TOLD, ANSWERED = "urgent.told", "urgent.answered"
 # reading: the record that is urgent; others: what it was judged with; steps: what to do, in order.
@@ -116,12 +117,17 @@ def said(exam: Exam, implant: Implant, urgent: Urgent) -> dict[str, object]:
 
 
 def answers(exam: Exam, implant: Implant, kind: str, reading: Entry) -> list[Entry]:
-    """Return the live records of a kind that name a reading of this lens."""
+    """Return the live records of a kind that name a reading of this lens.
+
+    What a key signed that may have been in other hands then quiets no alarm (H37).
+    """
     return in_display_order(
         [
             one
             for one in of_kind(exam.standing.live, kind, exam.this.eye)
-            if one.body["implant"] in implant.names and reading.id in one.body["readings"]
+            if one.body["implant"] in implant.names
+            and reading.id in one.body["readings"]
+            and not is_doubted(exam.reference.revoked_keys, one)
         ]
     )
 
