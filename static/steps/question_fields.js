@@ -76,13 +76,18 @@ export function textAsked({ kind, typed, problems, type }, name, how) {
 export const dayAsked = (asking) => textAsked(asking, "comes_on", { type: "date", hint: "The day agreed; empty where none was" });
 
 /**
- * Return what is wrong with such a day.
+ * Return what is wrong with such a day: a slip in its year would let an urgent eye wait for years.
  *
  * @param {string} kind
  * @param {string | undefined} day
  * @returns {Problem[]}
  */
-export const dayProblems = (kind, day) => (day && day < today() ? [problemAt(kind, "comes_on", "That day is over.")] : []);
+export function dayProblems(kind, day) {
+  const now = today();
+  const inAYear = `${Number(now.slice(0, 4)) + 1}${now.slice(4)}`;
+  if (day && day < now) return [problemAt(kind, "comes_on", "That day is over.")];
+  return day && day > inAYear ? [problemAt(kind, "comes_on", "That is over a year from now. Check the year.")] : [];
+}
 
 /**
  * Return a complaint about a field of a kind.

@@ -186,6 +186,18 @@ def test_no_day_that_is_over(clinic: Clinic, desk: Desk) -> None:
     assert "That day is over. Nothing was kept." in unescape(answer.text)
 
 
+@pytest.mark.parametrize("days", [366 + 1, 3653])
+def test_no_day_of_another_year(clinic: Clinic, desk: Desk, days: int) -> None:
+    """2036 for 2026: the eye would wait ten years for it. A year ahead is a visit."""
+    page = clinic.page("Due Dora")
+    for ahead, status in ((days, 422), (366, 302)):
+        desk.get(page)
+        day = (TODAY + timedelta(days=ahead)).date().isoformat()
+        answer = desk.post(page, how="phone", reached="yes", comes_on=day)
+        assert answer.status_code == status
+        assert ("Check the year. Nothing was kept." in unescape(answer.text)) == (status == 422)
+
+
 def test_an_eye_without_a_lens(clinic: Clinic, desk: Desk) -> None:
     """A call is tied to a surgery; the other eye has none."""
     page = f"/desk/recall/{clinic.people['Lost Lena']}/R"

@@ -3,6 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { callsNow, openOnes, problemsOf, toldBody } from "../../../static/steps/urgent_told.js";
 import { urgentFirst } from "../../../static/sync/push.js";
+import { today } from "../../../static/ui/moments.js";
 
 const item = (/** @type {object} */ more = {}) => ({
   ...{ reading: "a", records: ["a"], implant: "s", open: 1, told: [], values: ["41 mmHg"] },
@@ -62,8 +63,15 @@ test("the chain with an urgent record goes first, and every chain stays in its o
 });
 
 test("the day on which the eye is seen again is kept with it, and none that is over", () => {
-  const typed = { whom: "Dr S. Verrill", how: "phone", text: "Drops.", comes_on: "2999-01-02" };
+  const typed = { whom: "Dr S. Verrill", how: "phone", text: "Drops.", comes_on: today() };
   assert.deepEqual(problemsOf(typed), []);
-  assert.equal(toldBody([item()], typed).comes_on, "2999-01-02");
+  assert.equal(toldBody([item()], typed).comes_on, today());
   assert.deepEqual(problemsOf({ ...typed, comes_on: "2020-01-01" }).map(({ field }) => field), ["comes_on"]);
+});
+
+test("a slip in the year of that day is said: the eye would wait for years", () => {
+  const typed = { whom: "Dr S. Verrill", how: "phone", text: "Drops." };
+  const [year, rest] = [Number(today().slice(0, 4)), today().slice(4)];
+  assert.deepEqual(problemsOf({ ...typed, comes_on: `${year + 1}${rest}` }), []);
+  assert.deepEqual(problemsOf({ ...typed, comes_on: `${year + 10}${rest}` }).map(({ field }) => field), ["comes_on"]);
 });

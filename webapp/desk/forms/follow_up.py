@@ -17,9 +17,15 @@ def not_over(form: DeskForm, field: DateField) -> None:
         raise ValidationError("That day is over. Nothing was kept.")
 
 
+def within_a_year(form: DeskForm, field: DateField) -> None:
+    """Refuse a slip in the year: an urgent eye would wait until then, and be called by nobody."""
+    if field.data is not None and field.data > clock.utc_now().date() + timedelta(days=366):
+        raise ValidationError("That is over a year from now. Check the year. Nothing was kept.")
+
+
 def day_agreed(label: str) -> DateField:
     """Return the field for the day on which somebody is to be seen again."""
-    return DateField(label, [Optional(), not_over])
+    return DateField(label, [Optional(), not_over, within_a_year])
 
 
 class AnswerUrgentForm(DeskForm):
