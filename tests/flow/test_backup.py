@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.flow.test_order import Case
-from tests.hospital import Hospital, plan_of
+from tests.hospital import READINGS, WALL, Hospital, plan_of
 from tests.ordered import lens_of
 from webapp.demo_people import PASSPHRASE
 from webapp.flow import box, clock, desk_record, folding, joined, order, order_progress, recheck
@@ -275,6 +275,25 @@ class TestReleased:
         two.check(chosen, "SER9")
         two.implant(chosen, "SER9")
         assert write_order(two, backup_of=chosen) == "order.backup_alone"
+
+
+def test_a_box_of_the_fellow_eyes_lenses_says_so(two: Two) -> None:
+    """Of its chosen lens or its back-up; a lens that is neither is of no other eye."""
+    chosen, backup = two.place()
+    person, kind = two.case.person, "reading.refraction"
+    first = two.camp.measure(person, "L")[kind]
+    weaker = {**READINGS[kind], "sphere_cD": -700, "taken": WALL, "typed": {}}
+    two.camp.keep(kind, person, "L", weaker, replaces=first, reason="Read again")
+    approval = two.surgeon.approve(person, "L", two.camp.send_for_plan(person, "L"))
+    left = order.place(two.fenn, person, "L", approval, PASSPHRASE)
+    order_progress.arrive(two.fenn, left, clock.today())
+    own, right, spare = lens_of(left), lens_of(chosen), lens_of(backup)
+    assert own not in (right, spare)
+    told = [
+        box.find(two.fenn, two.check(left, f"SER{number}", **lens)).other_eye
+        for number, lens in enumerate((right, spare, {**spare, "length_um": 11000}))
+    ]
+    assert told == [True, True, False]
 
 
 def write_order(two: Two, **changed: object) -> str:

@@ -66,7 +66,7 @@ class Checked(NamedTuple):
     wall: str
     answer: Answer
     other_eye: bool
-    """Whether the values read are those ordered for the fellow eye."""
+    """Whether the values read are those of a lens ordered for the fellow eye."""
 
 
 def require_open(actor: Actor, order_id: str) -> None:
@@ -191,15 +191,17 @@ def _witness(actor: Actor, second: Second | None) -> str | None:
 
 
 def _is_of_other_eye(payload: dict[str, Any]) -> bool:
-    """Say whether what was read is the lens ordered for the fellow eye of the same person."""
+    """Say whether what was read is a lens ordered for the fellow eye: chosen, or its back-up."""
     if payload["body"]["outcome"] == "agrees":
         return False
     fellow = "L" if payload["eye"] == "R" else "R"
-    people = joined.registrations(payload["person"])
-    lines = [line for line in orders.of_people(people, fellow) if line.live]
-    if not lines:
-        return False
-    answer = box_comparison.of_record(_ordered(lines[0].order_id), payload)
+    lines = orders.of_people(joined.registrations(payload["person"]), fellow)
+    return any(_is_lens_of(line, payload) for line in lines if line.live)
+
+
+def _is_lens_of(line: orders.OrderLine, payload: dict[str, Any]) -> bool:
+    """Say whether nothing that was read differs from what an order says."""
+    answer = box_comparison.of_record(_ordered(line.order_id), payload)
     ordered = [row for row in answer["rows"] if row["ordered"] is not None]
     return all(row["outcome"] != "differs" for row in ordered)
 
