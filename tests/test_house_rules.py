@@ -82,3 +82,33 @@ class TestContracts:
         ignores = re.findall(r'^ {4}"[A-Z]+\d+",.*$', text, re.MULTILINE)
         assert len(ignores) > 10
         assert [line for line in ignores if "# " not in line] == []
+
+
+def decisions() -> list[int]:
+    """Return the numbers of the decisions as they stand."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    part = text.partition("## Decisions, with reasons\n")[2].partition("\n## ")[0]
+    return [int(found) for found in re.findall(r"^(\d+)\. \*\*", part, re.MULTILINE)]
+
+
+class TestDecisions:
+    """What DEVELOPERS.md says of decisions, and what refers to them."""
+
+    def test_are_numbered_without_gaps(self) -> None:
+        """Two that were written at once would otherwise have one number."""
+        numbers = decisions()
+        assert len(numbers) > 10
+        assert numbers == list(range(1, len(numbers) + 1))
+
+    def test_none_is_named_that_is_not_there(self) -> None:
+        """A comment that sends its reader to a decision sends them to one."""
+        named = {
+            int(found)
+            for path in committed()
+            if path.endswith((".py", ".js", ".md"))
+            for found in re.findall(
+                r"\b[Dd]ecision (\d+)", (ROOT / path).read_text(encoding="utf-8")
+            )
+        }
+        assert named
+        assert named <= set(decisions())
