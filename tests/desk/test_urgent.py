@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from tests.desk.conftest import Desk
+from tests.flow.exchange_case import removal
 from tests.flow.surgeries import TAKEN, surgery
 from tests.hospital import Hospital, Phone
 from webapp.core.dates import day_words
@@ -91,6 +92,18 @@ def test_the_day_agreed_is_kept_and_called_for(alarm: Alarm, desk: Desk) -> None
     assert desk.post(alarm.page, **fields, comes_on=tomorrow).status_code == 302
     assert f"Comes back on {day_words(tomorrow)}." in unescape(desk.get(alarm.page).text)
     assert f"Comes on {day_words(tomorrow)}, as agreed." in unescape(desk.get("/desk/recall").text)
+
+
+def test_no_day_for_a_lens_that_is_out(alarm: Alarm, desk: Desk) -> None:
+    """Nobody is called for it, and nobody is let believe that: the answer says who sees her."""
+    gone = removal(alarm.implant, operated=clock.today(), serial=surgery()["serial"])
+    alarm.hospital.phone("verrill").keep("surgery.explanted", alarm.person, "L", gone)
+    fields = {"readings": alarm.reading, "text": "Seen at noon.", "passphrase": PASSPHRASE}
+    for day, status in ((clock.today(), 422), ("", 302)):
+        desk.get(alarm.page)
+        answer = desk.post(alarm.page, **fields, comes_on=day)
+        assert answer.status_code == status
+        assert ("the recall list calls nobody for it" in unescape(answer.text)) == (status == 422)
 
 
 def test_told_at_the_camp_is_no_answer(alarm: Alarm, desk: Desk) -> None:

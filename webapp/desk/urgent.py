@@ -38,7 +38,7 @@ def answer(person: object, eye: str) -> ResponseReturnValue:
     try:
         urgent.answer(actor, file.person, eye, readings, said, form.passphrase.data or "")
     except Refused as refusal:
-        wrong = form.passphrase if refusal.field == "passphrase" else form.text
+        wrong = form[refusal.field] if refusal.field in ("passphrase", "comes_on") else form.text
         wrong.errors = [refusal.message]
         return _page(casefile.person_file(actor, file.person), eye, form, status=422)
     return redirect(url_for(".show", person=file.person, eye=eye))

@@ -85,6 +85,8 @@ def answer(
             "urgent.changed",
             "What is urgent in this eye has changed since this page was opened. Look again.",
         )
+    if said.comes_on is not None:
+        _require_in_eye(fold["eyes"][eye], shown[0]["implant"])
     accounts.confirm(actor, passphrase)
     comes_on = None if said.comes_on is None else said.comes_on.isoformat()
     bodies = [
@@ -98,3 +100,14 @@ def answer(
     ]
     with writing():
         return [desk_record.write(actor, Draft(ANSWERED, subject, role, body)) for body in bodies]
+
+
+def _require_in_eye(eye: dict[str, Any], implant: str) -> None:
+    """Refuse a day for a lens that lies in no eye any more: nobody would call for it."""
+    if not any(one["id"] == implant and one["in_eye"] for one in eye["surgeries"]):
+        raise Refused(
+            "urgent.lens_out",
+            "That lens was taken out: the recall list calls nobody for it. Leave the day empty, "
+            "write into the answer who sees this eye and when, and see that it is done.",
+            "comes_on",
+        )
