@@ -61,7 +61,7 @@ export const ASIDE = "box.put_aside";
 const TRACED = ["lot", "serial", "expiry_date"];
 
 /**
- * Return what nothing was done of yet.
+ * Return of a model what belongs to one box, before anybody looked at it.
  *
  * @returns {Pick<Model, "code" | "byReading" | "first" | "again" | "isFirstRead" | "same" | "codeProblem" | "scanSaid">}
  */
