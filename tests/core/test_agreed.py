@@ -28,9 +28,9 @@ class Eye:
         self.high = found("vault", self.surgery, "R", WEEK_1, vault_um=1200)
         self.entries = [records.person(), self.surgery, first, self.high]
 
-    def schedule(self, *more: Entry, today: str) -> dict[str, Any]:
+    def schedule(self, *more: Entry, today: str, **given: Any) -> dict[str, Any]:  # noqa: ANN401
         """Return how it stands with its visits."""
-        fold = eye_of([*self.entries, *more], today=today)
+        fold = eye_of([*self.entries, *more], today=today, **given)
         answer: dict[str, Any] = fold["surgeries"][-1]["schedule"]
         return answer
 
@@ -163,6 +163,20 @@ def test_of_the_lens_before(eye: Eye) -> None:
     # No reading of the new lens would have kept this day, if it were one of the new lens.
     now = eye.schedule(eye.called("2026-11-20"), new, vault, today="2026-11-22")
     assert "agreed" not in now["text"].lower()
+
+
+@pytest.mark.parametrize(
+    ("since", "state"),
+    [("2026-10-28T00:00:00.000Z", "overdue"), ("2026-11-01T00:00:00.000Z", "later")],
+)
+def test_a_key_in_other_hands_has_seen_nobody(eye: Eye, since: str, state: str) -> None:
+    """A stolen phone takes nobody off the list (H23); what it signed before it was lost counts."""
+    wall = "2026-10-28T07:00:00.000Z"
+    seen = found("pressure", eye.surgery, "R", wall, wall=wall, seq=70)
+    stolen = {"id": "a" * 64, "key": seen["payload"]["key"], "suspected_since": since}
+    there = {**records.REFERENCE, "revoked_keys": [stolen]}
+    now = eye.schedule(eye.called(TOMORROW), seen, today="2026-10-30", reference=there)
+    assert now["state"] == state
 
 
 BEHIND, AHEAD = "2026-10-01T09:00:00.000Z", "2027-10-27T09:00:00.000Z"

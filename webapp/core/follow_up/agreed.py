@@ -14,6 +14,7 @@ from webapp.core.follow_up.contacts import CONTACT
 from webapp.core.follow_up.schedule import LEAST_GRACE_D, Standing
 from webapp.core.follow_up.urgent import ANSWERED, TOLD
 from webapp.core.live import of_kind
+from webapp.core.trust import is_doubted
 
 # A working day is shorter than this, from one evening to the next morning it is longer.
 NIGHT_MS = 12 * 3600000
@@ -41,11 +42,18 @@ def agreed_days(exam: Exam, implant: Implant) -> Agreed | None:
 
 
 def is_waiting(exam: Exam, implant: Implant, agreement: Entry) -> bool:
-    """Return whether a record agreed on a day, and no reading of this lens keeps it."""
+    """Return whether a record agreed on a day, and no reading of this lens keeps it.
+
+    What was signed by a key that may have been in other hands is no proof that the eye was seen.
+    """
     if agreement.body.get("comes_on") is None:
         return False
-    seen = told_of(exam, agreement)
-    return not any(keeps(implant, agreement, seen, one) for one in implant.followups)
+    seen, revoked = told_of(exam, agreement), exam.reference.revoked_keys
+    return not any(
+        keeps(implant, agreement, seen, one)
+        for one in implant.followups
+        if not is_doubted(revoked, one)
+    )
 
 
 def told_of(exam: Exam, agreement: Entry) -> list[str]:
