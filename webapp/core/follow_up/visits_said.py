@@ -24,14 +24,9 @@ def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
     """Return the visits of one implant up to the next one, and how it stands with them."""
     operated, seen_d = implant.entry.body["operated"], days_seen(implant)
     today_d = days_from(operated, exam.today)
-    planned = visits(exam.limits, max([today_d] + seen_d))
-    now = standing(planned, seen_d, today_d, exam.limits)
-    if implant.explanted_on is not None:
-        # Nobody is called to have a lens looked at that is no longer there.
-        now = Standing("ended", None, now.last_d, 0)
-        out_d = days_from(operated, implant.explanted_on)
-        planned = [one for one in planned if one.due_d <= out_d]
+    planned, now = planned_and_now(exam, implant, seen_d, today_d)
     shown = [one for one in planned if now.next is None or one.due_d <= now.next.due_d]
+    # Its visits alone say how it stands now; the vault may call it besides, and a day agreed.
     called, agreed = with_vault(now, implant, today_d), agreed_days(exam, implant)
     awaited = with_agreed(called, agreed, exam.today)
     return {
@@ -48,6 +43,26 @@ def schedule_json(exam: Exam, implant: Implant) -> dict[str, object]:
         "last_d": now.last_d,
         "visits": [visit_json(one, now, planned, seen_d, operated) for one in shown],
     }
+
+
+def planned_and_now(
+    exam: Exam, implant: Implant, seen_d: list[int], today_d: int
+) -> tuple[list[Visit], Standing]:
+    """Return the visits planned for one lens, and how its eye stands with them alone.
+
+    Args:
+        exam: the eye.
+        implant: the surgery with its readings.
+        seen_d: the days [d] of its readings.
+        today_d: today, as a day since surgery [d].
+    """
+    planned = visits(exam.limits, max([today_d] + seen_d))
+    now = standing(planned, seen_d, today_d, exam.limits)
+    if implant.explanted_on is None:
+        return planned, now
+    # Nobody is called to have a lens looked at that is no longer there.
+    out_d = days_from(implant.entry.body["operated"], implant.explanted_on)
+    return [one for one in planned if one.due_d <= out_d], Standing("ended", None, now.last_d, 0)
 
 
 def due_on(now: Standing, called: Standing, operated: str) -> str | None:
