@@ -251,6 +251,17 @@ class TestSurgery:
         assert [one for one in codes(*history, done) if one not in others] == expected
 
     @pytest.mark.parametrize(
+        ("wall", "said"), [(f"{DAY}T20:00:00.000Z", False), (AFTER, True)], ids=["before", "after"]
+    )
+    def test_an_answer_that_was_taken_back(self, wall: str, said: bool) -> None:
+        """By the day of surgery it says nothing any more; later it hides nothing."""
+        no = late_answer(ORDER, "cancel", LATE)
+        back = records.record("plan.withdrawal", {"target": no["id"]}, "R", reason="A slip",
+                              **{**OTHER_SURGEON, "seq": 44, "wall": wall})  # fmt: skip
+        found = codes(*READY, CHECK, SECOND, LATE, no, back, surgery())
+        assert ("theatre.not_to_be" in found) == said
+
+    @pytest.mark.parametrize(
         ("serial", "said"), [("ser 9", True), ("SER9", True), ("SER8", False), (None, False)]
     )
     def test_although_it_was_not_to_be_and_its_order_is_left_out(

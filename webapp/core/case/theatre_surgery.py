@@ -154,10 +154,13 @@ def not_to_be(exam: Exam, surgery: Entry) -> list[Finding]:
     if order is None:
         return []
     both = (order.id, order.body.get("backup_of"))
+    # Taken back only after surgery, an answer against it was one all the same.
+    day = surgery.body["operated"]
+    gone = [one for one, by in exam.standing.withdrawn if days_from(day, by.wall) > 0]
     against = [
         one
         for kind in ("order.cancelled", "late.answered")
-        for one in of_kind(exam.standing.live, kind, surgery.eye)
+        for one in of_kind(exam.standing.live + gone, kind, surgery.eye)
         if one.body["order"] in both and says_no(one)
     ]
     if not against:
