@@ -26,7 +26,7 @@ import { askAbout, openCasefile } from "./casefile.js";
 import { openPageOf, strips, together } from "./frame.js";
 import { boxStep } from "./theatre_box.js";
 import { kept, signAside, signCheck, signConfirmation, signEnd } from "./theatre_keep.js";
-import { CONFIRMED, daysOf, noBox, passphraseIsNext, questionOf } from "./theatre_model.js";
+import { begun, CONFIRMED, daysOf, passphraseIsNext, questionOf } from "./theatre_model.js";
 import { doneStep, FIELD, secondStep } from "./theatre_second.js";
 import { endButton, endSheet, stopPage } from "./theatre_stop.js";
 import { whoseNote } from "./theatre_said.js";
@@ -51,13 +51,7 @@ const STEPS = { who: "person, 1 of 3", box: "lens, 2 of 3", second: "second pers
 export async function start({ root, params: [id = "", eyeParam], identity }) {
   const eye = eyeFrom(eyeParam) ?? "R";
   const person = await personHere(id);
-  /** @type {Model} */
-  const model = {
-    ...{ id, eye, person, identity, others: [], elsewhere: [], casefile: null, answer: null, step: "who", said: [], shown: [] },
-    ...{ marked: null, second: null, seat: null, ...noBox(), incision: "", incisionProblem: null, aside: [], sheet: null },
-    ...{ isScanning: false, rescanned: null, seen: false, axisSaid: false, passphrase: "", passphraseProblem: null, ending: null },
-    ...{ trouble: null, busy: false, ended: null, order: null },
-  };
+  const model = begun({ id, eye, person, identity });
   let turn = 0;
   let stood = placeOf(model);
   let wasNext = false;

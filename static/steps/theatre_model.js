@@ -71,6 +71,19 @@ export const noBox = () => ({
 });
 
 /**
+ * Return a check of which nothing was said yet.
+ *
+ * @param {Pick<Model, "id" | "eye" | "person" | "identity">} whose
+ * @returns {Model}
+ */
+export const begun = (whose) => ({
+  ...{ ...whose, others: [], elsewhere: [], casefile: null, answer: null, step: "who", said: [], shown: [] },
+  ...{ marked: null, second: null, seat: null, ...noBox(), incision: "", incisionProblem: null, aside: [], sheet: null },
+  ...{ isScanning: false, rescanned: null, seen: false, axisSaid: false, passphrase: "", passphraseProblem: null, ending: null },
+  ...{ trouble: null, busy: false, ended: null, order: null },
+});
+
+/**
  * Return today by each clock that is known: a lens is judged by the latest, so that a device whose
  * clocks are set back makes no expired one good.
  *

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { describe, it } from "node:test";
 import { listedIn, operatedOn } from "../../../static/steps/theatre_listed.js";
-import { asideBody, boxName, checkBody, confirmationBody, daysOf, isAnotherBox, missingWho, noBox, questionOf, traceOf } from "../../../static/steps/theatre_model.js";
+import { asideBody, begun, boxName, checkBody, confirmationBody, daysOf, isAnotherBox, missingWho, noBox, questionOf, traceOf } from "../../../static/steps/theatre_model.js";
 import { oursOf } from "../../../static/steps/theatre_said.js";
 import { readHere } from "../../../static/steps/theatre_rows.js";
 import { sentenceOf } from "../../../static/ui/axis_dial.js";
@@ -22,6 +22,16 @@ describe("before the box", () => {
     assert.equal(missingWho(MODEL), null);
     const without = { said: ["name"], marked: null, second: null, seat: null };
     for (const [name, nothing] of Object.entries(without)) assert.ok(missingWho({ ...MODEL, [name]: nothing }), name);
+  });
+});
+
+describe("a check that was just opened", () => {
+  it("has nothing filled in that somebody is to say, and asks for the person first", () => {
+    const model = begun({ id: "p", eye: "L", person: null, identity: /** @type {any} */ ({}) });
+    const { said, marked, second, seat, code, same, seen, axisSaid, passphrase, incision, step } = model;
+    assert.deepEqual([said, marked, second, seat, code, same], [[], null, null, null, null, null]);
+    assert.deepEqual([seen, axisSaid, passphrase, incision, step], [false, false, "", "", "who"]);
+    assert.equal(missingWho(model), "Two things about the person first");
   });
 });
 
