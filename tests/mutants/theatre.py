@@ -213,6 +213,14 @@ THEATRE = (
         FOLDED,
     ),
     Mutant(
+        "theatre.taken_back",
+        "an answer against a lens is taken back after surgery, and nothing is said",
+        SURGERY,
+        "of_kind(exam.standing.live + gone, kind, surgery.eye)",
+        "of_kind(exam.standing.live, kind, surgery.eye)",
+        FOLDED,
+    ),
+    Mutant(
         "theatre.unanswered",
         "a lens is implanted while something late waits for a surgeon, unsaid (H23)",
         SURGERY,

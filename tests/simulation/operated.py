@@ -119,7 +119,7 @@ def _of_lens(
         history.fail("I21 no check stands behind a surgery, and it is not said")
     if {one["id"] for one in told["followups"]} != oracle_lenses.readings_of(records, EYE, lens):
         history.fail("I22 a lens with readings of another one, or without its own")
-    is_dead = _is_dead(records, _order_of(records, surgery["body"]))
+    is_dead = _is_dead(records, _order_of(records, surgery["body"]), surgery["body"]["operated"])
     history.count("implanted_of_a_dead_order", int(is_dead))
     if is_dead != _is_said(eye, NOT_TO_BE, lens):
         history.fail("I1 the lens of a dead order was implanted, and it is not said")
@@ -156,8 +156,17 @@ def _letters(serial: str) -> str:
     return serial.replace(" ", "").upper()
 
 
-def _is_dead(records: Records, order: str | None) -> bool:
-    """Return whether an order was cancelled, or a surgeon answered that its lens is not wanted."""
+def _is_dead(records: Records, order: str | None, day: str) -> bool:
+    """Return whether an order was cancelled, or a surgeon answered that its lens is not wanted.
+
+    An answer that was taken back by the day of surgery, ``day``, is none.
+    """
+    late = {name: one for name, one in records.items() if one["kind"] == "late.answered"}
+    stood = records_oracle.live(records, "late.answered").keys() | {
+        one["body"]["target"]
+        for one in records.values()
+        if one["kind"] in ("plan.withdrawal", "record.void") and one["wall"][:10] > day
+    }
     if any(
         one["kind"] == "order.cancelled" and one["body"]["order"] == order
         for one in records.values()
@@ -165,8 +174,8 @@ def _is_dead(records: Records, order: str | None) -> bool:
         return True
     return any(
         one["role"] == "surgeon" and one["body"]["order"] == order
-        and one["body"]["answer"] != "keep"
-        for one in records_oracle.live(records, "late.answered").values()
+        and one["body"]["answer"] != "keep" and name in stood
+        for name, one in late.items()
     )  # fmt: skip
 
 
