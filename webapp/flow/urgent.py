@@ -85,8 +85,9 @@ def answer(
             "urgent.changed",
             "What is urgent in this eye has changed since this page was opened. Look again.",
         )
+    implants = list(dict.fromkeys(one["implant"] for one in shown))
     if said.comes_on is not None:
-        _require_in_eye(fold["eyes"][eye], shown[0]["implant"])
+        _require_in_eye(fold["eyes"][eye], implants)
     accounts.confirm(actor, passphrase)
     comes_on = None if said.comes_on is None else said.comes_on.isoformat()
     bodies = [
@@ -96,15 +97,15 @@ def answer(
             "text": said.text,
             "comes_on": comes_on,
         }
-        for implant in dict.fromkeys(one["implant"] for one in shown)
+        for implant in implants
     ]
     with writing():
         return [desk_record.write(actor, Draft(ANSWERED, subject, role, body)) for body in bodies]
 
 
-def _require_in_eye(eye: dict[str, Any], implant: str) -> None:
-    """Refuse a day for a lens that lies in no eye any more: nobody would call for it."""
-    if not any(one["id"] == implant and one["in_eye"] for one in eye["surgeries"]):
+def _require_in_eye(eye: dict[str, Any], implants: list[str]) -> None:
+    """Refuse a day for lenses none of which lies in the eye any more: nobody would call for it."""
+    if not any(one["id"] in implants and one["in_eye"] for one in eye["surgeries"]):
         raise Refused(
             "urgent.lens_out",
             "That lens was taken out: the recall list calls nobody for it. Leave the day empty, "
