@@ -89,18 +89,19 @@ def answer(
     if said.comes_on is not None:
         _require_in_eye(fold["eyes"][eye], implants)
     accounts.confirm(actor, passphrase)
-    comes_on = None if said.comes_on is None else said.comes_on.isoformat()
-    bodies = [
-        {
-            "implant": implant,
-            "readings": sorted({one["reading"] for one in shown if one["implant"] == implant}),
-            "text": said.text,
-            "comes_on": comes_on,
-        }
-        for implant in implants
-    ]
     with writing():
-        return [desk_record.write(actor, Draft(ANSWERED, subject, role, body)) for body in bodies]
+        return [
+            desk_record.write(actor, Draft(ANSWERED, subject, role, _body(one, shown, said)))
+            for one in implants
+        ]
+
+
+def _body(implant: str, shown: list[dict[str, Any]], said: Answer) -> dict[str, Any]:
+    """Return the body of the answer about the readings of one lens."""
+    readings = {one["reading"] for one in shown if one["implant"] == implant}
+    comes_on = None if said.comes_on is None else said.comes_on.isoformat()
+    return {"implant": implant, "readings": sorted(readings), "text": said.text,
+            "comes_on": comes_on}  # fmt: skip
 
 
 def _require_in_eye(eye: dict[str, Any], implants: list[str]) -> None:
