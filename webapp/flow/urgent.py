@@ -75,7 +75,8 @@ def answer(
 
     Raises:
         NotFound: no such person at a site of theirs.
-        Refused: the passphrase is wrong, or something else was answered than what is open.
+        Refused: the passphrase is wrong, something else was answered than what is open, or a day
+            was agreed for a lens that was taken out.
     """
     subject, role, fold = opened(actor, person, eye, "urgent.answer", ROLES)
     found = open_items(fold, eye)
