@@ -33,12 +33,7 @@ class AskedEye(NamedTuple):
 
 def urgent(actor: Actor) -> list[AskedEye]:
     """Return the eyes with an unanswered request that should not wait, the first asked first."""
-    rows = [
-        row
-        for state in STATES
-        for row in worklist.rows(actor, state, limit=None)
-        if row.state_why.startswith(SAID)
-    ]
+    rows = [row for state in STATES for row in worklist.rows(actor, state, limit=None, says=SAID)]
     folds = kept_folds.current_folds({row.person for row in rows})
     found = []
     for row in rows:

@@ -61,7 +61,7 @@ class Sought(NamedTuple):
 
 
 def rows(
-    actor: Actor, state: str = "", query: str = "", limit: int | None = 200
+    actor: Actor, state: str = "", query: str = "", limit: int | None = 200, says: str = ""
 ) -> list[WorklistRow]:
     """Return the eyes this person may see, the longest-waiting first.
 
@@ -70,8 +70,10 @@ def rows(
         state: as in ``Sought``.
         query: as in ``Sought``.
         limit: most rows returned; None for all of them.
+        says: what the reason for the state begins with; empty for all.
     """
-    found = case_lists.lines(_wanted(actor, Sought(state, query)), limit)
+    wanted = _wanted(actor, Sought(state, query))._replace(says=says)
+    found = case_lists.lines(wanted, limit)
     results = plan_checks.newest_by_eye({line.person for line in found})
     titles = installation.site_titles()
     return [

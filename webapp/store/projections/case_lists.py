@@ -25,6 +25,8 @@ class Wanted(NamedTuple):
     """Whether only eyes whose order is late are wanted."""
     reader: frozenset[str] = frozenset()
     """Every site of whoever reads, where ``sites`` are only some of them."""
+    says: str = ""
+    """What the reason for the state begins with, or an empty text for all."""
 
 
 class CaseLine(NamedTuple):
@@ -94,6 +96,8 @@ def _matching(query: Any, wanted: Wanted) -> Any:  # noqa: ANN401 - as rows_of
     query = query.where(CaseRow.site << list(wanted.sites), elsewhere)
     if wanted.state:
         query = query.where(CaseRow.state == wanted.state)
+    if wanted.says:
+        query = query.where(CaseRow.state_why.startswith(wanted.says))
     if wanted.overdue:
         query = query.where(CaseRow.is_overdue == 1)
     if wanted.words:
