@@ -56,6 +56,15 @@ def test_what_should_not_wait_stands_on_top(case: Case) -> None:
     assert "Exchange asked for." not in page(case, "/desk/")
 
 
+def test_a_wish_asked_since_does_not_speak_for_it(case: Case) -> None:
+    """What is said on top is why it should not wait."""
+    ask(case)
+    body = {"implant": case.old, "why": "patient", "note": None}
+    case.camp.keep("exchange.asked", case.person, "R", body, wall="2026-11-26T08:00:00.000Z")
+    top = page(case, "/desk/").split('aria-label="Eyes by step"')[0]
+    assert "vault too high" in top
+
+
 def test_an_exchange_decided_before_hides_nothing(case: Case) -> None:
     """What is asked after it is no less urgent, while it stands and after it fell."""
     case.decide()

@@ -26,7 +26,7 @@ class AskedEye(NamedTuple):
     camp_code: str
     site_title: str
     text: str
-    """Why, as it was asked last."""
+    """Why, as it was asked last among what should not wait."""
     since: str
     """When it was asked first (instant)."""
 
@@ -37,8 +37,8 @@ def urgent(actor: Actor) -> list[AskedEye]:
     folds = kept_folds.current_folds({row.person for row in rows})
     found = []
     for row in rows:
-        waiting = unanswered(folds[row.person]["eyes"][row.eye])
-        if any(one["urgent"] for one in waiting):
+        waiting = [one for one in unanswered(folds[row.person]["eyes"][row.eye]) if one["urgent"]]
+        if waiting:
             found.append(
                 AskedEye(
                     row.person, row.eye, row.name, row.camp_code, row.site_title,
