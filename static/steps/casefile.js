@@ -54,7 +54,7 @@ import { worstLevel } from "../ui/findings.js";
 import { today } from "../ui/moments.js";
 import { isOfDecisions } from "./case_contradictions.js";
 import { restOf } from "./done_with.js";
-import { lensInEye, openAsks } from "./lens_in_eye.js";
+import { askedIn, lensInEye } from "./lens_in_eye.js";
 import { isUnasked } from "./people_needs.js";
 
 const AT_BASE = "The records lie at the base only. Fetch them on the person's page.";
@@ -184,18 +184,6 @@ function summaryOfEye({ state, missing, wanted, findings, question, approval, re
     operated: operatedIn(fold.surgeries),
     asked: askedIn(fold.exchange),
   };
-}
-
-/**
- * The newest that was asked about the lens in an eye and nobody has decided on; it waits since the first.
- *
- * @param {any} exchange
- */
-function askedIn(exchange) {
-  const open = exchange?.can_decide ? openAsks(exchange) : [];
-  const last = open.at(-1);
-  if (!last) return null;
-  return { author: last.author, wall: open[0].wall, text: last.text, urgent: open.some(({ urgent }) => urgent) };
 }
 
 /** The day of the list, for whom there is one. @param {any} theatre */

@@ -29,3 +29,16 @@ const lensesInEye = ({ surgeries }) => surgeries.filter((/** @type {any} */ { in
  */
 export const openAsks = (exchange) =>
   (exchange?.asked ?? []).filter((/** @type {{ answered: number }} */ { answered }) => !answered);
+
+/**
+ * Return the newest that was asked about the lens in an eye and nobody has decided on, and since when
+ * it waits; a wish says nothing of what should not wait.
+ *
+ * @param {any} exchange of an eye's fold, null without a lens
+ */
+export function askedIn(exchange) {
+  const open = exchange?.can_decide ? openAsks(exchange) : [];
+  const urgent = open.filter((one) => one.urgent);
+  const [first, last] = urgent.length > 0 ? [urgent[0], urgent.at(-1)] : [open[0], open.at(-1)];
+  return last ? { author: last.author, wall: first.wall, text: last.text, urgent: urgent.length > 0 } : null;
+}
