@@ -27,7 +27,7 @@ import { keepRecord, NotKept } from "../store/journal.js";
 import { namesOfUsers } from "../store/keys.js";
 import { personHere } from "../store/people.js";
 import { checkPassphrase } from "../store/unlock.js";
-import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
+import { eyeBand, eyeOf, eyeWord } from "../ui/eyes.js";
 import { choiceField, textField } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { moment } from "../ui/moments.js";
@@ -47,7 +47,7 @@ const MAX_CHARS = 500;
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam], identity }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   /** @type {Model} */
   const model = {
     ...{ id, eye, identity, person: await personHere(id), names: await namesOfUsers(), fold: null, check: null },

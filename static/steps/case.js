@@ -20,7 +20,7 @@ import { onChange } from "../store/journal.js";
 import { personHere } from "../store/people.js";
 import { markSeen, seenOf } from "../store/seen.js";
 import { checkOf, onSyncStatus, syncStatus } from "../sync/client.js";
-import { eyeFrom } from "../ui/eyes.js";
+import { eyeOf } from "../ui/eyes.js";
 import { ORDERED } from "../ui/states.js";
 import { onUpdate, updateStatus } from "../update.js";
 import { offeredBackup } from "./case_backup.js";
@@ -85,7 +85,7 @@ const CLOSED = new Set([...ORDERED, "implanted", "followed", "declined", "cancel
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam], identity }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   const model = newModel(identity, id, eye);
   [model.person, model.before] = await Promise.all([personHere(id), seenOf(seenKey(model))]);
   await recallTyped(model);

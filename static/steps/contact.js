@@ -9,7 +9,7 @@ import { html, nothing } from "lit-html";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { keepRecord } from "../store/journal.js";
 import { personHere } from "../store/people.js";
-import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
+import { eyeBand, eyeOf, eyeWord } from "../ui/eyes.js";
 import { errorList } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { pageHead, personLine, sectionHead } from "../ui/page.js";
@@ -26,7 +26,7 @@ import { choiceAsked, dayAsked, textAsked } from "./question_fields.js";
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam] }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   const draft = `contact/${id}/${eye}`;
   const [person, kept] = await Promise.all([personHere(id), readDraft(draft)]);
   /** @type {{ typed: Typed, problems: Problem[], trouble: string | null, busy: boolean }} */

@@ -16,7 +16,7 @@ import { namesOfUsers } from "../store/keys.js";
 import { onChange } from "../store/journal.js";
 import { personHere } from "../store/people.js";
 import { onSyncStatus, syncStatus } from "../sync/client.js";
-import { eyeFrom } from "../ui/eyes.js";
+import { eyeOf } from "../ui/eyes.js";
 import { onUpdate, updateStatus } from "../update.js";
 import { newModel } from "./case.js";
 import { isOld } from "./case_gate.js";
@@ -33,7 +33,7 @@ import { coreSha256, openPage, together } from "./frame.js";
 export async function start({ root, params: [id = "", eyeParam], identity }) {
   /** @type {Model} */
   const model = {
-    ...newModel(identity, id, eyeFrom(eyeParam) ?? "R"),
+    ...newModel(identity, id, eyeOf(eyeParam)),
     ...{ typedUnder: "exchange", digestWithout: "" },
   };
   model.person = await personHere(id);

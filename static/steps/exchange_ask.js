@@ -27,7 +27,7 @@ import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { keepRecord } from "../store/journal.js";
 import { namesOfUsers } from "../store/keys.js";
 import { personHere } from "../store/people.js";
-import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
+import { eyeBand, eyeOf, eyeWord } from "../ui/eyes.js";
 import { errorList } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { day, moment } from "../ui/moments.js";
@@ -47,7 +47,7 @@ const ASKED = "exchange.asked";
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam], identity }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   const draft = `ask/${id}/${eye}`;
   const [person, typed, names] = await Promise.all([personHere(id), readDraft(draft), namesOfUsers()]);
   /** @type {Model} */

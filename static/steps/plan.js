@@ -13,7 +13,7 @@ import { digestOf } from "../records/envelope.js";
 import { namesOfUsers } from "../store/keys.js";
 import { keepRecord, recordOf } from "../store/journal.js";
 import { personHere } from "../store/people.js";
-import { eyeBand, eyeFrom, eyeMark, eyeWord, otherEye } from "../ui/eyes.js";
+import { eyeBand, eyeMark, eyeOf, eyeWord, otherEye } from "../ui/eyes.js";
 import { findingList } from "../ui/findings.js";
 import { keptLine, notKeptLine } from "../ui/kept_line.js";
 import { moment } from "../ui/moments.js";
@@ -48,7 +48,7 @@ import { workingLink } from "./working_link.js";
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam], identity }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   /** @type {Model} */
   const model = {
     ...{ identity, id, eye, person: await personHere(id), casefile: null, plan: null },

@@ -14,7 +14,7 @@ import { html, nothing } from "lit-html";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { keepRecord } from "../store/journal.js";
 import { personHere } from "../store/people.js";
-import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
+import { eyeBand, eyeOf, eyeWord } from "../ui/eyes.js";
 import { errorList } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
 import { pageHead, personLine } from "../ui/page.js";
@@ -61,7 +61,7 @@ import { aroundOf, theatreBody, theatreFields, theatreProblems } from "./surgery
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam], identity }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   const draft = `surgery/${id}/${eye}`;
   const [person, typed] = await Promise.all([personHere(id), readDraft(draft)]);
   /** @type {Model} */

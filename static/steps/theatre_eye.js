@@ -15,7 +15,7 @@ import { registrationsOf } from "../store/joined.js";
 import { othersWhoSign } from "../store/other_hand.js";
 import { personHere } from "../store/people.js";
 import { syncStatus } from "../sync/client.js";
-import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
+import { eyeBand, eyeOf, eyeWord } from "../ui/eyes.js";
 import { findingBlock } from "../ui/findings.js";
 import { focusField } from "../ui/form.js";
 import { notKeptLine } from "../ui/kept_line.js";
@@ -49,7 +49,7 @@ const STEPS = { who: "person, 1 of 3", box: "lens, 2 of 3", second: "second pers
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam], identity }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   const person = await personHere(id);
   const model = begun({ id, eye, person, identity });
   let turn = 0;

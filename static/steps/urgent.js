@@ -15,7 +15,7 @@ import { coreStatus } from "../core/runtime.js";
 import { dropDraft, keepDraft, readDraft } from "../store/drafts.js";
 import { keepRecord, onChange } from "../store/journal.js";
 import { personHere } from "../store/people.js";
-import { eyeBand, eyeFrom, eyeWord } from "../ui/eyes.js";
+import { eyeBand, eyeOf, eyeWord } from "../ui/eyes.js";
 import { errorList } from "../ui/form.js";
 import { icon } from "../ui/icons.js";
 import { notKeptLine } from "../ui/kept_line.js";
@@ -47,7 +47,7 @@ const AGAIN = { pressure: "after_pressure", touch: "after_vault", closed: "after
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam] }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   const draft = `urgent/${id}/${eye}`;
   const [person, typed] = await Promise.all([personHere(id), readDraft(draft)]);
   /** @type {Model} */

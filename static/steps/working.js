@@ -10,7 +10,7 @@ import { html, nothing } from "lit-html";
 import { callCore, CoreFailed, coreStatus } from "../core/runtime.js";
 import { isSurgeon } from "../store/identity.js";
 import { personHere } from "../store/people.js";
-import { eyeBand, eyeFrom, eyeWord, otherEye } from "../ui/eyes.js";
+import { eyeBand, eyeOf, eyeWord, otherEye } from "../ui/eyes.js";
 import { today } from "../ui/moments.js";
 import { boundFooter, pageHead, personLine } from "../ui/page.js";
 import { coreNotice, emptyLine, waitingLine } from "../ui/waiting.js";
@@ -34,7 +34,7 @@ import { wishesFrom } from "./working_link.js";
  * @returns {Promise<() => void>}
  */
 export async function start({ root, params: [id = "", eyeParam, asked], identity }) {
-  const eye = eyeFrom(eyeParam) ?? "R";
+  const eye = eyeOf(eyeParam);
   const back = isSurgeon(identity) ? `#/case/${id}/${eye}` : `#/plan/${id}/${eye}`;
   /** @type {Model} */
   const model = {

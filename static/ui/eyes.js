@@ -35,6 +35,18 @@ export function eyeFrom(text) {
 }
 
 /**
+ * Return the eye named in an address whose form has a place for one: no eye is taken for another.
+ *
+ * @param {string | undefined} text
+ * @returns {Eye}
+ */
+export function eyeOf(text) {
+  const eye = eyeFrom(text);
+  if (!eye) throw new Error("this address names no eye");
+  return eye;
+}
+
+/**
  * Return the half-disc mark. Without a word beside it, give `alone` so that it has a name.
  *
  * @param {Eye} eye
