@@ -102,4 +102,6 @@ def test_theatre_writes_what_its_role_is_for(hospital: Hospital) -> None:
     assert {kind for kind in KINDS if "theatre" in KINDS[kind].roles} == {
         *("theatre.checked", "theatre.confirmed", "box.put_aside"),
         *("surgery.implanted", "surgery.explanted", "record.void"),
+        # Signed at the base, for whoever gives a key of their own up.
+        "key.closed",
     }
