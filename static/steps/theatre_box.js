@@ -61,7 +61,7 @@ const cable = new Keys();
  */
 function fromCable(text) {
   const code = written(text);
-  const isTyped = code !== null && cable.source(code) === "keys";
+  const isTyped = code !== null && cable.source(text) === "keys";
   return isTyped ? { code: null, codeProblem: "That was typed, not read off this box." } : { code, codeProblem: null };
 }
 
@@ -96,6 +96,7 @@ export function scanSection(model, acts) {
       <div class="field"><label for="code">By a reader at the cable</label>
         <input id="code" autocomplete="off" autocapitalize="off" spellcheck="false" .value=${live(code ?? "")}
           @keydown=${(/** @type {KeyboardEvent} */ event) => cable.note(event)}
+          @input=${(/** @type {any} */ event) => cable.source(event.target.value)}
           @change=${(/** @type {any} */ event) => acts.look(fromCable(event.target.value))} /></div>
       <button type="button" class="btn full" @click=${() => acts.look({ ...noBox(), byReading: true })}>Two people read the box instead</button>
     </div></details>`;
