@@ -121,25 +121,25 @@ function unreadWords({ eyeFold, kind }) {
 }
 
 /**
+ * What can be done next. Each keeps its place above the edge, whatever the calculation says a moment
+ * later: nothing changes under a finger.
+ *
  * @param {Model} model
  * @param {Acts} acts
  */
 function nextButtons(model, acts) {
-  const again = (
-    /** @type {string} */ looks,
-  ) => html`<button type="button" class="btn ${looks}" @click=${() => acts.again()}>
-    ${model.readings.length === 0 ? "Take a reading" : `Take reading ${model.readings.length + 1}, blind`}</button>`;
-  const back = (/** @type {string} */ looks) =>
-    html`<a class="btn ${looks}" href="#/person/${model.id}">Back to ${model.person?.name}</a>`;
-  const next = nextKind(model);
-  if (isWanted(model) || (model.readings.length === 0 && !model.kept))
-    return html`${again("main")}${back("")}`;
-  if (!next) return html`${back("main")}${again("")}`;
+  const { id, eye, kept, person, readings } = model;
+  const isAgain = isWanted(model) || (readings.length === 0 && !kept);
+  const next = isAgain ? null : nextKind(model);
+  const looks = (/** @type {boolean} */ isMain) => `btn ${isMain ? "main" : ""}`;
   // A stop is to be settled here first; going on stays possible, but is not what is offered first.
-  const looks = stopsHere(model) ? "" : "main";
-  return html`<a class="btn ${looks}" href="#/capture/${model.id}/${model.eye}/${slugOf(next)}">
-      Next: ${quantityLabel(next).toLowerCase()}, ${eyeWord(model.eye).toLowerCase()}</a>
-    ${again("")}${back("")}`;
+  return html`${next
+    ? html`<a class=${looks(!stopsHere(model))} href="#/capture/${id}/${eye}/${slugOf(next)}">
+      Next: ${quantityLabel(next).toLowerCase()}, ${eyeWord(eye).toLowerCase()}</a>`
+    : nothing}
+    <button type="button" class=${looks(isAgain)} @click=${() => acts.again()}>
+      ${readings.length === 0 ? "Take a reading" : `Take reading ${readings.length + 1}, blind`}</button>
+    <a class=${looks(!isAgain && !next)} href="#/person/${id}">Back to ${person?.name}</a>`;
 }
 
 /** @param {Model} model */

@@ -35,7 +35,7 @@ def send_for_plan(page: Page, eye: str) -> None:
 
 def exchange(page: Page) -> None:
     """Send and fetch by the outbox, with a server that is there, until all is exchanged."""
-    page.get_by_role("link", name="Outbox").click()
+    page.get_by_role("navigation", name="Pages").get_by_role("link", name="Outbox").click()
     page.get_by_role("button", name="Send and fetch now").click()
     expect(page.get_by_text(re.compile(r"[0-9]+ fetched\."))).to_be_visible()
 

@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Launch, Phone
 from tests.journey import boxes
+from tests.journey.deciding import exchange
 from tests.journey.desk import Desk
 from tests.journey.pictures import picture
 from webapp.demo_people import PASSPHRASE
@@ -68,6 +69,8 @@ def tablet_of_two(launch: Launch, *flags: str) -> tuple[Phone, Page]:
     page.set_viewport_size({"width": 768, "height": 1024})
     tablet.sign_in_beside(page, "wren", SECOND, "Saltpan camp")
     tablet.wait_until_offline_ready(page)
+    # Until then some pages of records may be missing where the network goes next.
+    exchange(page)
     page.goto(f"{tablet.address}/app/#/me")
     expect(page.get_by_text("Pages “Theatre and surgery”: kept on this device")).to_be_visible()
     # On a busy machine these tests touch a page less often than people do.

@@ -128,6 +128,7 @@ def test_very_high_vault_exchanged(base: Base, launch: Launch, desk: Desk) -> No
     phone = launch("surgeon")
     page = phone.sign_in("verrill")
     expect(page.get_by_text(PERSON).first).to_be_attached()
+    deciding.exchange(page)
     page.goto(f"{base.address}/app/#/me")
     expect(page.get_by_text("Pages “Exchange of a lens”: kept on this device")).to_be_visible()
     base.stop()

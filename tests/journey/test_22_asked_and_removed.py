@@ -157,6 +157,7 @@ def test_asked_watched_taken_back_removed(base: Base, launch: Launch) -> None:
     """From the request without network to an eye that is free for a new plan."""
     camp = launch("camp").sign_in("ambler", "North Quay camp")
     expect(camp.get_by_text(PERSON).first).to_be_attached()
+    deciding.exchange(camp)
     go(camp, "#/me")
     expect(camp.get_by_text("Pages “Exchange of a lens”: kept on this device")).to_be_visible()
     base.stop()
