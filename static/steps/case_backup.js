@@ -26,7 +26,7 @@ export function backupField(model, { redraw }) {
   const { plan, backup } = model;
   const lens = lensInView(model);
   if (!lens || plan.backups.length === 0) return nothing;
-  return choiceField({
+  const field = choiceField({
     ...{ id: "backup", label: "Back-up lens", columns: "one", value: String(plan.backups.indexOf(backup)) },
     hint: "Ordered beside it, implanted only if a surgeon releases it instead.",
     choices: [["-1", "None"], ...plan.backups.map((/** @type {Lens} */ one, /** @type {number} */ at) =>
@@ -36,6 +36,7 @@ export function backupField(model, { redraw }) {
       redraw();
     },
   });
+  return html`<div class="gap-top">${field}</div>`;
 }
 
 /** @param {Lens} lens */
