@@ -45,11 +45,10 @@ class Base:
         Raises:
             AssertionError: it ended before that; with what it printed.
         """
-        where = [str(self.data_dir), str(self.port), str(self.built_dir)]
-        where += ["wait"] if self.phones_wait else []
+        given = serve_demo.Given(self.data_dir, self.port, self.built_dir, self.phones_wait)
         hears, says = _forks.Pipe(duplex=False)
         self._process = _forks.Process(
-            target=serve_demo.fork, args=(says, dict(os.environ), where), daemon=True
+            target=serve_demo.fork, args=(says, dict(os.environ), given), daemon=True
         )
         self._process.start()
         says.close()

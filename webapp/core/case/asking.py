@@ -12,7 +12,7 @@ from webapp.core.case.state import State
 from webapp.core.describe_surgery import asked_text
 from webapp.core.entry import Entry
 
-# What can cost the eye within days: it comes before what only waits to be planned (H37).
+# What can cost the eye within days (common practice): it comes before what only waits (H37).
 URGENT = ("high_vault", "low_vault", "angle", "pressure")
 # What the state of an eye begins with while a surgeon has not answered what was asked.
 SAID = "Asked to weigh an exchange: "

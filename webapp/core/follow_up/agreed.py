@@ -16,7 +16,7 @@ from webapp.core.follow_up.urgent import ANSWERED, TOLD
 from webapp.core.live import of_kind
 from webapp.core.trust import is_doubted
 
-# A working day is shorter than this, from one evening to the next morning it is longer.
+# A working day is shorter, from one evening to the next morning it is longer (common practice).
 NIGHT_MS = 12 * 3600000
 # first: the earliest day agreed on which nobody saw the eye; last: the latest one. YYYY-MM-DD.
 Agreed = namedtuple("Agreed", ("first", "last"))
